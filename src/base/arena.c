@@ -1,0 +1,65 @@
+/* arena -- blocks of memory that are freed together. */
+#include "base/base.h"
+
+#define BLOCK_SIZE ((size_t)1 << 18)
+#define ALIGN      (sizeof(max_align_t) < 16 ? 16 : sizeof(max_align_t))
+
+struct ArenaBlock {
+    ArenaBlock *older;
+    size_t      used, size;
+    max_align_t bytes[];
+};
+
+static void fail(const Arena *a) {
+    if (a->out_of_memory)
+        longjmp(*a->out_of_memory, 1);
+    abort();
+}
+
+static ArenaBlock *block_new(Arena *a, size_t least) {
+    size_t      size = least > BLOCK_SIZE ? least : BLOCK_SIZE;
+    ArenaBlock *b    = NULL;
+
+    if (size < SIZE_MAX - sizeof *b)
+        b = calloc(1, sizeof *b + size);
+    if (!b)
+        fail(a);
+    b->size   = size;
+    b->older  = a->newest;
+    a->newest = b;
+    return b;
+}
+
+void *arena_take(Arena *a, size_t size) {
+    ArenaBlock *b = a->newest;
+    void       *taken;
+
+    if (size > SIZE_MAX / 2)
+        fail(a);
+    size = (size + ALIGN - 1) / ALIGN * ALIGN;
+    if (!b || b->size - b->used < size)
+        b = block_new(a, size);
+    taken = (char *)b->bytes + b->used;
+    b->used  += size;
+    a->taken += size;
+    return taken;
+}
+
+void arena_free(Arena *a) {
+    while (a->newest) {
+        ArenaBlock *older = a->newest->older;
+        free(a->newest);
+        a->newest = older;
+    }
+    a->taken = 0;
+}
+
+void ctx_init(Ctx *c, const Files *files) {
+    memset(c, 0, sizeof *c);
+    c->files = files;
+}
+
+void ctx_free(Ctx *c) {
+    arena_free(&c->arena);
+    memset(c, 0, sizeof *c);
+}

@@ -1,0 +1,50 @@
+/* list -- growing arrays and a stable sort. */
+#include "base/base.h"
+
+#include <limits.h>
+
+void *list_room(Ctx *c, void *at, int n, int *cap, size_t size) {
+    void *grown;
+
+    if (n < *cap)
+        return at;
+    if (*cap > INT_MAX / 2)
+        arena_take(&c->arena, SIZE_MAX);
+    *cap  = *cap ? *cap * 2 : 8;
+    grown = arena_take(&c->arena, (size_t)*cap * size);
+    if (n)
+        memcpy(grown, at, (size_t)n * size);
+    return grown;
+}
+
+/* Merges the sorted runs [from, mid) and [mid, to) of `a` into `out`. */
+static void merge(const char *a, char *out, int from, int mid, int to,
+                  size_t size, Compare *cmp, const void *with) {
+    int i = from, j = mid;
+
+    for (int k = from; k < to; k++) {
+        bool left = j >= to
+                 || (i < mid && cmp(a + (size_t)i * size,
+                                    a + (size_t)j * size, with) <= 0);
+        const char *take = a + (size_t)(left ? i++ : j++) * size;
+        memcpy(out + (size_t)k * size, take, size);
+    }
+}
+
+void list_sort(Ctx *c, void *at, int n, size_t size, Compare *cmp,
+               const void *with) {
+    char *a = at, *spare;
+
+    if (n < 2)
+        return;
+    spare = arena_take(&c->arena, (size_t)n * size);
+    for (int run = 1; run < n; run = run > n / 2 ? n : run * 2) {
+        for (int from = 0; from < n; ) {
+            int mid = run < n - from ? from + run : n;
+            int to  = run < n - mid ? mid + run : n;
+            merge(a, spare, from, mid, to, size, cmp, with);
+            from = to;
+        }
+        memcpy(a, spare, (size_t)n * size);
+    }
+}

@@ -1,0 +1,240 @@
+/* geom -- points, curves, solids, clipping, hidden lines; knows no parts.
+ *
+ * Lengths are millimeters (doubles), angles radians unless the name says
+ * otherwise. 2D shapes are y-up; loops of a Shape are closed, outer loops
+ * run counter-clockwise, holes clockwise.
+ */
+#ifndef GEOM_GEOM_H
+#define GEOM_GEOM_H
+
+#include "base/base.h"
+
+typedef struct { double x, y; } V2;
+typedef struct { double x, y, z; } V3;
+typedef struct { V2 min, max; } Box2;
+typedef struct { V3 min, max; } Box3;
+
+/* Where a body stands: world = o + x*p.x + y*p.y + z*p.z. The columns are
+ * orthonormal; a mirrored body has determinant -1. */
+typedef struct { V3 x, y, z, o; } Frame;
+
+V2 v2(double x, double y);
+V2 v2_add(V2 a, V2 b);
+V2 v2_sub(V2 a, V2 b);
+V2 v2_scale(V2 a, double k);
+double v2_dot(V2 a, V2 b);
+double v2_cross(V2 a, V2 b);
+double v2_len(V2 a);
+V3 v3(double x, double y, double z);
+V3 v3_add(V3 a, V3 b);
+V3 v3_sub(V3 a, V3 b);
+V3 v3_scale(V3 a, double k);
+double v3_dot(V3 a, V3 b);
+V3 v3_cross(V3 a, V3 b);
+double v3_len(V3 a);
+V3 v3_unit(V3 a);
+extern const Frame FRAME_WORLD;
+V3 frame_point(const Frame *f, V3 p);        // local to world
+V3 frame_vector(const Frame *f, V3 v);       // without the origin
+double frame_det(const Frame *f);
+/* Turns a frame about an axis (unit) through a point, right-handed. */
+Frame frame_turn(Frame f, V3 through, V3 axis, double angle);
+Frame frame_mirror(Frame f, V3 on_plane, V3 normal);
+Box2 box2_empty(void);
+void box2_add(Box2 *b, V2 p);
+Box3 box3_empty(void);
+void box3_add(Box3 *b, V3 p);
+bool box3_touch(Box3 a, Box3 b, double slack);
+
+/* ---- Curves and shapes ---- */
+
+typedef enum { SEG_LINE, SEG_ARC, SEG_CUBIC } SegKind;   // ORDER SEG
+
+/* A piece of a path from a to b. An arc has a center and a signed sweep
+ * (radians, positive counter-clockwise); a cubic has two controls. */
+typedef struct {
+    SegKind kind;
+    V2      a, b;
+    V2      center;
+    double  sweep;
+    V2      c1, c2;
+} Seg;
+
+typedef LIST(Seg) Loop;
+typedef LIST(V2)  Ring;   // straight-edged loop, last point joins the first
+
+typedef struct { LIST(Loop) loops; } Shape;
+
+Seg  seg_line(V2 a, V2 b);
+Seg  seg_arc(V2 a, V2 b, V2 center, double sweep);
+/* The arc from a to b that rises by `rise` to the left of a->b (negative:
+ * to the right). Radius = c*c/(8h) + h/2 (trade-figures 4.4). */
+Seg  seg_arc_rise(V2 a, V2 b, double rise);
+void loop_line_to(Ctx *c, Loop *l, V2 from, V2 to);
+Shape shape_rect(Ctx *c, V2 min, V2 max);
+Shape shape_circle(Ctx *c, V2 center, double radius);
+/* Opening of `width` about x = center, straight up from y = base to the
+ * spring line, then an arch of `rise`. Elliptical: cubics within 1e-4 of
+ * the ellipse. Pointed: two equal arcs. Semicircular is segmental with
+ * rise = width/2. */
+typedef enum { ARCH_SEGMENTAL, ARCH_ELLIPTICAL, ARCH_POINTED } ArchKind;
+Shape shape_arch(Ctx *c, ArchKind kind, double center, double base,
+                 double spring, double width, double rise);
+Shape shape_move(Ctx *c, Shape s, V2 by);
+Shape shape_turn(Ctx *c, Shape s, V2 about, double angle);
+Shape shape_mirror_x(Ctx *c, Shape s, double at_x);   // x -> 2*at_x - x
+double shape_area(Shape s);        // exact for lines and arcs
+double shape_perimeter(Shape s);
+Box2   shape_box(Shape s);         // curves included
+bool   shape_has_curves(Shape s);
+/* Booleans keep arcs as arcs and cubics as cubics: shapes are flattened to
+ * 0.002 mm on a fixed lattice of angles, GEOS works at fixed precision
+ * (1e-4 mm), and the edges of the result are given back their curves. */
+Shape shape_subtract(Ctx *c, Shape a, Shape b);
+Shape shape_intersect(Ctx *c, Shape a, Shape b);
+Shape shape_union(Ctx *c, Shape a, Shape b);
+/* Straight-edged rings within `sagitta` mm of the shape. Flattening an arc
+ * gives the same points wherever the arc begins and ends (lattice of
+ * angles), so neighbors that share an arc share its facets. */
+typedef LIST(Ring) Rings;
+Rings shape_rings(Ctx *c, Shape s, double sagitta);
+/* False: *why says what is wrong (crosses itself, zero length, open) and
+ * *where is near it. */
+bool  shape_valid(Ctx *c, Shape s, const char **why, V2 *where);
+/* True if mirrored about its box's middle x (or y) it covers itself within
+ * `tolerance` mm. */
+bool  shape_symmetric(Ctx *c, Shape s, bool about_x_middle,
+                      double tolerance);
+
+/* Polygons with holes and the point deepest inside. */
+typedef struct { LIST(Rings) parts; } Polygons;   // each: outer, holes...
+double polygons_area(Polygons p);
+/* Center of the largest inscribed circle of the largest polygon; *radius
+ * gets its radius. */
+V2     polygons_deepest(Ctx *c, Polygons p, double *radius);
+
+/* ---- Solids ---- */
+
+/* Points with dot(n, p) <= d are inside. `curve` > 0 marks the facets of
+ * one curved surface: edges between facets of the same curve are smooth
+ * and not drawn, unless they are a silhouette. */
+typedef struct { V3 n; double d; int curve; } Plane;
+
+/* A convex polyhedron. Faces list vertex indexes counter-clockwise seen
+ * from outside. */
+typedef struct { Plane plane; LIST(int) vert; } CellFace;
+typedef struct { LIST(V3) vert; LIST(CellFace) face; Box3 box; } Cell;
+
+/* A flat face of the finished solid, merged over cells; ring 0 is the
+ * outline counter-clockwise from outside, the others are holes. */
+typedef LIST(V3) Ring3;
+
+typedef struct {
+    Plane plane;
+    LIST(Ring3) rings;
+    double area;   // mm^2
+} Face;
+
+/* A straight edge between two faces (indexes). `smooth`: both faces are
+ * facets of one curved surface. */
+typedef struct { V3 a, b; int face[2]; bool smooth; } Edge;
+
+typedef struct {
+    LIST(Cell) cells;   // interior-disjoint convex cells
+    LIST(Face) faces;   // set by solid_finish, as are all below
+    LIST(Edge) edges;
+    double     volume;  // mm^3
+    V3         centroid;
+    Box3       box;
+    bool       closed;  // every edge has a face on both sides
+} Solid;
+
+/* A shape pushed along z. */
+typedef struct { Shape shape; double z0, z1; } Slab;
+
+/* Adds cells: each slab is split into convex prisms. `sagitta` as in
+ * shape_rings. Curve numbers are given by this call (*next_curve). */
+void solid_add_slab(Ctx *c, Solid *s, const Slab *slab, double sagitta,
+                    int *next_curve);
+/* Keeps what lies inside the half-space. */
+void solid_cut(Ctx *c, Solid *s, Plane keep);
+/* Takes away the convex tool bounded by the planes. */
+void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n);
+/* The planes of a cylinder's 'tool': axis from p along unit dir over
+ * length, n facets from the sagitta, one curve number. */
+int  tool_cylinder(Ctx *c, V3 p, V3 dir, double radius, double length,
+                   double sagitta, int *next_curve, Plane **planes);
+/* Merges cell faces into true faces, finds edges, volume, centroid. */
+void solid_finish(Ctx *c, Solid *s);
+
+typedef struct {
+    bool   any;
+    double volume;   // mm^3, of the overlap
+    Box3   box;      // world
+    double depth;    // least distance that would part the worst pair, mm
+} Overlap;
+
+/* Cells deeper than `slack` mm into one another count. */
+Overlap solid_overlap(Ctx *c, const Solid *a, const Frame *fa,
+                      const Solid *b, const Frame *fb, double slack);
+/* Area of faces that lie on each other (planes within `slack` mm), mm^2;
+ * *at gets the middle of the contact in the world. Contacts along an edge
+ * only (slack band, no area) return 0 with *touch set. */
+double solid_contact(Ctx *c, const Solid *a, const Frame *fa,
+                     const Solid *b, const Frame *fb, double slack,
+                     V3 *at, bool *touch);
+/* True if b stands in the way of a moving along unit `dir` from where it
+ * stands (exact on convex cells, geometry-notes 1.2). */
+bool solid_blocks(Ctx *c, const Solid *a, const Frame *fa,
+                  const Solid *b, const Frame *fb, V3 dir);
+Box3 solid_box(const Solid *s, const Frame *f);
+/* True if mirroring in its own x, y or z gives the same solid (so that a
+ * mirrored copy is the same part). */
+bool solid_is_symmetric(const Solid *s, double tolerance);
+
+/* ---- Pictures: hidden-line drawings ---- */
+
+/* Parallel view. `toward` points from the model to the reader (unit). The
+ * picture's y axis is the projection of `up`. */
+typedef struct { V3 toward, up; } Camera;
+
+V2     camera_project(const Camera *cam, V3 p, double *depth);
+
+typedef struct {
+    const Solid *solid;
+    Frame        frame;
+    int          id;       // the caller's name for it
+    bool         fill;     // wants its visible faces as patches
+    bool         ghost;    // drawn, hides nothing
+} Body;
+
+typedef enum {
+    LINE_OUTLINE,    // beyond it lies background or another, farther body
+    LINE_CREASE,     // between two visible faces of one body
+    LINE_SILHOUETTE, // of a curved surface
+    LINE_EXTRA       // given by the caller (guide lines)
+} LineKind;          // ORDER LINE
+
+typedef struct { V2 a, b; LineKind kind; int id; bool hidden; } Line2;
+
+/* A visible part of a face. `toward` is the cosine between its normal and
+ * the direction to the reader; `normal` is in the world. */
+typedef struct { Polygons area; int id; V3 normal; double toward; } Patch;
+
+typedef struct { V3 a, b; int id; } Extra;   // a world segment to draw
+
+typedef struct {
+    LIST(Line2) lines;
+    LIST(Patch) patches;
+    Box2        box;
+} Picture;
+
+/* Draws bodies as seen by the camera: visible edges (joined where straight
+ * on, drawn once where bodies share them), visible parts of the extras,
+ * and patches of the bodies that want them. `with_hidden` also gives the
+ * hidden pieces of edges (for dashed lines in part drawings). */
+Picture picture_draw(Ctx *c, const Body *bodies, int n, const Extra *extras,
+                     int n_extras, const Camera *cam, bool with_hidden);
+void picture_dump(Buf *out, const Picture *p);
+
+#endif
