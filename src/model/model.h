@@ -1,0 +1,252 @@
+/* model -- parts, pieces, steps and bills of one design, all in exact
+ * quantities and closed solids; everything that can be wrong is found here.
+ *
+ *     Sizes       *sizes = sizes_new(c);
+ *     const Model *m     = model_build(c, design, sizes);
+ *
+ * A part's own frame: x along the length (with the grain), y across the
+ * width, z through the thickness, the show face at z = thickness. The blank
+ * is [0, long length] x [0, width] x [0, thickness], "long length" being
+ * measured to the long points of both ends. The near edge is y = 0, the far
+ * edge y = width; the left end is x = 0.
+ * The world: x to the right, y to the back, z up, millimeters.
+ */
+#ifndef MODEL_MODEL_H
+#define MODEL_MODEL_H
+
+#include "design/design.h"
+#include "eval/eval.h"
+#include "geom/geom.h"
+
+/* ---- What is bought ---- */
+
+typedef enum { FORM_BOARD, FORM_SHEET, FORM_DOWEL } StockForm; // ORDER FORM
+
+typedef struct {
+    Quantity length;   // as sold
+    Quantity width;    // sheets only; boards: the stock's width
+    Quantity price;    // money; poison-free, zero where none was given
+    bool     priced;
+} Sold;
+
+typedef struct {
+    Str       key, wood;
+    Str       name;          // as asked for in a store: "1x6", may be empty
+    StockForm form;
+    Quantity  thickness;     // as used, after planing (dowel: diameter)
+    Quantity  width;         // as used; sheets: of the largest sold
+    Quantity  bought_thickness, bought_width;   // equal where not prepared
+    bool      planed;        // bought thicker than used
+    int       leaves;        // > 0: resawn, leaves out of one thickness
+    LIST(Sold) sold;         // in file order
+    double    density;       // kg/m^3 at 12 % moisture; 0: unknown wood
+    Loc       loc;
+} Stock;
+
+typedef struct {
+    Str      key, kind, name;
+    Str      gauge;          // as written, may be empty
+    Quantity length, diameter;   // zero where none was given
+    int      pack;           // pieces in one pack, at least 1
+    Quantity price;          // of a pack
+    bool     priced;
+    int      used;           // counted from the steps
+    Loc      loc;
+} Hardware;
+
+typedef struct {
+    Str      key, kind, name;
+    int      coats;
+    Quantity covers;         // area per volume, 1/mm
+    Quantity price;
+    bool     priced;
+    double   area;           // mm^2, one coat, counted from the parts
+    double   volume;         // mm^3, all coats
+    Loc      loc;
+} Finish;
+
+/* ---- Parts ---- */
+
+typedef enum { TO_LONG, TO_SHORT, TO_CENTER } LengthTo;   // ORDER TO
+
+/* The cut of an end (or, as a rip, of an edge). Angles in degrees from a
+ * square cut; zero: square. */
+typedef struct {
+    Quantity miter;       // in the face
+    Quantity bevel;       // through the thickness
+    LengthTo to;          // how the part's length is measured at this end
+    bool     long_near;   // miter: the near edge is the long one
+    bool     long_back;   // bevel: the back face is the long one
+    bool     any;
+    Loc      loc;
+} EndCut;
+
+typedef enum {
+    FEATURE_HOLE,      // round, through or blind, square to a face or edge
+    FEATURE_ARCH,      // opening with an arched head, through
+    FEATURE_CUTOUT,    // closed outline, through
+    FEATURE_GROOVE,    // rectangle of a depth: groove, dado, rabbet
+    FEATURE_NOTCH,     // rectangle, through
+    FEATURE_POCKET,    // pocket hole: a slanted counterbored hole
+    FEATURE_SCALLOP    // repeating scallops along an edge
+} FeatureKind;         // ORDER FEATURE
+
+typedef enum { SIDE_SHOW, SIDE_BACK, SIDE_NEAR, SIDE_FAR, SIDE_LEFT,
+               SIDE_RIGHT } Side;   // ORDER SIDE
+
+typedef struct {
+    FeatureKind kind;
+    Loc         loc;
+    Str         note;          // the author's word for it, may be empty
+    Side        side;          // face or edge that it is worked from
+    Quantity    x, y;          // center of a hole or pocket; near-left corner
+                               // of a groove or notch; arch: x of its center
+    Quantity    length, width; // groove, notch: along x and y; arch: width
+    Quantity    depth;         // blind hole, groove; zero: through
+    Quantity    diameter;      // hole, pocket
+    Quantity    spring, rise;  // arch: height of the spring line, rise
+    Quantity    base;          // arch: y where the opening begins
+    ArchKind    arch;
+    Quantity    pitch, drop;   // scallop: one repeat, depth of a scallop
+    Quantity    start;         // scallop: where the first one begins
+    int         repeats;       // scallop: whole scallops along the edge
+    Quantity    left_over;     // scallop: what is left at the far end
+    int         count;         // copies (1: none repeated)
+    Quantity    step_x, step_y;   // from copy to copy
+    Shape       shape;         // first copy, in the part's x and y; empty
+                               // for holes in edges and pockets
+} Feature;
+
+typedef struct {
+    Str      letter, name;
+    int      stock;            // index
+    Quantity length;           // as stated, measured as ends[].to say
+    Quantity width, thickness;
+    Quantity long_length, short_length;   // tip to tip; equal when square
+    EndCut   ends[2];          // left, right
+    EndCut   edges[2];         // near, far; only bevel is used
+    bool     outlined;         // the author gave an outline of its own
+    Shape    outline;          // that outline (or the plain rectangle)
+    LIST(Feature) features;
+    bool     joined;           // edge-joined from strips
+    bool     jig;              // not in the finished project
+    int      jig_count;        // how many of the jig are made
+    int      finish;           // index or -1
+    Str      note;
+    int      templated;        // -1 never, 0 by rule, 1 always
+    int      quantity;         // pieces placed (jigs: jig_count)
+    int      mirrored;         // of these, how many are mirror images
+    bool     curved;           // has an arc or curve anywhere
+    bool     plain;            // square ends and edges, no feature
+    Shape    face;             // show face, true size, all cuts made
+    Shape    back;             // back face
+    const Solid *solid;
+    Loc      loc;
+} Part;
+
+/* ---- Pieces, steps ---- */
+
+typedef struct {
+    Str   name;        // "left wall", "slip 12"
+    Str   group;       // "slip": the name that the row was given
+    int   part;
+    Frame frame;       // the part's frame in the world
+    bool  mirrored;
+    Box3  box;         // of the solid, world
+    int   step;        // that adds it, from 0
+    Loc   loc;
+} Piece;
+
+typedef enum {
+    SAY_WORDS, SAY_SIZE, SAY_PART, SAY_COUNT
+} SayKind;   // ORDER SAY
+
+/* A run of the author's text: plain words, or a figure from braces. */
+typedef struct {
+    SayKind  kind;
+    Str      words;    // SAY_WORDS
+    Quantity value;    // SAY_SIZE; SAY_COUNT
+    int      part;     // SAY_PART
+    Str      source;   // what stood in the braces
+    Loc      loc;
+} SayItem;
+typedef LIST(SayItem) Say;
+
+typedef enum { SIGNAL_DANGER, SIGNAL_WARNING, SIGNAL_CAUTION,
+               SIGNAL_NOTICE } Signal;   // ORDER SIGNAL (ANSI Z535.6)
+
+typedef struct { Signal signal; Say say; } Caution;
+
+typedef struct {
+    LIST(int) pieces;   // that are fixed: fasteners go into each of them
+    LIST(int) to;       // what they are fixed to
+    int  hardware;      // index or -1
+    int  count;         // fasteners for each of `pieces`
+    bool glue;
+    double glue_area;   // mm^2 of contact, when glued
+    Loc  loc;
+} Fix;
+
+typedef struct {
+    Str  title;
+    LIST(int) add;      // piece indexes, in the order given
+    LIST(int) jigs;     // part indexes of jigs used
+    LIST(Fix) fixes;
+    LIST(Say) say;      // sentences or short paragraphs
+    LIST(Caution) cautions;
+    V3   comes;         // direction new pieces come from; zero: computed
+    bool has_comes;
+    V3   view;          // toward the reader; zero: computed
+    bool has_view;
+    Loc  loc;
+} Step;
+
+typedef struct { int a, b; double area; V3 at; bool edge; } Contact;
+
+typedef struct { Str revision, date, what; } Revision;
+
+typedef struct {
+    Str  title, code, revision, date, by_name, by_web, terms;
+    Say  about;
+    bool     inch;            // the design's own preference
+    bool     a4;
+    Quantity step_inch, step_mm;   // rounding of printed lengths
+    Quantity kerf, end_trim;  // of the saw; of each board end
+    LIST(Stock)    stocks;
+    LIST(Hardware) hardware;
+    LIST(Finish)   finishes;
+    LIST(Part)     parts;     // in order of letters: A..Z, AA..
+    LIST(Piece)    pieces;    // in file order, rows unrolled
+    LIST(Step)     steps;
+    LIST(Contact)  contacts;  // a < b
+    LIST(Caution)  cautions;  // of the whole design
+    LIST(Str)      tools;     // the author's, besides those worked out
+    LIST(Revision) revisions; // newest first
+    LIST(Say)      finishing; // how to finish
+    LIST(Say)      care;
+    Box3     box;             // finished project
+    double   weight_kg;       // 0 where a density is unknown
+    double   glue_area;       // mm^2
+    Sizes   *sizes;
+    const Design *design;
+} Model;
+
+/* Reads the design into sizes and model. NULL: errors are reported. */
+MUST_USE const Model *model_build(Ctx *c, const Design *d, Sizes *sizes);
+
+/* Index or -1. */
+int model_find_part(const Model *m, Str letter);
+int model_find_piece(const Model *m, Str name);
+/* Finds one fit example piece of a part, or -1. */
+int model_piece_of(const Model *m, int part);
+/* Fasteners of one fix in all. */
+int fix_total(const Fix *f);
+/* "3 long point" words: "long point", "short point", "center". */
+const char *length_to_name(LengthTo to);
+const char *signal_word(Signal s);         // "WARNING"
+const char *feature_name(const Feature *f); // "hole", "groove", ...
+const char *side_name(Side s);
+
+void model_dump(Buf *out, const Model *m);
+
+#endif

@@ -1,0 +1,123 @@
+/* plan -- how the model is made: cutting layouts, template sheets, the
+ * views of each step.
+ *
+ *     const Workplan *plan = plan_work(c, model);
+ */
+#ifndef PLAN_PLAN_H
+#define PLAN_PLAN_H
+
+#include "model/model.h"
+
+/* ---- Cutting ---- */
+
+/* One thing to be cut from a board: a part, one strip of an edge-joined
+ * part, or a blank that several leaves are resawn from. mm. */
+typedef struct {
+    int      part;
+    int      strip;         // 0: whole part; else strip 1..strips
+    int      strips;        // of how many, 0: not joined
+    int      leaves;        // resawn blank: leaves wanted from it, else 0
+    Quantity length, width; // as cut
+    int      count;         // how many of this item in all
+} CutItem;
+
+typedef struct {
+    int    item;            // index into Workplan.items
+    double x, y;            // near-left corner on the board
+    double length, width;   // along and across the board
+    bool   turned;          // sheets: length runs across
+} Placed;
+
+/* One cut of the saw, in order. A crosscut runs along y at x = at from y0
+ * to y1; a rip runs along x at y = at from x0 to x1. */
+typedef struct { bool rip; double at, from, to; } Cut;
+
+typedef struct { double x, y, length, width; } Leftover;
+
+/* One way a board or sheet is cut, and how many are cut like it. */
+typedef struct {
+    int    stock, sold;     // indexes
+    double length, width;   // of the board as bought, mm
+    int    copies;
+    LIST(Placed)   placed;
+    LIST(Cut)      cuts;    // in order
+    LIST(Leftover) leftovers;   // rectangles of 50 mm and more both ways
+    double used;            // share of the board's area, 0..1
+} Layout;
+
+typedef struct { int stock, sold, count; Quantity cost; } Buy;
+
+/* ---- Templates ---- */
+
+/* The part's show face as it is printed: whole, or the left half up to a
+ * fold line at the middle of the length. */
+typedef struct {
+    int   part;
+    bool  half;             // fold line at the right
+    Shape shape;            // mm, lower left corner of its box at 0, 0
+    V2    origin;           // the part's (0, 0) in the same coordinates
+    double fold_x;          // half: where the fold runs
+    int   columns, rows;    // sheets; 1 x 1: whole on one sheet
+    int   first_sheet;      // index into sheets
+} Pattern;
+
+/* A pattern, or the part of it inside a window, on one sheet. */
+typedef struct {
+    int   pattern;
+    V2    at;               // pattern's (0,0) in the window, mm, y up
+    int   column, row;      // from 0, left to right, bottom to top
+} OnSheet;
+
+typedef struct { LIST(OnSheet) on; Str name; } Sheet;   // "T3", "A1 … B3"
+
+#define SHEET_W 183.0       // window of a template sheet, mm; fits Letter
+#define SHEET_H 228.0       // and A4 alike
+#define SHEET_OVERLAP 12.0  // of neighboring sheets, mm
+
+/* ---- Views ---- */
+
+typedef struct {
+    int  part;              // the letter to show
+    int  count;             // pieces of it that are new in this view
+    V2   at;                // deep inside its largest visible patch
+    bool seen;              // false: hidden in this view
+} Anchor;
+
+typedef struct {
+    Camera  camera;
+    Picture picture;        // mm of the world, in the picture's plane
+    LIST(Anchor) anchors;   // one for each part letter wanted
+    LIST(int) fresh;        // piece indexes that are new (drawn strong)
+    bool    close;          // shows only the surroundings of the new pieces
+} View;
+
+typedef struct Workplan {
+    LIST(CutItem) items;
+    LIST(Layout)  layouts;  // by stock, longest first
+    LIST(Buy)     buys;     // by stock, as to be bought
+    LIST(Pattern) patterns;
+    LIST(Sheet)   sheets;
+    View          cover;    // finished project
+    View          three[3]; // front, top, right side
+    LIST(View)    steps;    // one for each step, exploded
+    LIST(View)    parts;    // one for each part: small picture of it
+} Workplan;
+
+/* NULL: errors are reported (a part that fits no board, ...). */
+MUST_USE const Workplan *plan_work(Ctx *c, const Model *m);
+
+/* What each stage adds; plan_work calls them in this order. */
+MUST_USE bool plan_cuts(Ctx *c, const Model *m, Workplan *p);
+void plan_sheets(Ctx *c, const Model *m, Workplan *p);
+void plan_views(Ctx *c, const Model *m, Workplan *p);
+
+/* Board feet by the nominal rule: thickness (at least 1 in) x width x
+ * length / 144, inches (trade-figures 2). mm in. */
+double board_feet(double thickness_mm, double width_mm, double length_mm);
+
+/* True if a template is printed for the part. */
+bool part_has_template(const Part *part);
+
+void plan_dump(Buf *out, const Model *m, const Workplan *p);
+
+#endif
