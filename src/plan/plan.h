@@ -28,8 +28,8 @@ typedef struct {
     bool   turned;          // sheets: length runs across
 } Placed;
 
-/* One cut of the saw, in order. A crosscut runs along y at x = at from y0
- * to y1; a rip runs along x at y = at from x0 to x1. */
+/* One cut of the saw, in order. A crosscut runs along y at x = at, a rip
+ * along x at y = at, over [from, to]; the kerf takes [at, at + kerf]. */
 typedef struct { bool rip; double at, from, to; } Cut;
 
 typedef struct { double x, y, length, width; } Leftover;
@@ -50,13 +50,15 @@ typedef struct { int stock, sold, count; Quantity cost; } Buy;
 /* ---- Templates ---- */
 
 /* The part's show face as it is printed: whole, or the left half up to a
- * fold line at the middle of the length. */
+ * fold line at the middle of the length; as it lies, or turned by a quarter
+ * to the left, so that the length runs up. */
 typedef struct {
     int   part;
-    bool  half;             // fold line at the right
+    bool  half;             // fold line at the right (turned: at the top)
+    bool  turned;           // part's (x, y) is at origin + (-y, x)
     Shape shape;            // mm, lower left corner of its box at 0, 0
     V2    origin;           // the part's (0, 0) in the same coordinates
-    double fold_x;          // half: where the fold runs
+    double fold_x;          // half: x (turned: y) where the fold runs
     int   columns, rows;    // sheets; 1 x 1: whole on one sheet
     int   first_sheet;      // index into sheets
 } Pattern;

@@ -36,9 +36,14 @@ typedef struct Fonts Fonts;
  * reported. */
 MUST_USE Fonts *fonts_load(Ctx *c);
 const char *font_path(const Fonts *f, FontId id);
+Str font_bytes(const Fonts *f, FontId id);   // the file, as it was checked
 /* The font that has the character: `wanted`, else FONT_SYMBOL, else
  * FONT_COUNT. */
 FontId font_for(const Fonts *f, FontId wanted, uint32_t ch);
+/* The next characters from *at on that one font has; *at moves past them.
+ * *id gets the font, FONT_COUNT where none has them. */
+Str font_run(const Fonts *f, FontId wanted, Str text, size_t *at,
+             FontId *id);
 
 typedef struct {
     uint32_t ch;        // the character

@@ -1,0 +1,424 @@
+/* cells -- convex pieces of a solid, and cutting them by planes.
+ *
+ * Everything that a saw, a drill or a chisel does to a part is done by one
+ * routine: what lies beyond a plane is cut off a convex cell. A tool is
+ * taken away by keeping, plane by plane, the piece outside it:
+ *
+ *      +------------+        +--+---+-----+
+ *      |    +---+   |        |  |   |     |    the tool's two sides and
+ *      |    |   |   |   =>   |  |   |     |    its bottom split the board
+ *      |            |        |  +---+     |    into three cells
+ *      +------------+        +--+---+-----+
+ */
+#include "geom/geom_internal.h"
+
+#include <math.h>
+
+typedef struct { int a, b, v; } CutPoint;   // of the edge a-b, a < b
+
+/* A clip in progress. */
+typedef struct {
+    Ctx          *c;
+    const Cell   *cell;
+    double       *off;    // signed distance of each old vertex
+    int          *side;   // -1 inside, 0 on the plane, 1 beyond
+    int          *number; // of each kept vertex in the new cell
+    LIST(CutPoint) cuts;
+    int          *next;   // around the cut face, by new vertex; -1: none
+    Cell         *left;
+} Work;
+
+/* ---- Clipping ---- */
+
+/* On the plane means within 1e-7 mm, a little more for large work. */
+static Clip classify(Work *w, Plane keep) {
+    const Cell *cell = w->cell;
+    V3     size = v3_sub(cell->box.max, cell->box.min);
+    double near = ON_PLANE * fmax(1, v3_len(size) / 1000);
+    int    in = 0, beyond = 0;
+
+    for (int i = 0; i < cell->vert.n; i++) {
+        double off = v3_dot(keep.n, cell->vert.at[i]) - keep.d;
+        w->off[i]  = off;
+        w->side[i] = off > near ? 1 : off < -near ? -1 : 0;
+        in     += w->side[i] < 0;
+        beyond += w->side[i] > 0;
+    }
+    return !beyond ? CLIP_ALL : !in ? CLIP_NONE : CLIP_PART;
+}
+
+static int new_vertex(Work *w, V3 p) {
+    *PUSH(w->c, &w->left->vert) = p;
+    box3_add(&w->left->box, p);
+    return w->left->vert.n - 1;
+}
+
+static int kept_vertex(Work *w, int i) {
+    if (w->number[i] < 0)
+        w->number[i] = new_vertex(w, w->cell->vert.at[i]);
+    return w->number[i];
+}
+
+static bool v3_before(V3 a, V3 b) {
+    if (a.x != b.x)
+        return a.x < b.x;
+    return a.y != b.y ? a.y < b.y : a.z < b.z;
+}
+
+/* The cut point of an edge is computed from its ends in order of place,
+ * so that all cells around the edge get the same bits. */
+static int cut_vertex(Work *w, int a, int b) {
+    int       lo = a < b ? a : b, hi = a < b ? b : a;
+    V3        p, q;
+    double    t;
+    CutPoint *cut;
+
+    for (int i = 0; i < w->cuts.n; i++)
+        if (w->cuts.at[i].a == lo && w->cuts.at[i].b == hi)
+            return w->cuts.at[i].v;
+    if (!v3_before(w->cell->vert.at[a], w->cell->vert.at[b])) {
+        int swap = a;
+        a = b;
+        b = swap;
+    }
+    p = w->cell->vert.at[a];
+    q = w->cell->vert.at[b];
+    t = w->off[a] / (w->off[a] - w->off[b]);
+    cut  = PUSH(w->c, &w->cuts);
+    *cut = (CutPoint){ lo, hi, 0 };
+    cut->v = new_vertex(w, v3_add(p, v3_scale(v3_sub(q, p), t)));
+    return cut->v;
+}
+
+/* The part of a face on the near side; `flat` gets the number of its
+ * corners that lie in the plane, at[i] true for each. */
+static CellFace clip_face(Work *w, const CellFace *f, bool *flat) {
+    CellFace out = { .plane = f->plane };
+
+    for (int i = 0; i < f->vert.n; i++) {
+        int a = f->vert.at[i], b = f->vert.at[(i + 1) % f->vert.n];
+        if (w->side[a] <= 0) {
+            flat[out.vert.n] = w->side[a] == 0;
+            *PUSH(w->c, &out.vert) = kept_vertex(w, a);
+        }
+        if (w->side[a] * w->side[b] < 0) {
+            flat[out.vert.n] = true;
+            *PUSH(w->c, &out.vert) = cut_vertex(w, a, b);
+        }
+    }
+    return out;
+}
+
+static bool face_has_inside(const Work *w, const CellFace *f) {
+    for (int i = 0; i < f->vert.n; i++)
+        if (w->side[f->vert.at[i]] < 0)
+            return true;
+    return false;
+}
+
+/* ---- The cut face ---- */
+
+/* Corners in the plane by angle about their middle: what is left when the
+ * walk from face to face does not close. */
+typedef struct { double angle; int v; } Spoke;
+
+static int by_angle(const void *pa, const void *pb, const void *with) {
+    const Spoke *a = pa, *b = pb;
+
+    (void)with;
+    return a->angle < b->angle ? -1 : a->angle > b->angle;
+}
+
+static void cap_by_angle(Work *w, CellFace *cap) {
+    LIST(Spoke) spokes = { 0 };
+    V3 u, v, mid = { 0, 0, 0 };
+
+    for (int i = 0; i < w->left->vert.n; i++)
+        if (w->next[i] >= 0) {
+            *PUSH(w->c, &spokes) = (Spoke){ 0, i };
+            mid = v3_add(mid, w->left->vert.at[i]);
+        }
+    mid = v3_scale(mid, 1.0 / (spokes.n ? spokes.n : 1));
+    plane_axes(cap->plane.n, &u, &v);
+    for (int i = 0; i < spokes.n; i++) {
+        V3 to = v3_sub(w->left->vert.at[spokes.at[i].v], mid);
+        spokes.at[i].angle = atan2(v3_dot(to, v), v3_dot(to, u));
+    }
+    list_sort(w->c, spokes.at, spokes.n, sizeof *spokes.at, by_angle, NULL);
+    for (int i = 0; i < spokes.n; i++)
+        *PUSH(w->c, &cap->vert) = spokes.at[i].v;
+}
+
+static void add_cap(Work *w, Plane keep) {
+    CellFace cap = { .plane = keep };
+    int      count = 0, first = -1, at;
+
+    for (int i = w->left->vert.n - 1; i >= 0; i--)
+        if (w->next[i] >= 0) {
+            first = i;
+            count++;
+        }
+    if (count < 3)
+        return;
+    at = first;
+    do {
+        *PUSH(w->c, &cap.vert) = at;
+        at = w->next[at];
+    } while (at >= 0 && at != first && cap.vert.n < count);
+    if (at != first || cap.vert.n != count) {
+        cap.vert.n = 0;
+        cap_by_angle(w, &cap);
+    }
+    *PUSH(w->c, &w->left->face) = cap;
+}
+
+/* Each clipped face runs once along the plane; the cut face runs the same
+ * way back. */
+static void note_flat_edges(Work *w, const CellFace *f, const bool *flat) {
+    for (int i = 0; i < f->vert.n; i++) {
+        int k = (i + 1) % f->vert.n;
+        if (flat[i] && flat[k])
+            w->next[f->vert.at[k]] = f->vert.at[i];
+    }
+}
+
+static Work work_begin(Ctx *c, const Cell *cell, Cell *left) {
+    int  n = cell->vert.n;
+    Work w = { .c = c, .cell = cell, .left = left };
+
+    w.off    = NEW_N(c, double, n + 1);
+    w.side   = NEW_N(c, int, n + 1);
+    w.number = NEW_N(c, int, n + 1);
+    for (int i = 0; i < n; i++)
+        w.number[i] = -1;
+    return w;
+}
+
+Clip cell_clip(Ctx *c, const Cell *cell, Plane keep, Cell *left) {
+    Work  w = work_begin(c, cell, left);
+    Clip  clip = classify(&w, keep);
+    int   most = 0;
+    bool *flat;
+
+    if (clip != CLIP_PART)
+        return clip;
+    *left = (Cell){ .box = box3_empty() };
+    for (int i = 0; i < cell->face.n; i++)
+        most = cell->face.at[i].vert.n > most ? cell->face.at[i].vert.n
+                                              : most;
+    flat   = NEW_N(c, bool, 2 * most + 2);
+    w.next = NEW_N(c, int, cell->vert.n + 2 * most * cell->face.n + 1);
+    for (int i = 0; i < cell->vert.n + 2 * most * cell->face.n; i++)
+        w.next[i] = -1;
+    for (int i = 0; i < cell->face.n; i++) {
+        CellFace f;
+        if (!face_has_inside(&w, &cell->face.at[i]))
+            continue;
+        f = clip_face(&w, &cell->face.at[i], flat);
+        if (f.vert.n < 3)
+            continue;
+        note_flat_edges(&w, &f, flat);
+        *PUSH(c, &left->face) = f;
+    }
+    add_cap(&w, keep);
+    return left->face.n >= 4 ? CLIP_PART : CLIP_NONE;
+}
+
+/* ---- Solids ---- */
+
+static Plane plane_flip(Plane p) {
+    return (Plane){ v3_scale(p.n, -1), -p.d, p.curve };
+}
+
+void solid_cut(Ctx *c, Solid *s, Plane keep) {
+    int n = 0;
+
+    for (int i = 0; i < s->cells.n; i++) {
+        Cell left;
+        Clip clip = cell_clip(c, &s->cells.at[i], keep, &left);
+        if (clip == CLIP_NONE)
+            continue;
+        s->cells.at[n++] = clip == CLIP_ALL ? s->cells.at[i] : left;
+    }
+    s->cells.n = n;
+}
+
+/* True if something of the cell is inside all planes: a cell that the
+ * tool misses must not be split by the tool's planes. */
+static bool tool_meets(Ctx *c, const Cell *cell, const Plane *tool, int n) {
+    Cell in = *cell, left;
+
+    for (int i = 0; i < n; i++) {
+        Clip clip = cell_clip(c, &in, tool[i], &left);
+        if (clip == CLIP_NONE)
+            return false;
+        if (clip == CLIP_PART)
+            in = left;
+    }
+    return true;
+}
+
+void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n) {
+    LIST(Cell) kept = { 0 };
+
+    for (int i = 0; i < s->cells.n; i++) {
+        Cell in = s->cells.at[i], left;
+        if (!tool_meets(c, &in, tool, n)) {
+            *PUSH(c, &kept) = in;
+            continue;
+        }
+        for (int k = 0; k < n; k++) {
+            if (cell_clip(c, &in, plane_flip(tool[k]), &left) == CLIP_PART)
+                *PUSH(c, &kept) = left;
+            if (cell_clip(c, &in, tool[k], &left) == CLIP_PART)
+                in = left;
+        }
+    }
+    s->cells.at  = kept.at;
+    s->cells.n   = kept.n;
+    s->cells.cap = kept.cap;
+}
+
+int tool_cylinder(Ctx *c, V3 p, V3 dir, double radius, double length,
+                  double sagitta, int *next_curve, Plane **planes) {
+    double r = nearbyint(radius * 1e6) / 1e6;
+    int    n = circle_facets(r, sagitta), curve = (*next_curve)++;
+    Plane *out = NEW_N(c, Plane, n + 2);
+    V3     u, v;
+
+    plane_axes(dir, &u, &v);
+    out[0] = (Plane){ v3_scale(dir, -1), -v3_dot(dir, p), 0 };
+    out[1] = (Plane){ dir, v3_dot(dir, p) + length, 0 };
+    for (int i = 0; i < n; i++) {
+        V2 mid = lattice_direction(2 * i + 1, 2 * n);
+        V3 nor = v3_add(v3_scale(u, mid.x), v3_scale(v, mid.y));
+        out[i + 2] = (Plane){ nor, v3_dot(nor, p) + r * cos(PI / n),
+                              curve };
+    }
+    *planes = out;
+    return n + 2;
+}
+
+/* ---- Making and moving cells ---- */
+
+/* The upright plane through an edge. Computed from the ends in order of
+ * place: the cell on the other side gets exactly the opposite plane. */
+static Plane side_plane(Corner from, V2 to) {
+    bool   forward = from.p.x < to.x
+                  || (from.p.x == to.x && from.p.y < to.y);
+    V2     a = forward ? from.p : to, b = forward ? to : from.p;
+    V2     along = v2_sub(b, a);
+    double len   = v2_len(along), way = forward ? 1 : -1;
+    V3     n     = v3(along.y / len, -along.x / len, 0);
+    double d     = n.x * a.x + n.y * a.y;
+
+    return (Plane){ v3_scale(n, way), d * way, from.curve };
+}
+
+Cell cell_prism(Ctx *c, const Corners *outline, double z0, double z1) {
+    int       n      = outline->n;
+    Cell      cell   = { .box = box3_empty() };
+    CellFace *bottom = PUSH(c, &cell.face);
+    CellFace *top    = PUSH(c, &cell.face);
+
+    bottom->plane = (Plane){ v3(0, 0, -1), -z0, 0 };
+    top->plane    = (Plane){ v3(0, 0, 1), z1, 0 };
+    for (int i = 0; i < n; i++) {
+        V2 p = outline->at[i].p;
+        *PUSH(c, &bottom->vert) = n - 1 - i;
+        *PUSH(c, &top->vert) = n + i;
+        *PUSH(c, &cell.vert) = v3(p.x, p.y, z0);
+    }
+    for (int i = 0; i < n; i++) {
+        V2        p = outline->at[i].p;
+        int       k = (i + 1) % n, ends[4] = { i, k, n + k, n + i };
+        CellFace *side = PUSH(c, &cell.face);
+        side->plane = side_plane(outline->at[i], outline->at[k].p);
+        *PUSH(c, &cell.vert) = v3(p.x, p.y, z1);
+        for (int e = 0; e < 4; e++)
+            *PUSH(c, &side->vert) = ends[e];
+    }
+    for (int i = 0; i < 2 * n; i++)
+        box3_add(&cell.box, cell.vert.at[i]);
+    return cell;
+}
+
+/* Sums tetrahedra from the cell's first corner to each face. */
+double cell_volume(const Cell *cell, V3 *moment) {
+    V3     o = cell->vert.at[0];
+    double sum = 0;
+
+    for (int i = 0; i < cell->face.n; i++) {
+        const CellFace *f = &cell->face.at[i];
+        V3 a = v3_sub(cell->vert.at[f->vert.at[0]], o);
+        for (int k = 1; k + 1 < f->vert.n; k++) {
+            V3     b  = v3_sub(cell->vert.at[f->vert.at[k]], o);
+            V3     d  = v3_sub(cell->vert.at[f->vert.at[k + 1]], o);
+            double vol = v3_dot(a, v3_cross(b, d)) / 6;
+            V3     mid = v3_scale(v3_add(a, v3_add(b, d)), 0.25);
+            sum    += vol;
+            *moment = v3_add(*moment, v3_scale(v3_add(o, mid), vol));
+        }
+    }
+    return sum;
+}
+
+Plane plane_placed(Plane p, const Frame *f) {
+    V3 n = frame_vector(f, p.n);
+
+    return (Plane){ n, p.d + v3_dot(n, f->o), p.curve };
+}
+
+/* A mirrored cell has its faces listed the other way about. */
+Cell cell_placed(Ctx *c, const Cell *cell, const Frame *f) {
+    Cell out  = { .box = box3_empty() };
+    bool back = frame_det(f) < 0;
+
+    for (int i = 0; i < cell->vert.n; i++) {
+        V3 p = frame_point(f, cell->vert.at[i]);
+        *PUSH(c, &out.vert) = p;
+        box3_add(&out.box, p);
+    }
+    for (int i = 0; i < cell->face.n; i++) {
+        const CellFace *from = &cell->face.at[i];
+        CellFace       *to   = PUSH(c, &out.face);
+        int             n    = from->vert.n;
+        to->plane = plane_placed(from->plane, f);
+        for (int k = 0; k < n; k++)
+            *PUSH(c, &to->vert) = from->vert.at[back ? n - 1 - k : k];
+    }
+    return out;
+}
+
+/* The coordinate direction farthest from n is turned into the plane; for
+ * n = z this gives x and y, so drilled holes share the facets of circles
+ * in the part's face. */
+void plane_axes(V3 n, V3 *u, V3 *v) {
+    V3 ref = fabs(n.x) <= 0.75 ? v3(1, 0, 0) : v3(0, 1, 0);
+
+    *u = v3_unit(v3_sub(ref, v3_scale(n, v3_dot(ref, n))));
+    *v = v3_cross(n, *u);
+}
+
+/* Sutherland and Hodgman: cuts p by each edge of q in turn. */
+int convex_clip(const V2 *p, int n, const V2 *q, int m, V2 *spare,
+                V2 *out) {
+    memcpy(out, p, sizeof *p * (size_t)n);
+    for (int e = 0; e < m && n > 0; e++) {
+        V2  from = q[e], along = v2_sub(q[(e + 1) % m], from);
+        int k = 0;
+        for (int i = 0; i < n; i++) {
+            V2     a = out[i], b = out[(i + 1) % n];
+            double sa = v2_cross(along, v2_sub(a, from));
+            double sb = v2_cross(along, v2_sub(b, from));
+            if (sa >= 0)
+                spare[k++] = a;
+            if ((sa > 0 && sb < 0) || (sa < 0 && sb > 0))
+                spare[k++] = v2_add(a, v2_scale(v2_sub(b, a),
+                                                sa / (sa - sb)));
+        }
+        n = k;
+        memcpy(out, spare, sizeof *spare * (size_t)n);
+    }
+    return n < 3 ? 0 : n;
+}

@@ -1,0 +1,328 @@
+/* patches -- the visible parts of faces, as polygons.
+ *
+ * From the projected face we take away every convex face in front of it.
+ * One face can lie partly before and partly behind another (a rail through
+ * a slot), but their depths differ by a linear function of the picture, so
+ * the part in front is again a convex polygon: cut it off by one line.
+ *
+ *            |  behind          occluder, cut where the depths are equal;
+ *      +-----|-----+            only the left part hides
+ *      |/////|     |
+ *      +-----|-----+
+ *
+ * GEOS unites the occluders first and subtracts once, on a grid of 1e-4 mm:
+ * with floating coordinates, seams between occluders leave slivers.
+ */
+#include "geom/geom_internal.h"
+#include "geom/hidden_internal.h"
+
+#include <math.h>
+
+#define PATCH_GRID 1e-4    // mm
+#define LEAST_AREA 0.01    // mm^2; smaller patches are dropped
+#define THINNEST   0.001   // mm, area over perimeter; so are thinner ones
+
+/* A face as it lies in the picture. */
+typedef struct {
+    Rings  rings;    // outline counter-clockwise
+    Depth  depth;
+    Box2   box;
+    double low, top;
+    bool   convex;   // no holes, and the outline is convex
+} Target;
+
+/* ---- The face ---- */
+
+static void turn_ring(Ring *r) {
+    for (int i = 0; i < r->n / 2; i++) {
+        V2 swap = r->at[i];
+        r->at[i]            = r->at[r->n - 1 - i];
+        r->at[r->n - 1 - i] = swap;
+    }
+}
+
+/* The side that begins at corner i, as the half-plane to its left. */
+static double right_of(const Ring *r, int i, V2 p) {
+    V2 a = r->at[i], b = r->at[(i + 1) % r->n];
+    double len = hypot(b.x - a.x, b.y - a.y);
+
+    return len > 0 ? ((b.y - a.y) * (p.x - a.x) - (b.x - a.x) * (p.y - a.y))
+                     / len : -INFINITY;
+}
+
+static bool is_convex(const Ring *r) {
+    for (int i = 0; i < r->n; i++)
+        for (int k = 0; k < r->n; k++)
+            if (right_of(r, i, r->at[k]) > ON_BORDER)
+                return false;
+    return true;
+}
+
+static bool target_of(Draw *d, const Face *face, const Frame *f, V3 normal,
+                      Target *t) {
+    Ctx *s = &d->scratch;
+    V3   first = v3(0, 0, 0);
+
+    *t = (Target){ .box = box2_empty(), .low = INFINITY, .top = -INFINITY };
+    for (int i = 0; i < face->rings.n; i++) {
+        const Ring3 *from = &face->rings.at[i];
+        Ring        *ring = PUSH(s, &t->rings);
+        for (int k = 0; k < from->n; k++) {
+            V3 p = frame_point(f, from->at[k]);
+            if (!v3_is_finite(p))
+                return false;
+            *PUSH(s, ring) = v2(p.x, p.y);
+            box2_add(&t->box, v2(p.x, p.y));
+            t->low = fmin(t->low, p.z);
+            t->top = fmax(t->top, p.z);
+            first  = p;
+        }
+        if (ring->n < 3)
+            return false;
+    }
+    if (!t->rings.n)
+        return false;
+    t->depth = depth_through(normal, first);
+    if (ring_area(t->rings.at[0].at, t->rings.at[0].n) < 0)
+        for (int i = 0; i < t->rings.n; i++)
+            turn_ring(&t->rings.at[i]);
+    t->convex = t->rings.n == 1 && is_convex(&t->rings.at[0]);
+    return true;
+}
+
+/* ---- What lies in front of it ---- */
+
+/* The part of an occluder that is nearer than the face by more than
+ * `least`; no corners if there is none. */
+static Ring nearer_part(Draw *d, const Occluder *o, const Target *t,
+                        double least) {
+    const Border *b    = &d->grid.borders.at[o->border];
+    Depth         by   = { o->depth.a - t->depth.a, o->depth.b - t->depth.b,
+                           o->depth.c - t->depth.c - least };
+    Ring          part = { 0 };
+
+    for (int i = 0; i < o->n; i++) {
+        V2     p = b[i].corner, q = b[(i + 1) % o->n].corner;
+        double at_p = depth_at(by, p), at_q = depth_at(by, q);
+        if (at_p >= 0)
+            *PUSH(&d->scratch, &part) = p;
+        if ((at_p > 0 && at_q < 0) || (at_p < 0 && at_q > 0))
+            *PUSH(&d->scratch, &part) =
+                v2_add(p, v2_scale(v2_sub(q, p), at_p / (at_p - at_q)));
+    }
+    return part;
+}
+
+/* True if a side of the convex a has all of b to its right. */
+static bool side_parts(const Ring *a, const Ring *b) {
+    for (int i = 0; i < a->n; i++) {
+        bool apart = true;
+        for (int k = 0; apart && k < b->n; k++)
+            apart = right_of(a, i, b->at[k]) >= -ON_BORDER;
+        if (apart)
+            return true;
+    }
+    return false;
+}
+
+static bool covers_all(const Ring *a, const Ring *b) {
+    for (int i = 0; i < a->n; i++)
+        for (int k = 0; k < b->n; k++)
+            if (right_of(a, i, b->at[k]) > ON_BORDER)
+                return false;
+    return true;
+}
+
+typedef enum { HIDES_NOTHING, HIDES_PART, HIDES_ALL } Hides;
+
+/* A convex face hides by exact test against a convex target (parallel
+ * sides part any two convex polygons that do not overlap); against others
+ * it may be put on the list although it hides nothing. */
+static Hides hides(Draw *d, const Occluder *o, const Target *t, Ring *part) {
+    const Ring *outline = &t->rings.at[0];
+    Ring        well;
+
+    if (o->top <= t->low + TOUCHING
+        || o->box.max.x <= t->box.min.x || o->box.min.x >= t->box.max.x
+        || o->box.max.y <= t->box.min.y || o->box.min.y >= t->box.max.y)
+        return HIDES_NOTHING;
+    well = nearer_part(d, o, t, TOUCHING);
+    if (well.n < 3 || side_parts(&well, outline)
+        || (t->convex && side_parts(outline, &well)))
+        return HIDES_NOTHING;
+    *part = nearer_part(d, o, t, 0);
+    return covers_all(part, outline) ? HIDES_ALL : HIDES_PART;
+}
+
+/* The convex polygons that hide some of the target. False: one hides all
+ * of it. */
+static bool find_covers(Draw *d, const Target *t, Rings *found) {
+    Grid *g = &d->grid;
+    int   lo[2], hi[2];
+    Ring  part;
+
+    g->question++;
+    if (!grid_range(g, t->box, lo, hi))
+        return true;
+    for (int y = lo[1]; y <= hi[1]; y++)
+        for (int x = lo[0]; x <= hi[0]; x++)
+            for (int cell = y * g->nx + x, i = g->first[cell];
+                 i < g->first[cell + 1]; i++) {
+                const Entry *e = &g->entries.at[i];
+                Hides        how;
+                if (e->top <= t->low + TOUCHING)
+                    break;
+                if (g->asked[e->face] == g->question)
+                    continue;
+                g->asked[e->face] = g->question;
+                how = hides(d, &g->faces.at[e->face], t, &part);
+                if (how == HIDES_ALL)
+                    return false;
+                if (how == HIDES_PART)
+                    *PUSH(&d->scratch, found) = part;
+            }
+    return true;
+}
+
+/* ---- Subtraction ---- */
+
+static GEOSGeometry *united(Draw *d, const Rings *covers) {
+    GEOSGeometry **one = NEW_N(&d->scratch, GEOSGeometry *, covers->n);
+    GEOSGeometry  *all, *u;
+    int            n = 0;
+
+    for (int i = 0; i < covers->n; i++) {
+        Rings ring = { .at = &covers->at[i], .n = 1 };
+        one[n] = geos_from_rings(&d->scratch, d->geos, ring);
+        n += one[n] != NULL;
+    }
+    all = GEOSGeom_createCollection_r(d->geos, GEOS_MULTIPOLYGON, one,
+                                      (unsigned)n);
+    u = all ? GEOSUnaryUnionPrec_r(d->geos, all, PATCH_GRID) : NULL;
+    if (all)
+        GEOSGeom_destroy_r(d->geos, all);
+    return u;
+}
+
+/* The target without the covers. Should GEOS fail, nothing: a missing tint
+ * misleads less than one that runs over other pieces. */
+static Polygons subtracted(Draw *d, const Target *t, const Rings *covers) {
+    GEOSGeometry *face, *cover, *rest = NULL;
+    Polygons      p = { 0 };
+
+    if (!d->geos)
+        d->geos = GEOS_init_r();
+    face  = geos_from_rings(&d->scratch, d->geos, t->rings);
+    cover = united(d, covers);
+    if (face && cover)
+        rest = GEOSDifferencePrec_r(d->geos, face, cover, PATCH_GRID);
+    if (rest)
+        p = polygons_from_geos(&d->scratch, d->geos, rest);
+    if (rest)
+        GEOSGeom_destroy_r(d->geos, rest);
+    if (cover)
+        GEOSGeom_destroy_r(d->geos, cover);
+    if (face)
+        GEOSGeom_destroy_r(d->geos, face);
+    return p;
+}
+
+/* ---- Results ---- */
+
+static bool is_before(V2 a, V2 b) {
+    return a.x < b.x || (a.x == b.x && a.y < b.y);
+}
+
+/* The ring from its leftmost corner on, snapped. */
+static Ring tidy_ring(Ctx *c, const Ring *r) {
+    Ring out   = { 0 };
+    int  first = 0;
+
+    for (int i = 1; i < r->n; i++)
+        if (is_before(r->at[i], r->at[first]))
+            first = i;
+    for (int i = 0; i < r->n; i++) {
+        V2 p = r->at[(first + i) % r->n];
+        *PUSH(c, &out) = v2(snap(p.x), snap(p.y));
+    }
+    return out;
+}
+
+/* Too small or too thin to be seen? */
+static bool is_speck(const Rings *part) {
+    double area = 0, around = 0;
+
+    for (int i = 0; i < part->n; i++) {
+        area   += ring_area(part->at[i].at, part->at[i].n);
+        around += ring_perimeter(part->at[i].at, part->at[i].n);
+    }
+    return area < LEAST_AREA || area < THINNEST * around;
+}
+
+static int by_first_corner(const void *a, const void *b, const void *with) {
+    const Rings *p = a, *q = b;
+    V2           u = p->at[0].at[0], v = q->at[0].at[0];
+
+    (void)with;
+    return is_before(v, u) - is_before(u, v);
+}
+
+static Polygons tidy(Draw *d, const Polygons *p) {
+    Polygons out = { 0 };
+
+    for (int i = 0; i < p->parts.n; i++) {
+        const Rings *part = &p->parts.at[i];
+        Rings       *kept;
+        if (is_speck(part))
+            continue;
+        kept = PUSH(d->c, &out.parts);
+        for (int k = 0; k < part->n; k++)
+            *PUSH(d->c, kept) = tidy_ring(d->c, &part->at[k]);
+    }
+    list_sort(&d->scratch, out.parts.at, out.parts.n, sizeof *out.parts.at,
+              by_first_corner, NULL);
+    return out;
+}
+
+static void add_patch(Draw *d, int body, const Face *face, V3 normal,
+                      const Target *t) {
+    Rings    found = { 0 }, whole = t->rings;
+    Polygons area  = { 0 };
+    Patch   *p;
+
+    if (!find_covers(d, t, &found))
+        return;
+    if (found.n)
+        area = subtracted(d, t, &found);
+    else
+        *PUSH(&d->scratch, &area.parts) = whole;
+    area = tidy(d, &area);
+    if (!area.parts.n)
+        return;
+    p = PUSH(d->c, &d->picture.patches);
+    p->area   = area;
+    p->id     = d->bodies[body].id;
+    p->toward = fmin(normal.z / v3_len(normal), 1);
+    p->normal = v3_unit(frame_vector(&d->bodies[body].frame,
+                                     face->plane.n));
+}
+
+void patches_add(Draw *d, int body) {
+    const Solid *s = d->bodies[body].solid;
+    Frame        f = view_frame(&d->view, &d->bodies[body].frame);
+
+    for (int i = 0; i < s->faces.n; i++) {
+        const Face *face   = &s->faces.at[i];
+        V3          normal = frame_vector(&f, face->plane.n);
+        Target      t;
+        if (normal.z > EDGE_ON * v3_len(normal)
+            && target_of(d, face, &f, normal, &t))
+            add_patch(d, body, face, normal, &t);
+    }
+}
+
+void patches_end(Draw *d) {
+    if (d->geos)
+        GEOS_finish_r(d->geos);
+    d->geos = NULL;
+}

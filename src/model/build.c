@@ -1,0 +1,179 @@
+/* build -- reads a design into a model, stage by stage. */
+#include "model/model_internal.h"
+
+static const char *const root_keys[] = {
+    "rodbook", "title", "code", "revision", "date", "by", "about", "print",
+    "saw", "sizes", "stock", "hardware", "finishes", "parts", "pieces",
+    "steps", "tools", "caution", "finishing", "care", "terms", "revisions",
+    "note", NULL
+};
+
+/* ---- What the booklet says of itself ---- */
+
+static void check_date(Build *b, const Node *node) {
+    Str s = node ? node->text : STR("2000-01-01");
+
+    for (size_t i = 0; i < 10; i++) {
+        bool dash = i == 4 || i == 7;
+        if (s.n == 10 && (dash ? s.s[i] == '-'
+                               : s.s[i] >= '0' && s.s[i] <= '9'))
+            continue;
+        report(b->c, node->loc, BAD_CHOICE, "'%.*s' is no date",
+               STR_ARG(s));
+        hint(b->c, "write it as year-month-day: 2026-11-25");
+        return;
+    }
+}
+
+static void read_title(Build *b) {
+    static const char *const by_keys[] = { "name", "web", NULL };
+    const Node *root = b->d->root, *by = node_object(b->c, root, "by");
+    Model      *m    = b->m;
+
+    (void)!node_need(b->c, root, "title", "a design");
+    m->title    = node_str(b->c, root, "title");
+    m->code     = node_str(b->c, root, "code");
+    m->revision = node_str(b->c, root, "revision");
+    m->date     = node_str(b->c, root, "date");
+    m->terms    = node_str(b->c, root, "terms");
+    check_date(b, node_text(b->c, root, "date"));
+    if (by && node_check_keys(b->c, by, by_keys, "\"by\"")) {
+        m->by_name = node_str(b->c, by, "name");
+        m->by_web  = node_str(b->c, by, "web");
+    }
+}
+
+static Quantity step_member(Build *b, const Node *print, const char *key,
+                            Quantity standing) {
+    const Node *node = node_find(print, key);
+    Quantity    q    = eval_member(b->c, b->s, "", print, key, DIM_LENGTH,
+                                   standing);
+    if (q.poison)
+        return standing;
+    if (q.real <= 0) {
+        report(b->c, node->loc, OUT_OF_RANGE,
+               "sizes cannot be rounded to %g mm", q.real);
+        return standing;
+    }
+    return q;
+}
+
+static void read_print(Build *b) {
+    static const char *const keys[] = {
+        "units", "nearest", "nearest mm", "paper", NULL
+    };
+    static const char *const units[]  = { "inch", "mm", NULL };
+    static const char *const papers[] = { "letter", "a4", NULL };
+    const Node *print = node_object(b->c, b->d->root, "print");
+
+    if (print)
+        node_check_keys(b->c, print, keys, "\"print\"");
+    b->m->inch = node_choice(b->c, print, "units", units, 0) == 0;
+    b->m->a4   = node_choice(b->c, print, "paper", papers, 0) == 1;
+    b->m->step_inch = step_member(b, print, "nearest",
+                                  quantity_inches(1, 16));
+    b->m->step_mm = step_member(b, print, "nearest mm",
+                                quantity_exact(1, 2, DIM_LENGTH));
+}
+
+/* A full kerf of a circular blade is 1/8 in (trade-figures 7.1). */
+static void read_saw(Build *b) {
+    static const char *const keys[] = { "kerf", "end trim", NULL };
+    const Node *saw = node_object(b->c, b->d->root, "saw");
+
+    if (saw)
+        node_check_keys(b->c, saw, keys, "\"saw\"");
+    b->m->kerf = eval_member(b->c, b->s, "", saw, "kerf", DIM_LENGTH,
+                             quantity_inches(1, 8));
+    b->m->end_trim = eval_member(b->c, b->s, "", saw, "end trim",
+                                 DIM_LENGTH,
+                                 quantity_exact(0, 1, DIM_LENGTH));
+    if (b->m->kerf.poison || b->m->kerf.real < 0)
+        b->m->kerf = quantity_inches(1, 8);
+    if (b->m->end_trim.poison || b->m->end_trim.real < 0)
+        b->m->end_trim = quantity_exact(0, 1, DIM_LENGTH);
+}
+
+static void read_tools(Build *b) {
+    const Node *list = node_list(b->c, b->d->root, "tools");
+
+    for (const Node *n = list ? list->first : NULL; n; n = n->next) {
+        if (n->kind == NODE_TEXT)
+            *PUSH(b->c, &b->m->tools) = n->text;
+    }
+}
+
+static void read_revisions(Build *b) {
+    static const char *const keys[] = { "revision", "date", "what", NULL };
+    const Node *list = node_list(b->c, b->d->root, "revisions");
+
+    for (const Node *n = list ? list->first : NULL; n; n = n->next) {
+        Revision *r;
+        if (!node_check_keys(b->c, n, keys, "a revision"))
+            continue;
+        r           = PUSH(b->c, &b->m->revisions);
+        r->revision = node_str(b->c, n, "revision");
+        r->date     = node_str(b->c, n, "date");
+        r->what     = node_str(b->c, n, "what");
+    }
+}
+
+static void read_words(Build *b) {
+    const Node *root = b->d->root, *list;
+
+    b->m->about = read_say(b, node_text(b->c, root, "about"), NULL);
+    read_says(b, root, "finishing", NULL, &b->m->finishing);
+    read_says(b, root, "care", NULL, &b->m->care);
+    list = node_list(b->c, root, "caution");
+    for (const Node *n = list ? list->first : NULL; n; n = n->next) {
+        Caution one;
+        if (read_caution(b, n, NULL, &one))
+            *PUSH(b->c, &b->m->cautions) = one;
+    }
+}
+
+/* ---- The whole ---- */
+
+static void check_there_is_work(Build *b) {
+    const Node *root = b->d->root;
+
+    if (node_need(b->c, root, "parts", "a design") && b->m->parts.n == 0)
+        report(b->c, root->loc, MISSING_KEY, "this design has no parts");
+    if (node_need(b->c, root, "pieces", "a design")
+        && b->m->pieces.n == 0 && b->c->errors == 0)
+        report(b->c, root->loc, MISSING_KEY, "this design places no piece");
+}
+
+const Model *model_build(Ctx *c, const Design *d, Sizes *sizes) {
+    Build b = { c, NEW(c, Model), d, sizes, NULL, NULL, NULL, 0 };
+
+    b.m->design = d;
+    b.m->sizes  = sizes;
+    node_check_keys(c, d->root, root_keys, "a design");
+    sizes_hook(sizes, place_hook, &b);
+    sizes_read(c, sizes, node_object(c, d->root, "sizes"), "");
+    declare_parts(&b);
+    read_title(&b);
+    read_print(&b);
+    read_saw(&b);
+    read_stocks(&b);
+    read_hardware(&b);
+    read_finishes(&b);
+    standing_thickness(&b);
+    declare_pieces(&b);
+    read_parts(&b);
+    read_pieces(&b);
+    (void)!sizes_all(c, sizes);
+    read_steps(&b);
+    read_tools(&b);
+    read_revisions(&b);
+    read_words(&b);
+    check_there_is_work(&b);
+    if (c->errors == 0)
+        check_model(&b);
+    sizes_hook(sizes, NULL, NULL);
+    if (c->errors)
+        return NULL;
+    count_bills(&b);
+    return b.m;
+}

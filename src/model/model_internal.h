@@ -1,0 +1,84 @@
+/* model_internal -- what the files of model/ share while a model is built.
+ *
+ * Parts and pieces are built when first asked for, because formulas may
+ * refer to each other's sizes and places in any order. `state` finds the
+ * ones that end up waiting for themselves.
+ */
+#ifndef MODEL_MODEL_INTERNAL_H
+#define MODEL_MODEL_INTERNAL_H
+
+#include "model/model.h"
+
+#define SAGITTA_MM 0.02   // facets of curved surfaces stay this close
+#define TOUCH_MM   0.05   // faces this close count as touching
+#define OVERLAP_MM 0.05   // deeper than this is a mistake
+
+typedef enum { STATE_NEW, STATE_ACTIVE, STATE_DONE } State;
+
+/* One entry of "pieces": a piece, or a row and its mirror image. */
+typedef struct {
+    const Node *node;
+    Str   name;           // "as", or the part's name and letter
+    Str   mirror_name;    // empty: not mirrored
+    int   part;           // -1: unknown, reported
+    State state;
+    LIST(Piece) made;
+} Entry;
+
+typedef struct {
+    Ctx          *c;
+    Model        *m;
+    const Design *d;
+    Sizes        *s;
+    State        *part_state;
+    const Node  **part_node;
+    Entry        *entries;
+    int           n_entries;
+} Build;
+
+/* stock.c */
+void read_stocks(Build *b);
+void read_hardware(Build *b);
+void read_finishes(Build *b);
+double wood_density(Str wood);   // kg/m^3 at 12 % moisture, 0: unknown
+int find_stock(const Model *m, Str key);
+int find_hardware(const Model *m, Str key);
+int find_finish(const Model *m, Str key);
+
+/* part.c */
+void declare_parts(Build *b);         // letters and names, no sizes yet
+void standing_thickness(Build *b);    // of parts that give none
+bool part_ready(Build *b, int part, Loc at);
+void read_parts(Build *b);            // all, in order
+
+/* feature.c */
+void read_features(Build *b, Part *part, const Node *node);
+Shape read_outline(Build *b, const char *scope, const Node *list, bool *ok);
+bool read_point(Build *b, const char *scope, const Node *object,
+                const char *key, Quantity *x, Quantity *y);
+
+/* form.c */
+void form_part(Build *b, Part *part);   // solid, show face, back
+
+/* piece.c */
+void declare_pieces(Build *b);
+void read_pieces(Build *b);
+bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value);
+
+/* step.c */
+void read_steps(Build *b);
+
+/* say.c */
+Say  read_say(Build *b, const Node *text, const Step *step);
+void read_says(Build *b, const Node *owner, const char *key,
+               const Step *step, void *list_of_say);
+bool read_caution(Build *b, const Node *node, const Step *step,
+                  Caution *out);
+
+/* check.c */
+void check_model(Build *b);
+
+/* bill.c */
+void count_bills(Build *b);
+
+#endif

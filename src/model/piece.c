@@ -1,0 +1,488 @@
+/* piece -- parts placed in the world: rows, mirror images, turns, and the
+ * places that formulas may refer to ("left wall.top"). */
+#include "model/model_internal.h"
+
+#include <math.h>
+
+#define DEG (3.14159265358979323846 / 180)
+
+static const char *const piece_keys[] = {
+    "part", "as", "at", "corner", "length runs", "face", "turns", "rows",
+    "mirror", "note", NULL
+};
+
+static const char *const way_words[] = {
+    "right", "left", "back", "front", "up", "down", NULL
+};
+
+static V3 way(int i) {
+    static const V3 ways[] = {
+        { 1, 0, 0 }, { -1, 0, 0 }, { 0, 1, 0 }, { 0, -1, 0 }, { 0, 0, 1 },
+        { 0, 0, -1 }
+    };
+    return ways[i];
+}
+
+int model_find_piece(const Model *m, Str name) {
+    for (int i = 0; i < m->pieces.n; i++) {
+        if (str_eq(m->pieces.at[i].name, name))
+            return i;
+    }
+    return -1;
+}
+
+int model_piece_of(const Model *m, int part) {
+    for (int i = 0; i < m->pieces.n; i++) {
+        if (m->pieces.at[i].part == part)
+            return i;
+    }
+    return -1;
+}
+
+/* ---- Declaring ---- */
+
+static void find_piece_part(Build *b, Entry *e) {
+    const Node *part = node_need(b->c, e->node, "part", "a piece");
+    Str        *known;
+
+    e->part = -1;
+    if (!part || part->kind != NODE_TEXT)
+        return;
+    e->part = model_find_part(b->m, part->text);
+    if (e->part >= 0)
+        return;
+    known = NEW_N(b->c, Str, b->m->parts.n + 1);
+    for (int i = 0; i < b->m->parts.n; i++)
+        known[i] = b->m->parts.at[i].letter;
+    report(b->c, part->loc, PIECE_NO_PART,
+           "a piece of part '%.*s', but there is no such part",
+           STR_ARG(part->text));
+    hint(b->c, "describe it under \"parts\", or use one of the letters "
+         "there");
+}
+
+static void declare_piece(Build *b, Entry *e) {
+    static const char *const keys[] = { "across", "at", "as", NULL };
+    const Node *mirror;
+
+    node_check_keys(b->c, e->node, piece_keys, "a piece");
+    find_piece_part(b, e);
+    e->name = node_str(b->c, e->node, "as");
+    if (!e->name.n && e->part >= 0)
+        e->name = b->m->parts.at[e->part].name;
+    mirror = node_object(b->c, e->node, "mirror");
+    if (mirror && node_check_keys(b->c, mirror, keys, "\"mirror\"")) {
+        e->mirror_name = node_str(b->c, mirror, "as");
+        if (!e->mirror_name.n)
+            e->mirror_name = str_fmt(b->c, "%.*s mirrored",
+                                     STR_ARG(e->name));
+    }
+}
+
+static void check_names(Build *b) {
+    for (int i = 0; i < b->n_entries; i++) {
+        for (int j = 0; j < i; j++) {
+            Entry *e = &b->entries[i], *f = &b->entries[j];
+            if (!str_eq(e->name, f->name) || !e->name.n)
+                continue;
+            report(b->c, e->node->loc, PIECE_NAME_TWICE,
+                   "two pieces are called '%.*s'", STR_ARG(e->name));
+            break;
+        }
+    }
+}
+
+void declare_pieces(Build *b) {
+    const Node *list = node_list(b->c, b->d->root, "pieces");
+    int         i    = 0;
+
+    b->n_entries = list ? list->count : 0;
+    b->entries   = NEW_N(b->c, Entry, b->n_entries + 1);
+    for (const Node *n = list ? list->first : NULL; n; n = n->next) {
+        b->entries[i].node = n;
+        declare_piece(b, &b->entries[i++]);
+    }
+    check_names(b);
+}
+
+/* ---- Placing ---- */
+
+static bool read_place(Build *b, const Node *object, const char *key,
+                       V3 *out) {
+    const Node *list = node_list(b->c, object, key);
+    double      v[3];
+    int         i = 0;
+
+    *out = v3(0, 0, 0);
+    if (!list)
+        return false;
+    if (list->count != 3) {
+        report(b->c, list->loc, WRONG_KIND,
+               "\"%s\" needs three lengths (right, back, up), not %d", key,
+               list->count);
+        return false;
+    }
+    for (const Node *n = list->first; n; n = n->next) {
+        Quantity q = eval_node(b->c, b->s, "", n, DIM_LENGTH);
+        if (q.poison)
+            return false;
+        v[i++] = q.real;
+    }
+    *out = v3(v[0], v[1], v[2]);
+    return true;
+}
+
+/* Squared to the axes: the length along one way, the show face another. */
+static bool square_frame(Build *b, const Entry *e, Frame *f) {
+    int runs = node_choice(b->c, e->node, "length runs", way_words, 0);
+    int face = node_choice(b->c, e->node, "face", way_words,
+                           runs >= 4 ? 3 : 4);
+
+    if (runs < 0 || face < 0)
+        return false;
+    f->x = way(runs);
+    f->z = way(face);
+    if (fabs(v3_dot(f->x, f->z)) > 0.5) {
+        report(b->c, e->node->loc, BAD_CHOICE,
+               "the length runs %s, so the show face cannot look %s",
+               way_words[runs], way_words[face]);
+        hint(b->c, "choose a way square to the length");
+        return false;
+    }
+    f->y = v3_cross(f->z, f->x);
+    f->o = v3(0, 0, 0);
+    return true;
+}
+
+/* Which corner of the squared blank stands at "at": words such as
+ * "right front top"; left, front, bottom where not said. */
+static bool read_corner(Build *b, const Node *node, bool high[3]) {
+    static const char *const words[3][3] = {
+        { "left", "right", "middle" }, { "front", "back", "middle" },
+        { "bottom", "top", "middle" }
+    };
+    const Node *text = node_text(b->c, node, "corner");
+    Str         s    = text ? text->text : STR("");
+
+    high[0] = high[1] = high[2] = false;
+    for (size_t at = 0; at < s.n; ) {
+        size_t end  = str_find(s, ' ', at);
+        Str    word = str_part(s, at, end);
+        bool   known = false;
+        for (int axis = 0; axis < 3; axis++) {
+            for (int k = 0; k < 2; k++) {
+                if (!str_is(word, words[axis][k]))
+                    continue;
+                high[axis] = k == 1;
+                known      = true;
+            }
+        }
+        if (!known) {
+            report(b->c, node_span(text, at, end), BAD_CHOICE,
+                   "'%.*s' names no corner", STR_ARG(word));
+            hint(b->c, "use left or right, front or back, bottom or top");
+            return false;
+        }
+        at = end + 1;
+    }
+    return true;
+}
+
+static Box3 blank_box(const Part *part, const Frame *f) {
+    Box3 box = box3_empty();
+
+    for (int i = 0; i < 8; i++)
+        box3_add(&box, frame_point(f, v3(i & 1 ? part->long_length.real : 0,
+                                         i & 2 ? part->width.real : 0,
+                                         i & 4 ? part->thickness.real : 0)));
+    return box;
+}
+
+static bool place_corner(Build *b, const Entry *e, const Part *part,
+                         Frame *f, V3 *at) {
+    Box3 box = blank_box(part, f);
+    bool high[3];
+    V3   corner;
+
+    if (!node_need(b->c, e->node, "at", "a piece")
+        || !read_place(b, e->node, "at", at)
+        || !read_corner(b, e->node, high))
+        return false;
+    corner = v3(high[0] ? box.max.x : box.min.x,
+                high[1] ? box.max.y : box.min.y,
+                high[2] ? box.max.z : box.min.z);
+    f->o = v3_sub(*at, corner);
+    return true;
+}
+
+/* Turns, in the order given, each about an axis through a point. */
+static bool turn_frame(Build *b, const Entry *e, V3 at, Frame *f) {
+    static const char *const keys[] = { "about", "by", "through", NULL };
+    static const char *const axes[] = {
+        "left-right", "front-back", "up-down", NULL
+    };
+    const Node *list = node_list(b->c, e->node, "turns");
+
+    for (const Node *n = list ? list->first : NULL; n; n = n->next) {
+        V3       through = at, axis = v3(0, 0, 0);
+        int      about;
+        Quantity by;
+        if (!node_check_keys(b->c, n, keys, "a turn")
+            || !node_need(b->c, n, "about", "a turn")
+            || !node_need(b->c, n, "by", "a turn"))
+            return false;
+        about = node_choice(b->c, n, "about", axes, -1);
+        by = eval_member(b->c, b->s, "", n, "by", DIM_ANGLE,
+                         quantity_exact(0, 1, DIM_ANGLE));
+        if (about < 0 || by.poison)
+            return false;
+        if (node_find(n, "through") && !read_place(b, n, "through",
+                                                   &through))
+            return false;
+        if (about == 0)
+            axis.x = 1;
+        else if (about == 1)
+            axis.y = 1;
+        else
+            axis.z = 1;
+        *f = frame_turn(*f, through, axis, by.real * DEG);
+    }
+    return true;
+}
+
+/* ---- Rows and mirror images ---- */
+
+static void add_piece(Build *b, Entry *e, Str name, Str group, Frame f,
+                      bool mirrored) {
+    Piece *p = PUSH(b->c, &e->made);
+
+    p->name     = name;
+    p->group    = group;
+    p->part     = e->part;
+    p->frame    = f;
+    p->mirrored = mirrored;
+    p->box      = solid_box(b->m->parts.at[e->part].solid, &f);
+    p->step     = -1;
+    p->loc      = e->node->loc;
+}
+
+typedef struct { int count; V3 step; } Row;
+typedef LIST(Row) Rows;
+
+static bool read_rows(Build *b, const Entry *e, Rows *rows, int *total) {
+    static const char *const keys[] = { "count", "step", NULL };
+    const Node *list = node_list(b->c, e->node, "rows");
+
+    *total = 1;
+    for (const Node *n = list ? list->first : NULL; n; n = n->next) {
+        Row row;
+        if (!node_check_keys(b->c, n, keys, "a row")
+            || !node_need(b->c, n, "count", "a row")
+            || !node_need(b->c, n, "step", "a row"))
+            return false;
+        row.count = eval_count(b->c, b->s, "", n, "count", 1, 1, 1000);
+        if (!read_place(b, n, "step", &row.step))
+            return false;
+        *PUSH(b->c, rows) = row;
+        if (*total > 20000 / row.count) {
+            report(b->c, n->loc, OUT_OF_RANGE,
+                   "these rows make over 20000 pieces");
+            return false;
+        }
+        *total *= row.count;
+    }
+    return true;
+}
+
+static V3 row_offset(const Rows *rows, int i) {
+    V3 by = v3(0, 0, 0);
+
+    for (int k = 0; k < rows->n; k++) {
+        by = v3_add(by, v3_scale(rows->at[k].step,
+                                 i % rows->at[k].count));
+        i /= rows->at[k].count;
+    }
+    return by;
+}
+
+static bool mirror_plane(Build *b, const Entry *e, V3 *on, V3 *normal) {
+    static const char *const across[] = {
+        "left-right", "front-back", "up-down", NULL
+    };
+    const Node *mirror = node_object(b->c, e->node, "mirror");
+    int         i = node_choice(b->c, mirror, "across", across, -1);
+    Quantity    at;
+
+    if (!node_need(b->c, mirror, "across", "\"mirror\"")
+        || !node_need(b->c, mirror, "at", "\"mirror\"") || i < 0)
+        return false;
+    at = eval_member(b->c, b->s, "", mirror, "at", DIM_LENGTH,
+                     quantity_exact(0, 1, DIM_LENGTH));
+    *normal = way(2 * i);
+    *on     = v3_scale(*normal, at.real);
+    return !at.poison;
+}
+
+static void make_pieces(Build *b, Entry *e, Frame f, const Rows *rows,
+                        int total, Str name, bool mirrored, V3 on,
+                        V3 normal) {
+    for (int i = 0; i < total; i++) {
+        Frame moved = f;
+        Str   own   = name;
+        moved.o = v3_add(f.o, row_offset(rows, i));
+        if (mirrored)
+            moved = frame_mirror(moved, on, normal);
+        if (total > 1)
+            own = str_fmt(b->c, "%.*s %d", STR_ARG(name), i + 1);
+        add_piece(b, e, own, name, moved, mirrored);
+    }
+}
+
+static void build_entry(Build *b, Entry *e) {
+    const Part *part;
+    Frame       f;
+    V3          at, on = { 0, 0, 0 }, normal = { 1, 0, 0 };
+    Rows        rows = { 0 };
+    int         total;
+
+    if (e->part < 0 || !part_ready(b, e->part, e->node->loc))
+        return;
+    part = &b->m->parts.at[e->part];
+    if (!square_frame(b, e, &f) || !place_corner(b, e, part, &f, &at)
+        || !turn_frame(b, e, at, &f) || !read_rows(b, e, &rows, &total))
+        return;
+    make_pieces(b, e, f, &rows, total, e->name, false, on, normal);
+    if (e->mirror_name.n && mirror_plane(b, e, &on, &normal))
+        make_pieces(b, e, f, &rows, total, e->mirror_name,
+                    !solid_is_symmetric(part->solid, 0.01), on, normal);
+}
+
+/* A symmetric part's mirror image is the part itself, but its frame still
+ * is mirrored: `mirrored` says whether the maker must cut it so. */
+static bool entry_ready(Build *b, Entry *e, Loc at) {
+    if (e->state == STATE_ACTIVE) {
+        report(b->c, at, CYCLE, "the place of '%.*s' depends on itself",
+               STR_ARG(e->name));
+        return false;
+    }
+    if (e->state == STATE_NEW) {
+        e->state = STATE_ACTIVE;
+        build_entry(b, e);
+        e->state = STATE_DONE;
+    }
+    return e->made.n > 0;
+}
+
+void read_pieces(Build *b) {
+    for (int i = 0; i < b->n_entries; i++) {
+        Entry *e = &b->entries[i];
+        (void)entry_ready(b, e, e->node->loc);
+        for (int k = 0; k < e->made.n; k++)
+            *PUSH(b->c, &b->m->pieces) = e->made.at[k];
+    }
+}
+
+/* ---- Places in formulas ---- */
+
+/* World lengths are doubles; those that lie on the lattice of 1/16000 mm
+ * (which holds every 1/128 in and every micrometer) are taken as exact. */
+static Quantity snapped(double mm) {
+    double k = mm * 16000;
+
+    if (fabs(k - nearbyint(k)) < 1e-3 && fabs(k) < 1e15)
+        return quantity_exact((int64_t)nearbyint(k), 16000, DIM_LENGTH);
+    return quantity_mm(mm);
+}
+
+static bool side_of(Box3 box, Str side, Quantity *value) {
+    const struct { const char *name; double at; } sides[] = {
+        { "left", box.min.x },  { "right", box.max.x },
+        { "front", box.min.y }, { "back", box.max.y },
+        { "bottom", box.min.z }, { "top", box.max.z },
+        { "middle", (box.min.x + box.max.x) / 2 },
+        { "center", (box.min.y + box.max.y) / 2 },
+    };
+
+    for (int i = 0; i < COUNT(sides); i++) {
+        if (str_is(side, sides[i].name)) {
+            *value = snapped(sides[i].at);
+            return true;
+        }
+    }
+    return false;
+}
+
+static Box3 group_box(const Entry *e, Str name) {
+    Box3 box = box3_empty();
+
+    for (int i = 0; i < e->made.n; i++) {
+        const Piece *p = &e->made.at[i];
+        if (!str_eq(p->name, name) && !str_eq(p->group, name))
+            continue;
+        box3_add(&box, p->box.min);
+        box3_add(&box, p->box.max);
+    }
+    return box;
+}
+
+static bool part_value(Build *b, Str letter, Str name, Loc at,
+                       Quantity *value) {
+    int i = model_find_part(b->m, letter);
+
+    if (i < 0)
+        return false;
+    if (str_is(name, "long") || str_is(name, "short")) {
+        *value = POISON;
+        if (part_ready(b, i, at))
+            *value = str_is(name, "long") ? b->m->parts.at[i].long_length
+                                          : b->m->parts.at[i].short_length;
+        return true;
+    }
+    return false;
+}
+
+static bool names_entry(const Entry *e, Str name) {
+    const Str names[] = { e->name, e->mirror_name };
+
+    for (int i = 0; i < 2; i++) {
+        if (!names[i].n)
+            continue;
+        if (str_eq(names[i], name))
+            return true;
+        if (name.n > names[i].n + 1
+            && str_eq(str_part(name, 0, names[i].n), names[i])
+            && name.s[names[i].n] == ' '
+            && name.s[names[i].n + 1] >= '0'
+            && name.s[names[i].n + 1] <= '9')
+            return true;
+    }
+    return false;
+}
+
+bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value) {
+    Build *b   = who;
+    size_t dot = name.n;
+    Str    owner, side;
+
+    (void)c;
+    while (dot > 0 && name.s[dot - 1] != '.')
+        dot--;
+    if (dot == 0)
+        return false;
+    owner = str_part(name, 0, dot - 1);
+    side  = str_part(name, dot, name.n);
+    if (part_value(b, owner, side, at, value))
+        return true;
+    for (int i = 0; i < b->n_entries; i++) {
+        Entry *e = &b->entries[i];
+        Box3   box;
+        if (!names_entry(e, owner))
+            continue;
+        *value = POISON;
+        if (!entry_ready(b, e, at))
+            return true;
+        box = group_box(e, owner);
+        return box.min.x <= box.max.x && side_of(box, side, value);
+    }
+    return false;
+}

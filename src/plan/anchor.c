@@ -1,0 +1,85 @@
+/* anchor -- where in a picture a part's letter points.
+ *
+ * Deep inside the largest visible patch: the center of the largest circle
+ * that fits, so that the dot is far from every line (geometry-notes 1.7).
+ */
+#include "plan/view_internal.h"
+
+#include <math.h>
+
+#define PATCHES_MAX 8   // of one part that are looked into
+
+typedef struct { double area; int patch; } Large;
+typedef LIST(Large) Larges;
+
+static int by_area(const void *a, const void *b, const void *with) {
+    const Large *p = a, *q = b;
+
+    (void)with;
+    return p->area > q->area ? -1 : p->area < q->area;
+}
+
+static Larges patches_of(Ctx *c, const Model *m, const View *v, int part) {
+    Larges l = { 0 };
+
+    for (int i = 0; i < v->picture.patches.n; i++) {
+        const Patch *p = &v->picture.patches.at[i];
+        if (m->pieces.at[p->id].part == part)
+            *PUSH(c, &l) = (Large){
+                floor(polygons_area(p->area) * 100 + 0.5), i
+            };
+    }
+    list_sort(c, l.at, l.n, sizeof *l.at, by_area, NULL);
+    return l;
+}
+
+static Anchor anchor_of(Ctx *c, const Model *m, const View *v, int part) {
+    Larges l    = patches_of(c, m, v, part);
+    Anchor a    = { .part = part };
+    double best = 0, radius;
+
+    for (int i = 0; i < l.n && i < PATCHES_MAX; i++) {
+        V2 at;
+        /* No circle is larger than its patch. */
+        if (l.at[i].area / 100 <= 3.14159 * best * best)
+            break;
+        at = polygons_deepest(c, v->picture.patches.at[l.at[i].patch].area,
+                              &radius);
+        if (radius > best + 1e-6) {
+            best   = radius;
+            a.at   = at;
+            a.seen = true;
+        }
+    }
+    return a;
+}
+
+/* Where a hidden piece would be. */
+static V2 middle_of(const Model *m, const Scene *s, const View *v,
+                    int piece) {
+    Box3   b = m->pieces.at[piece].box;
+    V3     mid = v3_scale(v3_add(b.min, b.max), 0.5);
+    double depth;
+
+    return camera_project(&v->camera,
+                          v3_add(mid, s->lots.at[s->owner[piece]].off),
+                          &depth);
+}
+
+void view_anchors(Ctx *c, const Model *m, const Scene *s, View *v) {
+    for (int part = 0; part < m->parts.n; part++) {
+        Anchor a;
+        int    count = 0, first = -1;
+        for (int i = 0; i < v->fresh.n; i++)
+            if (m->pieces.at[v->fresh.at[i]].part == part) {
+                first = count++ ? first : v->fresh.at[i];
+            }
+        if (!count)
+            continue;
+        a       = anchor_of(c, m, v, part);
+        a.count = count;
+        if (!a.seen)
+            a.at = middle_of(m, s, v, first);
+        *PUSH(c, &v->anchors) = a;
+    }
+}

@@ -1,0 +1,256 @@
+/* explode -- how far apart the new pieces of a step are drawn, and the
+ * thin lines to where they land.
+ *
+ *     lid                    A lot moves along its way in, just far
+ *      :  <- guide           enough to be seen apart. One that sits on
+ *     shelf                  another new lot moves that lot's way as
+ *      :                     well (the explosion graph of Li, Agrawala,
+ *     floor (stays)          Curless & Salesin 2008).
+ */
+#include "plan/view_internal.h"
+
+#include <math.h>
+
+#define LEAST_MM    25.0
+#define LEAST_SHARE 0.08   // least, of the drawing's diagonal
+#define LEAST_OWN   0.6    // but no more of the lot's own diagonal
+#define GAP_SHARE   0.35   // of the lot's extent along its way
+#define CLEAR_SHARE 0.35   // of the drawing's diagonal: to come clear
+#define GUIDES_MAX  3      // for one lot
+#define SAME_WAY    0.99   // cosine between two ways that count as one
+
+/* ---- Distances ---- */
+
+static double longest_extent(const Scene *s, int k, V3 dir) {
+    const Lot *b   = &s->lots.at[k];
+    double     ext = 0, lo, hi;
+
+    for (int i = 0; i < b->pieces.n; i++) {
+        piece_span(s->m, b->pieces.at[i], dir, &lo, &hi);
+        ext = fmax(ext, hi - lo);
+    }
+    return ext;
+}
+
+static double lot_diagonal(const Scene *s, int k) {
+    const Lot *b   = &s->lots.at[k];
+    Box3       box = box3_empty();
+
+    for (int i = 0; i < b->pieces.n; i++) {
+        box3_add(&box, s->m->pieces.at[b->pieces.at[i]].box.min);
+        box3_add(&box, s->m->pieces.at[b->pieces.at[i]].box.max);
+    }
+    return v3_len(v3_sub(box.max, box.min));
+}
+
+/* Clear of what it touches and a gap more, but no farther than its own
+ * extent, or, where it sits deep between others (a thin shelf let down
+ * between tall walls), than a good part of the drawing. Whole millimeters,
+ * so that like pieces get like distances. */
+static double distance(const Scene *s, int k) {
+    V3     dir     = s->lots.at[k].dir;
+    double ext     = longest_extent(s, k, dir);
+    double engaged = scene_engaged(s, k, dir);
+    double least   = fmax(LEAST_MM, fmin(LEAST_SHARE * s->size,
+                                         LEAST_OWN * lot_diagonal(s, k)));
+    double most    = fmax(ext, fmin(engaged + least,
+                                    CLEAR_SHARE * s->size));
+    double want    = fmin(GAP_SHARE * ext + engaged, most);
+
+    return ceil(fmax(want, least) - 1e-6);
+}
+
+static bool is_touching(const Scene *s, int k, int other_lot) {
+    int mine, other;
+
+    for (int i = 0; i < s->m->contacts.n; i++)
+        if (scene_contact(s, i, k, &mine, &other)
+            && s->owner[other] == other_lot)
+            return true;
+    return false;
+}
+
+/* True if the lot touches something that stays where it is. */
+static bool touches_rest(const Scene *s, int k) {
+    if (is_touching(s, k, PIECE_THERE))
+        return true;
+    for (int j = 0; j < s->lots.n; j++)
+        if (s->lots.at[j].base && is_touching(s, k, j))
+            return true;
+    return false;
+}
+
+/* How far the lots that go in before `k` on the same way, and that it
+ * sits on or lies behind, have moved along it. */
+static double carried(Ctx *c, const Scene *s, int k, int n_before) {
+    V3     dir  = s->lots.at[k].dir;
+    V3     back = v3_scale(dir, -1);
+    double far  = 0;
+
+    for (int i = 0; i < n_before; i++) {
+        int          j = s->order.at[i];
+        const Lot *b = &s->lots.at[j];
+        if (v3_dot(b->dir, dir) > SAME_WAY
+            && (is_touching(s, k, j)
+                || scene_blocker(c, s, k, back, j) >= 0))
+            far = fmax(far, v3_dot(b->off, dir));
+    }
+    return far;
+}
+
+/* What it rides on: the newest earlier lot it touches, if it touches
+ * nothing that stays. */
+static V3 ridden(const Scene *s, int k, int n_before) {
+    V3 none = { 0, 0, 0 };
+
+    if (touches_rest(s, k))
+        return none;
+    for (int i = n_before - 1; i >= 0; i--)
+        if (is_touching(s, k, s->order.at[i]))
+            return s->lots.at[s->order.at[i]].off;
+    return none;
+}
+
+static Box3 moved(Box3 b, V3 off) {
+    return (Box3){ v3_add(b.min, off), v3_add(b.max, off) };
+}
+
+/* True if two displaced lots that move different ways would be drawn
+ * into one another (by their boxes). */
+static bool collides(const Scene *s, int k, int j) {
+    const Lot *a = &s->lots.at[k], *b = &s->lots.at[j];
+    const Model *m = s->m;
+
+    for (int p = 0; p < a->pieces.n; p++)
+        for (int q = 0; q < b->pieces.n; q++) {
+            Box3 x = m->pieces.at[a->pieces.at[p]].box;
+            Box3 y = m->pieces.at[b->pieces.at[q]].box;
+            if (!box3_touch(x, y, -0.1)
+                && box3_touch(moved(x, a->off), moved(y, b->off), -0.1))
+                return true;
+        }
+    return false;
+}
+
+static bool collides_any(const Scene *s, int k, int n_before) {
+    for (int i = 0; i < n_before; i++)
+        if (collides(s, k, s->order.at[i]))
+            return true;
+    return false;
+}
+
+static void place(Ctx *c, Scene *s, int i) {
+    int    k    = s->order.at[i];
+    Lot *b    = &s->lots.at[k];
+    V3     ride = ridden(s, k, i);
+    double far  = distance(s, k);
+    double most = far + longest_extent(s, k, b->dir);
+    double start = fmax(carried(c, s, k, i) - v3_dot(ride, b->dir), 0);
+
+    do {
+        b->off = v3_add(ride, v3_scale(b->dir, start + far));
+        far += ceil(LEAST_MM);
+    } while (far <= most && collides_any(s, k, i));
+}
+
+/* The lots are put back one by one, so that each is measured against
+ * those that really are there before it. */
+void scene_spread(Ctx *c, Scene *s) {
+    for (int i = 0; i < s->order.n; i++)
+        s->lots.at[s->order.at[i]].out = true;
+    for (int i = 0; i < s->order.n; i++) {
+        place(c, s, i);
+        s->lots.at[s->order.at[i]].out = false;
+    }
+}
+
+/* ---- Guide lines ---- */
+
+static V3 off_of(const Scene *s, int piece) {
+    int owner = s->owner[piece];
+
+    return owner >= 0 ? s->lots.at[owner].off : v3(0, 0, 0);
+}
+
+typedef struct { double area; int contact, other; } Touch;
+typedef LIST(Touch) Touches;
+
+static int by_area(const void *a, const void *b, const void *with) {
+    const Touch *p = a, *q = b;
+
+    (void)with;
+    return p->area > q->area ? -1 : p->area < q->area;
+}
+
+/* Contacts of one piece of lot `k` with what stands, largest first;
+ * those far smaller than the largest are left out. */
+static Touches touches(Ctx *c, const Scene *s, int k, int piece) {
+    Touches t = { 0 };
+    int     mine, other, n = 0;
+
+    for (int i = 0; i < s->m->contacts.n; i++)
+        if (scene_contact(s, i, k, &mine, &other) && mine == piece)
+            *PUSH(c, &t) = (Touch){
+                floor(s->m->contacts.at[i].area * 100 + 0.5), i, other
+            };
+    list_sort(c, t.at, t.n, sizeof *t.at, by_area, NULL);
+    while (n < t.n && t.at[n].area >= 0.1 * t.at[0].area)
+        n++;
+    t.n = n;
+    return t;
+}
+
+/* Middle of the side of the piece's box that goes in first. */
+static V3 leading_face(const Scene *s, int piece, V3 dir) {
+    Box3   b   = s->m->pieces.at[piece].box;
+    V3     mid = v3_scale(v3_add(b.min, b.max), 0.5);
+    double lo, hi;
+
+    piece_span(s->m, piece, dir, &lo, &hi);
+    return v3_add(mid, v3_scale(dir, lo - v3_dot(mid, dir)));
+}
+
+static void add_guide(Ctx *c, Guides *g, V3 from, V3 to, int piece) {
+    if (v3_len(v3_sub(to, from)) > 1)
+        *PUSH(c, g) = (Extra){ from, to, piece };
+}
+
+static void guide_piece(Ctx *c, const Scene *s, Guides *g, int k, int piece,
+                        int most) {
+    V3      off = s->lots.at[k].off;
+    Touches t   = touches(c, s, k, piece);
+
+    for (int i = 0; i < t.n && i < most; i++) {
+        V3 at = s->m->contacts.at[t.at[i].contact].at;
+        add_guide(c, g, v3_add(at, off_of(s, t.at[i].other)),
+                  v3_add(at, off), piece);
+    }
+    if (t.n == 0) {
+        V3 at = leading_face(s, piece, s->lots.at[k].dir);
+        add_guide(c, g, at, v3_add(at, off), piece);
+    }
+}
+
+/* Of a row: its first, middle and last piece. */
+static void guide_lot(Ctx *c, const Scene *s, Guides *g, int k) {
+    const Lot *b = &s->lots.at[k];
+    int          n = b->pieces.n;
+    int          lines = n < GUIDES_MAX ? n : GUIDES_MAX;
+
+    for (int i = 0; i < lines; i++) {
+        int nth = lines > 1 ? i * (n - 1) / (lines - 1) : 0;
+        guide_piece(c, s, g, k, b->pieces.at[nth], GUIDES_MAX / lines);
+    }
+}
+
+Guides scene_guides(Ctx *c, Scene *s) {
+    Guides g = { 0 };
+
+    for (int i = 0; i < s->order.n; i++)
+        s->lots.at[s->order.at[i]].out = true;
+    for (int i = 0; i < s->order.n; i++) {
+        guide_lot(c, s, &g, s->order.at[i]);
+        s->lots.at[s->order.at[i]].out = false;
+    }
+    return g;
+}

@@ -1,0 +1,99 @@
+/* What the files of plan/ share. */
+#ifndef PLAN_PLAN_INTERNAL_H
+#define PLAN_PLAN_INTERNAL_H
+
+#include "plan/plan.h"
+
+#define SLACK_MM 1e-6   // that sizes may be too large for their place
+
+/* ---- Between cut.c, search.c, cutting.c and layout.c ---- */
+
+/* Pieces of one size that one stock has to give. */
+typedef struct {
+    double length, width;   // as they lie on the board
+    bool   turned;          // sheets: the item's length runs across
+    int    count;
+    LIST(int) items;        // indexes into Workplan.items
+} Want;
+
+/* A board or sheet that can be bought. */
+typedef struct {
+    int    sold;            // index into Stock.sold
+    double length, width;   // mm
+    double cost;            // money; area where not all have a price
+} Offer;
+
+/* What is to be cut from one stock. */
+typedef struct {
+    int    stock;
+    LIST(Want)  wants;
+    LIST(Offer) offers;
+    int    pieces;          // sum of the wants' counts
+    double kerf;
+    double trim;            // cut away at the left end of each board
+    double start;           // x where the first piece may begin
+} Job;
+
+/* A rectangle of wood: a piece, or a block that is cut up by parallel
+ * cuts into further blocks, from its left (or, ripped, its near) side:
+ *
+ *     +-------+-------+--------+        +--------------+
+ *     | first | next  | free   |        |     free     |
+ *     |       |       |        |        +--------------+  rip
+ *     |       |       |        |        |    first     |
+ *     +-------+-------+--------+        +--------------+
+ */
+typedef struct {
+    int    want;            // >= 0: a piece; -1: a block
+    bool   rip;             // block: its cuts run along the board
+    int    depth;           // 0: the whole board
+    double length, width;
+    double free_at;         // block: where its free part begins
+    int    first, last, next;   // children; -1: none
+} Block;
+
+typedef struct { int root, offer; } Board;
+
+/* One whole solution: every board of a job. */
+typedef struct {
+    Block *blocks;
+    Board *boards;
+    int    n_blocks, n_boards;
+    int   *left, *spare;    // pieces of each want, while cutting_fill works
+} Cutting;
+
+/* How one try goes about it. */
+typedef enum { FIT_SNUG, FIT_SMALL, FIT_FIRST, FIT_KINDS } Fit;
+
+typedef struct {
+    int     *order;         // the wants in the order they are tried
+    Fit      fit;           // which free place is taken
+    int      offer;         // always this offer; -1: the best for each board
+    bool     mixed;         // takes a chance number of each want at first
+    uint32_t chance;        // where the chance numbers begin
+} Way;
+
+/* Room for any solution of the job. */
+Cutting cutting_new(Ctx *c, const Job *job);
+/* Cuts every piece of the job as the way says. `steps` counts the work. */
+void cutting_fill(const Job *job, const Way *way, Cutting *cut,
+                  long *steps);
+double cutting_cost(const Job *job, const Cutting *cut);
+/* The largest free rectangle at a board's end or side, mm^2. */
+double cutting_leftover(const Cutting *cut);
+/* Puts the blocks of each board in the order in which they are cut: whole
+ * widths first, then the long before the short. */
+void cutting_sort(Cutting *cut);
+/* True if two boards of one cutting are cut alike. */
+bool boards_alike(const Cutting *cut, const Board *a, const Board *b);
+
+/* The next chance number, 0 <= result < below. */
+int chance_next(uint32_t *chance, int below);
+
+/* The best cutting found for the job. */
+const Cutting *search_cutting(Ctx *c, const Job *job);
+
+/* Writes a cutting into p->layouts, copies merged. */
+void layout_write(Ctx *c, const Job *job, const Cutting *cut, Workplan *p);
+
+#endif

@@ -1,0 +1,78 @@
+/* view_internal -- what the files that draw views share: way.c finds how
+ * new pieces come in, explode.c how far apart they are drawn, camera.c
+ * where the reader stands, anchor.c where the letters point, view.c puts
+ * it all together. */
+#ifndef PLAN_VIEW_INTERNAL_H
+#define PLAN_VIEW_INTERNAL_H
+
+#include "plan/plan.h"
+
+/* New pieces of one part that stand alike: they move as one. */
+typedef struct {
+    LIST(int) pieces;   // in the order they are added
+    bool base;          // stays: nothing was there before it, or stuck
+    bool out;           // not there yet (or taken out, while searching)
+    V3   dir;           // unit, toward where it comes from
+    V3   off;           // drawn this far from its place
+} Lot;
+
+#define PIECE_THERE (-1)   // owner of a piece from an earlier step
+#define PIECE_AWAY  (-2)   // owner of a piece that is not shown
+
+/* One step: what is there, what is new. */
+typedef struct {
+    const Model *m;
+    const Step  *step;
+    V3     toward;        // the reader
+    double size;          // diagonal of all that is there or new
+    int   *owner;         // of each piece: its lot, or PIECE_...
+    V3    *apart;         // of each contact: normal from b into a, or zero
+    LIST(Lot)   lots;
+    LIST(int)   order;    // lots in order of going in, without bases
+} Scene;
+
+/* The pieces of step `k`, in lots, bases marked. */
+Scene scene_new(Ctx *c, const Model *m, int k, V3 toward);
+/* Finds each lot's way in and the order; reports BLOCKED. */
+void scene_order(Ctx *c, Scene *s);
+/* Sets each lot's displacement. */
+void scene_spread(Ctx *c, Scene *s);
+typedef LIST(Extra) Guides;
+Guides scene_guides(Ctx *c, Scene *s);
+
+/* True if the piece is where it belongs already, as the search or the
+ * drawing has got so far. */
+bool scene_standing(const Scene *s, int piece);
+/* For contact `i`: if one of its pieces is in lot `k` and the other one
+ * stands, *mine and *other get them. */
+bool scene_contact(const Scene *s, int i, int k, int *mine, int *other);
+/* A standing piece that stops lot `k` from moving along `dir`, or -1.
+ * `of`: only pieces with this owner are looked at, or one of these. */
+#define OF_ALL   (-3)
+#define OF_THERE PIECE_THERE   // and bases
+#define OF_NEW   (-4)          // new pieces, bases too
+int  scene_blocker(Ctx *c, const Scene *s, int k, V3 dir, int of);
+/* How far lot `k` is engaged with what stands, along `dir`: moved so
+ * far it is clear of the pieces it touches. */
+double scene_engaged(const Scene *s, int k, V3 dir);
+/* Least and greatest of dot(dir, p) over the piece at rest. */
+void piece_span(const Model *m, int piece, V3 dir, double *lo, double *hi);
+
+Camera camera_home(void);
+Camera camera_toward(V3 toward);
+#define CAMERAS 24
+/* Places to try if the usual one shows too little. */
+void camera_others(Camera out[CAMERAS], bool from_below);
+
+/* How much of the filled bodies the reader sees, 0..1. */
+typedef struct {
+    double whole;   // of all of them together
+    double least;   // of the part that is seen least
+} Seen;
+Seen picture_seen(Ctx *c, const Model *m, const Body *bodies, int n,
+                  const Camera *cam, const Picture *p);
+
+/* An anchor for each part that has new pieces in the view. */
+void view_anchors(Ctx *c, const Model *m, const Scene *s, View *v);
+
+#endif

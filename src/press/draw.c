@@ -1,0 +1,184 @@
+/* draw -- pictures of the plan on the page.
+ *
+ * Line widths say what a line is (look.md): outlines of new pieces 0.5,
+ * everything thin 0.25, what was there before also gray. Lines of one pen
+ * go out as one path, gray ones first, so that a strong outline is never
+ * cut by a gray line.
+ */
+#include "press/press_internal.h"
+
+#include <math.h>
+
+/* ---- Hull ---- */
+
+static int by_x_then_y(const void *a, const void *b, const void *with) {
+    const V2 *p = a, *q = b;
+
+    (void)with;
+    if (p->x != q->x)
+        return p->x < q->x ? -1 : 1;
+    return (p->y > q->y) - (p->y < q->y);
+}
+
+static bool turns_left(V2 a, V2 b, V2 c) {
+    return (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x) > 1e-9;
+}
+
+/* Appends one chain of the hull, walking points[from] by `step`. */
+static void hull_chain(Ctx *c, Points *hull, const V2 *v, int n, int from,
+                       int step) {
+    int least = hull->n + 1;
+
+    for (int i = 0, k = from; i < n; i++, k += step) {
+        while (hull->n > least
+               && !turns_left(hull->at[hull->n - 2], hull->at[hull->n - 1],
+                              v[k]))
+            hull->n--;
+        *PUSH(c, hull) = v[k];
+    }
+    hull->n--;   // the last is the first of the other chain
+}
+
+/* Andrew's monotone chain (1979); counter-clockwise where y is up. */
+Points points_hull(Ctx *c, const V2 *v, int n) {
+    Points hull = { 0 };
+    V2    *copy = NEW_N(c, V2, n + 1);
+
+    if (n > 0)
+        memcpy(copy, v, sizeof *v * (size_t)n);
+    list_sort(c, copy, n, sizeof *copy, by_x_then_y, NULL);
+    if (n > 0) {
+        hull_chain(c, &hull, copy, n, 0, 1);
+        hull_chain(c, &hull, copy, n, n - 1, -1);
+    }
+    if (n > 0 && hull.n == 0)
+        *PUSH(c, &hull) = copy[0];
+    return hull;
+}
+
+Points picture_hull(Ctx *c, const Picture *picture, const Place *pl) {
+    Points all = { 0 };
+
+    for (int i = 0; i < picture->lines.n; i++) {
+        *PUSH(c, &all) = place_point(pl, picture->lines.at[i].a);
+        *PUSH(c, &all) = place_point(pl, picture->lines.at[i].b);
+    }
+    return points_hull(c, all.at, all.n);
+}
+
+/* ---- Pictures ---- */
+
+static bool is_fresh(PictureLook look, int id) {
+    for (int i = 0; i < look.n_fresh; i++)
+        if (look.fresh[i] == id)
+            return true;
+    return false;
+}
+
+/* Light from above and the left: tops stay white, fronts are pale, what
+ * looks to the right is darker. */
+static Ink shade_of(V3 normal) {
+    double light = -0.45 * normal.x - 0.15 * normal.y + 0.88 * normal.z;
+
+    return light > 0.6 ? INK_WHITE : light > 0.05 ? INK_PALE : INK_SHADE;
+}
+
+static void draw_patches(Press *p, const Picture *picture, const Place *pl,
+                         PictureLook look) {
+    for (int i = 0; i < picture->patches.n; i++) {
+        const Patch *patch = &picture->patches.at[i];
+        Ink fill = look.shaded ? shade_of(patch->normal)
+                 : is_fresh(look, patch->id) ? INK_TINT : INK_NONE;
+        if (fill != INK_NONE)
+            draw_polygons(p, patch->area, pl, PEN_NONE, fill);
+    }
+}
+
+/* The classes of lines, in the order they are drawn. */
+enum { CLASS_HIDDEN, CLASS_EARLIER, CLASS_CREASE, CLASS_SILHOUETTE,
+       CLASS_OUTLINE, CLASS_EXTRA, CLASSES };
+
+static int class_of(const Line2 *line, PictureLook look) {
+    if (line->kind == LINE_EXTRA)
+        return CLASS_EXTRA;
+    if (line->hidden)
+        return CLASS_HIDDEN;
+    if (look.n_fresh && !is_fresh(look, line->id))
+        return CLASS_EARLIER;
+    return line->kind == LINE_CREASE ? CLASS_CREASE
+         : line->kind == LINE_SILHOUETTE ? CLASS_SILHOUETTE : CLASS_OUTLINE;
+}
+
+static Pen class_pen(int class, bool thin) {
+    static const Pen silhouette = { INK_BLACK, 0.35, DASH_SOLID };
+    const Pen pens[CLASSES] = {
+        PEN_HIDDEN, PEN_EARLIER, PEN_THIN, silhouette, PEN_OUTLINE, PEN_GUIDE
+    };
+
+    if (thin && class != CLASS_EXTRA && class != CLASS_HIDDEN)
+        return class == CLASS_CREASE ? PEN_FINE : PEN_THIN;
+    return pens[class];
+}
+
+static void draw_class(Press *p, const Picture *picture, const Place *pl,
+                       PictureLook look, int class) {
+    Loop loop = { 0 };
+    Pen  pen  = class_pen(class, look.thin);
+
+    for (int i = 0; i < picture->lines.n; i++) {
+        const Line2 *line = &picture->lines.at[i];
+        if (class_of(line, look) == class)
+            *PUSH(p->c, &loop) = (Seg){ .kind = SEG_LINE, .a = line->a,
+                                        .b = line->b };
+    }
+    draw_strokes(p, loop.at, loop.n, pl, pen);
+}
+
+void picture_draw_at(Press *p, const Picture *picture, const Place *pl,
+                     PictureLook look) {
+    draw_patches(p, picture, pl, look);
+    for (int class = 0; class < CLASSES; class++)
+        draw_class(p, picture, pl, look, class);
+}
+
+/* ---- Views with letters ---- */
+
+static Box2 inset(Box2 box, double x, double y) {
+    return box2(box.min.x + x, box.min.y + y, box.max.x - x, box.max.y - y);
+}
+
+/* The letters of the anchors that are seen. */
+static Letter *letters_of(Press *p, const View *view, const Place *pl,
+                          int *n) {
+    Letter *letters = NEW_N(p->c, Letter, view->anchors.n + 1);
+
+    *n = 0;
+    for (int i = 0; i < view->anchors.n; i++) {
+        const Anchor *anchor = &view->anchors.at[i];
+        if (anchor->seen)
+            letters[(*n)++] = (Letter){
+                .anchor = place_point(pl, anchor->at),
+                .part = anchor->part, .count = anchor->count
+            };
+    }
+    return letters;
+}
+
+Place view_draw(Press *p, const View *view, Box2 frame, PictureLook look,
+                bool lettered) {
+    const Picture *picture = &view->picture;
+    double side = RING + LETTER_D / 2;
+    Box2   room = lettered ? inset(frame, side + 6, side + 3)
+                           : inset(frame, 0.25, 0.25);
+    Place  pl   = place_fit(picture->box, room, 1, false);
+
+    picture_draw_at(p, picture, &pl, look);
+    if (lettered) {
+        int     n;
+        Letter *letters = letters_of(p, view, &pl, &n);
+        Points  hull    = picture_hull(p->c, picture, &pl);
+        letters_place(p->c, hull.at, hull.n, frame, letters, n);
+        letters_draw(p, letters, n);
+    }
+    return pl;
+}

@@ -1,0 +1,272 @@
+/* font -- the four fonts, how wide their text runs.
+ *
+ * Text is measured by HarfBuzz from the very bytes that print/ embeds, so
+ * what was measured is what is printed. Kerning is kept; everything that
+ * would put one glyph for several characters (ligatures, built fractions,
+ * composed accents) is off, as a page's text must read back character by
+ * character.
+ *
+ * A font is taken only if its content is the content we know: layout,
+ * page breaks and golden files follow from it, and a broken font can crash
+ * the libraries that read it.
+ *
+ * HarfBuzz objects live for one call. Making them anew costs 30 to 50
+ * microseconds a run, and nothing is left to free when a run is cut short.
+ */
+#include "press/press.h"
+
+#include <assert.h>
+
+#include <harfbuzz/hb-ot.h>
+#include <harfbuzz/hb.h>
+
+#ifndef FONT_DIR
+#define FONT_DIR "fonts"
+#endif
+
+#define BMP 0x10000   // characters past it are in none of our fonts
+
+typedef struct {
+    const char *path;
+    Str         bytes;
+    double      per_unit;   // 1/1000 em of one font unit
+    double      cap;        // height of capitals, 1/1000 em
+    uint16_t   *advance;    // [BMP] font units + 1; 0: not in the font
+} Typeface;
+
+struct Fonts {
+    Typeface face[FONT_COUNT];
+};
+
+/* Lato 2.007 and DejaVu Sans 2.37; FNV-1a of the whole file. */
+static const struct {
+    const char *file;
+    uint64_t    hash;
+} known[FONT_COUNT] = {   // ORDER FONT
+    { "Lato-Regular.ttf", 0x113a47ab0f957d12 },
+    { "Lato-Bold.ttf",    0xea6416ed969d4b4e },
+    { "Lato-Light.ttf",   0x3f91c18d1233e852 },
+    { "DejaVuSans.ttf",   0xadadfef763426946 },
+};
+
+/* Switched off: all that is not one glyph a character. */
+static const hb_tag_t unwanted[] = {
+    HB_TAG('l', 'i', 'g', 'a'), HB_TAG('c', 'l', 'i', 'g'),
+    HB_TAG('r', 'l', 'i', 'g'), HB_TAG('c', 'a', 'l', 't'),
+    HB_TAG('r', 'c', 'l', 't'), HB_TAG('c', 'c', 'm', 'p'),
+    HB_TAG('l', 'o', 'c', 'l'), HB_TAG('f', 'r', 'a', 'c'),
+    HB_TAG('n', 'u', 'm', 'r'), HB_TAG('d', 'n', 'o', 'm'),
+};
+
+/* ---- Loading ---- */
+
+/* FNV-1a, 64 bits (Fowler, Noll, Vo; IETF draft-eastlake-fnv). Guards
+ * against the wrong version of a font, not against malice. */
+static uint64_t hash_of(Str bytes) {
+    uint64_t h = 0xcbf29ce484222325;
+
+    for (size_t i = 0; i < bytes.n; i++)
+        h = (h ^ (unsigned char)bytes.s[i]) * 0x100000001b3;
+    return h;
+}
+
+/* A HarfBuzz font over the face's bytes; hb_font_destroy frees all of it. */
+static hb_font_t *open_font(const Typeface *face) {
+    hb_blob_t *blob = hb_blob_create(face->bytes.s,
+                                     (unsigned)face->bytes.n,
+                                     HB_MEMORY_MODE_READONLY, NULL, NULL);
+    hb_face_t *hb   = hb_face_create(blob, 0);
+    hb_font_t *font = hb_font_create(hb);
+
+    hb_face_destroy(hb);
+    hb_blob_destroy(blob);
+    return font;
+}
+
+static void note_advances(Typeface *face, hb_font_t *font) {
+    for (hb_codepoint_t ch = ' '; ch < BMP; ch++) {
+        hb_codepoint_t glyph;
+        if (hb_font_get_nominal_glyph(font, ch, &glyph) && glyph != 0) {
+            hb_position_t wide = hb_font_get_glyph_h_advance(font, glyph);
+            assert(wide >= 0 && wide < UINT16_MAX);
+            face->advance[ch] = (uint16_t)(wide + 1);
+        }
+    }
+}
+
+static void note_metrics(Ctx *c, Typeface *face) {
+    hb_font_t    *font;
+    hb_position_t cap;
+
+    face->advance  = NEW_N(c, uint16_t, BMP);
+    font           = open_font(face);
+    face->per_unit = 1000.0 / hb_face_get_upem(hb_font_get_face(font));
+    if (!hb_ot_metrics_get_position(font, HB_OT_METRICS_TAG_CAP_HEIGHT,
+                                    &cap))
+        cap = 0;
+    face->cap = cap * face->per_unit;
+    note_advances(face, font);
+    hb_font_destroy(font);
+}
+
+static bool face_load(Ctx *c, Typeface *face, const char *folder, FontId id) {
+    const char *why = "";
+
+    face->path = str_z(c, str_fmt(c, "%s/%s", folder, known[id].file));
+    if (!c->files->read(c, face->path, &face->bytes, &why)) {
+        c->io_failed = true;
+        report_plain(c, FILE_READ, "cannot read the font %s: %s",
+                     face->path, why);
+        hint(c, "set RODBOOK_FONTS to the folder that has Rodbook's fonts");
+        return false;
+    }
+    if (hash_of(face->bytes) != known[id].hash) {
+        report_plain(c, FILE_READ, "%s is not the font that Rodbook is "
+                     "made for: its content differs", face->path);
+        hint(c, "copy the folder fonts/ from Rodbook's own files again");
+        return false;
+    }
+    note_metrics(c, face);
+    return true;
+}
+
+Fonts *fonts_load(Ctx *c) {
+    const char *folder = getenv("RODBOOK_FONTS");
+    Fonts      *f      = NEW(c, Fonts);
+    bool        ok     = true;
+
+    if (!folder || !*folder)
+        folder = FONT_DIR;
+    for (FontId id = 0; id < FONT_COUNT; id++)
+        ok = face_load(c, &f->face[id], folder, id) && ok;
+    return ok ? f : NULL;
+}
+
+const char *font_path(const Fonts *f, FontId id) {
+    return f->face[id].path;
+}
+
+Str font_bytes(const Fonts *f, FontId id) {
+    return f->face[id].bytes;
+}
+
+double font_cap_height(const Fonts *f, FontId id, double size) {
+    return f->face[id].cap / 1000 * size * 25.4 / 72;
+}
+
+/* ---- Which font ---- */
+
+static bool has(const Typeface *face, uint32_t ch) {
+    return ch < BMP && face->advance[ch] != 0;
+}
+
+FontId font_for(const Fonts *f, FontId wanted, uint32_t ch) {
+    if (has(&f->face[wanted], ch))
+        return wanted;
+    return has(&f->face[FONT_SYMBOL], ch) ? FONT_SYMBOL : FONT_COUNT;
+}
+
+Str font_run(const Fonts *f, FontId wanted, Str text, size_t *at,
+             FontId *id) {
+    size_t from = *at, next = *at;
+
+    *id = font_for(f, wanted, utf8_next(text, &next));
+    do {
+        *at = next;
+        if (next >= text.n)
+            break;
+    } while (font_for(f, wanted, utf8_next(text, &next)) == *id);
+    return str_part(text, from, *at);
+}
+
+/* ---- Shaping ---- */
+
+/* Without Unicode's own rules: they would join a letter and its accent, or
+ * make a fraction of digits around a fraction bar. */
+static hb_buffer_t *buffer_of(const Glyph *g, int n) {
+    hb_buffer_t *b = hb_buffer_create();
+
+    hb_buffer_set_unicode_funcs(b, hb_unicode_funcs_get_empty());
+    hb_buffer_set_content_type(b, HB_BUFFER_CONTENT_TYPE_UNICODE);
+    hb_buffer_set_flags(b, HB_BUFFER_FLAG_PRESERVE_DEFAULT_IGNORABLES);
+    hb_buffer_set_direction(b, HB_DIRECTION_LTR);
+    hb_buffer_set_script(b, HB_SCRIPT_LATIN);
+    hb_buffer_set_language(b, hb_language_from_string("en", -1));
+    for (int i = 0; i < n; i++)
+        hb_buffer_add(b, g[i].ch, (unsigned)i);
+    return b;
+}
+
+static void shape(hb_font_t *font, hb_buffer_t *b) {
+    hb_feature_t off[COUNT(unwanted)];
+
+    for (int i = 0; i < COUNT(unwanted); i++)
+        off[i] = (hb_feature_t){ unwanted[i], 0, HB_FEATURE_GLOBAL_START,
+                                 HB_FEATURE_GLOBAL_END };
+    hb_shape(font, b, off, COUNT(unwanted));
+}
+
+/* One glyph for each character, and the plain one: what print/ relies on
+ * when it writes characters as codes. */
+static void check_plain(hb_font_t *font, hb_buffer_t *b, const Glyph *g,
+                        int n) {
+    unsigned               got;
+    const hb_glyph_info_t *info = hb_buffer_get_glyph_infos(b, &got);
+
+    assert(got == (unsigned)n);
+    for (int i = 0; i < n; i++) {
+        hb_codepoint_t plain = 0;
+        hb_font_get_nominal_glyph(font, g[i].ch, &plain);
+        assert(info[i].codepoint == plain && info[i].cluster == (unsigned)i);
+    }
+}
+
+/* Fills in the kerned advances. False: HarfBuzz had no memory. */
+static bool kern(const Typeface *face, Glyph *g, int n) {
+    hb_font_t   *font = open_font(face);
+    hb_buffer_t *b    = buffer_of(g, n);
+    bool         ok;
+    const hb_glyph_position_t *place;
+
+    shape(font, b);
+    place = hb_buffer_get_glyph_positions(b, NULL);
+    ok    = hb_buffer_allocation_successful(b);
+    if (ok)
+        check_plain(font, b, g, n);
+    for (int i = 0; ok && i < n; i++)
+        g[i].advance = place[i].x_advance * face->per_unit;
+    hb_buffer_destroy(b);
+    hb_font_destroy(font);
+    return ok;
+}
+
+void font_shape(Ctx *c, const Fonts *f, FontId id, Str text, Glyphs *out) {
+    const Typeface *face  = &f->face[id];
+    int         first = out->n;
+
+    for (size_t at = 0; at < text.n; ) {
+        Glyph *g = PUSH(c, out);
+        g->ch = utf8_next(text, &at);
+        assert(has(face, g->ch));
+        g->width = (face->advance[g->ch] - 1) * face->per_unit;
+    }
+    if (out->n > first && !kern(face, &out->at[first], out->n - first))
+        arena_take(&c->arena, SIZE_MAX);   // the way out for no memory
+}
+
+double font_width(Ctx *c, const Fonts *f, FontId id, double size,
+                  Str text) {
+    double wide = 0;
+
+    for (size_t at = 0; at < text.n; ) {
+        Glyphs glyphs = { 0 };
+        FontId found;
+        Str    run = font_run(f, id, text, &at, &found);
+        if (found == FONT_COUNT)
+            continue;   // whoever prints it reports it
+        font_shape(c, f, found, run, &glyphs);
+        for (int i = 0; i < glyphs.n; i++)
+            wide += glyphs.at[i].advance;
+    }
+    return wide / 1000 * size * 25.4 / 72;
+}

@@ -1,0 +1,220 @@
+/* page -- the grid, pages with their foot, headings, bookmarks.
+ *
+ * The booklet is laid out more than once: a page can name another page
+ * only when a whole layout has shown where everything falls. The first
+ * layout leaves out the foot and writes "00" for pages, which is as wide
+ * as most numbers, so that the second one falls out the same.
+ */
+#include "press/press_internal.h"
+
+#include <math.h>
+
+#define FOOT_Y 247.5   // baseline of the foot below the top of the text area
+
+static const char *const section_names[] = {   // ORDER SECTION
+    "Cover", "Contents", "Start here", "Safety", "What to buy",
+    "How to cut it", "Parts", "Part drawings", "Assembly",
+    "Finish and care", "Templates", "Revisions and terms"
+};
+
+/* ---- Editions ---- */
+
+const char *edition_name(const Edition *e) {
+    if (e->a4)
+        return e->inch ? "a4-inch" : "a4-mm";
+    return e->inch ? "letter-inch" : "letter-mm";
+}
+
+double edition_width(const Edition *e) {
+    return e->a4 ? 210 : 215.9;
+}
+
+double edition_height(const Edition *e) {
+    return e->a4 ? 297 : 279.4;
+}
+
+/* ---- References ---- */
+
+static int *pages_unknown(Ctx *c, int n) {
+    int *pages = NEW_N(c, int, n + 1);
+
+    for (int i = 0; i < n; i++)
+        pages[i] = -1;
+    return pages;
+}
+
+PageRefs *refs_new(Ctx *c, const Model *m, const Workplan *plan) {
+    PageRefs *r = NEW(c, PageRefs);
+
+    r->parts  = m ? m->parts.n : 0;
+    r->steps  = m ? m->steps.n : 0;
+    r->sheets = plan ? plan->sheets.n : 0;
+    r->part   = NEW_N(c, PartPages, r->parts + 1);
+    r->step   = pages_unknown(c, r->steps);
+    r->sheet  = pages_unknown(c, r->sheets);
+    for (int i = 0; i < r->parts; i++)
+        r->part[i] = (PartPages){ -1, -1, -1 };
+    for (int i = 0; i < SECTION_COUNT; i++)
+        r->section[i] = -1;
+    return r;
+}
+
+static bool same(const int *a, const int *b, int n) {
+    for (int i = 0; i < n; i++)
+        if (a[i] != b[i])
+            return false;
+    return true;
+}
+
+bool refs_eq(const PageRefs *a, const PageRefs *b) {
+    if (a->pages != b->pages || a->parts != b->parts || a->steps != b->steps
+        || a->sheets != b->sheets)
+        return false;
+    for (int i = 0; i < a->parts; i++)
+        if (a->part[i].row != b->part[i].row
+            || a->part[i].drawing != b->part[i].drawing
+            || a->part[i].template != b->part[i].template)
+            return false;
+    return same(a->section, b->section, SECTION_COUNT)
+        && same(a->step, b->step, a->steps)
+        && same(a->sheet, b->sheet, a->sheets);
+}
+
+/* ---- The press ---- */
+
+Press press_new(Ctx *c, const Model *m, const Workplan *plan,
+                const Edition *e, const Fonts *fonts,
+                const PageRefs *known) {
+    Booklet *b = NEW(c, Booklet);
+
+    b->edition = *e;
+    b->width   = edition_width(e);
+    b->height  = edition_height(e);
+    b->fonts   = fonts;
+    return (Press){
+        .c = c, .m = m, .plan = plan, .e = e, .fonts = fonts, .b = b,
+        .known = known, .refs = refs_new(c, m, plan), .page = -1,
+        .left = (b->width - TEXT_W) / 2, .top = (b->height - TEXT_H) / 2
+    };
+}
+
+const char *section_name(Section s) {
+    return section_names[s];
+}
+
+double col_w(int n) {
+    double one = (TEXT_W - (COLUMNS - 1) * GUTTER) / COLUMNS;
+
+    return n * one + (n - 1) * GUTTER;
+}
+
+double col_x(const Press *p, int i) {
+    return p->left + i * (col_w(1) + GUTTER);
+}
+
+double body_bottom(const Press *p) {
+    return p->top + BODY_H;
+}
+
+/* ---- The foot ---- */
+
+static void say_edition(Press *p, Para *para) {
+    if (p->e->a4)
+        say_name(p, para, STR("A4"), "paper size");
+    else
+        say(p, para, "Letter");
+    say(p, para, p->e->inch ? ", inches" : ", millimeters");
+}
+
+static void foot(Press *p, Section section) {
+    Str    design = STR("title of the design");
+    double y      = p->top + FOOT_Y;
+    Para   title  = { 0 }, place = { 0 }, page = { 0 };
+
+    if (p->m) {
+        say_author(p, &title, p->m->title, design);
+        if (p->m->revision.n) {
+            say(p, &title, " · revision ");
+            say_author(p, &title, p->m->revision, design);
+        }
+        say(p, &title, " · ");
+    }
+    say_edition(p, &title);
+    say(p, &place, section_name(section));
+    say(p, &page, "page ");
+    say_figure(p, &page, figure_page(p->c, p->page));
+    say(p, &page, " of ");
+    say_count(p, &page, p->known->pages, "pages of the booklet");
+    para_at(p, &title, (V2){ p->left, y }, ALIGN_LEFT, STYLE_FOOT);
+    para_at(p, &page, (V2){ p->left + TEXT_W, y }, ALIGN_RIGHT, STYLE_FOOT);
+    if (para_width(p, &title, STYLE_FOOT)
+        + para_width(p, &place, STYLE_FOOT) / 2 + 4 < TEXT_W / 2)
+        para_at(p, &place, (V2){ p->left + TEXT_W / 2, y }, ALIGN_CENTER,
+                STYLE_FOOT);
+}
+
+/* ---- Pages ---- */
+
+void page_begin(Press *p, Section section, PageKind kind) {
+    Page *page = PUSH(p->c, &p->b->pages);
+
+    page->section = str_from(p->c, section_name(section));
+    page->sheet   = kind == PAGE_SHEET;
+    p->page       = p->b->pages.n - 1;
+    p->section    = section;
+    p->y          = p->top;
+    p->refs->pages = p->b->pages.n;
+    if (p->refs->section[section] < 0)
+        p->refs->section[section] = p->page;
+    if (kind != PAGE_NO_FOOT && p->known && p->known->pages > 0)
+        foot(p, section);
+}
+
+bool page_need(Press *p, double height) {
+    if (p->page >= 0 && p->y + height <= body_bottom(p) + 0.01)
+        return false;
+    if (p->page >= 0 && p->y <= p->top + 0.01)
+        return false;   // higher than any page: no use in an empty one
+    page_begin(p, p->section, PAGE_TEXT);
+    return true;
+}
+
+void space_down(Press *p, double mm) {
+    double lines = ceil((p->y + mm - p->top) / HALF_LINE - 1e-6);
+
+    p->y = p->top + lines * HALF_LINE;
+}
+
+/* A heading that would stand in the last fifth goes over to a new page. */
+static void heading_para(Press *p, const Para *para, double size) {
+    Style  style = { size > SIZE_HEAD ? FONT_LIGHT : FONT_BOLD, size,
+                     INK_BLACK };
+    double before = p->y > p->top + 0.01 ? leading_of(size) / 2 : 0;
+    double height = para_height(p, para, TEXT_W, style);
+
+    if (p->y + before + height > p->top + BODY_H * 0.8)
+        page_need(p, BODY_H);
+    if (p->y > p->top + 0.01)
+        space_down(p, before);
+    p->y += para_draw(p, para, p->left, p->y, TEXT_W, style);
+    space_down(p, size >= SIZE_HEAD ? BASE_LINE : HALF_LINE);
+}
+
+void heading(Press *p, Str words, double size) {
+    Para para = { 0 };
+
+    say_str(p, &para, words);
+    heading_para(p, &para, size);
+}
+
+void heading_author(Press *p, Str title, double size) {
+    Para para = para_author(p, title);
+
+    heading_para(p, &para, size);
+}
+
+void bookmark(Press *p, Str title, int level) {
+    Bookmark *new = PUSH(p->c, &p->b->bookmarks);
+
+    *new = (Bookmark){ title, p->page, level };
+}

@@ -1,0 +1,717 @@
+/* text -- words, figures and letters on lines.
+ *
+ * A Para is cut into atoms: a word, a figure with its unit, a circled
+ * letter, a check box. Lines are filled greedily and broken only where
+ * there was a space, so a figure stays with its unit and its mark. (The
+ * rival, breaking a whole paragraph at once, is for justified setting; our
+ * right edge is ragged.)
+ *
+ * Digits come here by figures only, and each figure drawn is noted in the
+ * ledger with its place: that is how every numeral of a page can be
+ * accounted for.
+ */
+#include "press/press_internal.h"
+
+#include <assert.h>
+
+#define GAP "\xE2\x80\xAF"   // U+202F, narrow, no break
+
+const Style STYLE_NOTE      = { FONT_REGULAR, SIZE_NOTE, INK_BLACK };
+const Style STYLE_NOTE_BOLD = { FONT_BOLD, SIZE_NOTE, INK_BLACK };
+const Style STYLE_FOOT      = { FONT_REGULAR, SIZE_NOTE, INK_GRAY };
+const Style STYLE_TEXT      = { FONT_REGULAR, SIZE_TEXT, INK_BLACK };
+const Style STYLE_TEXT_BOLD = { FONT_BOLD, SIZE_TEXT, INK_BLACK };
+const Style STYLE_LEAD      = { FONT_REGULAR, SIZE_LEAD, INK_BLACK };
+const Style STYLE_LEAD_BOLD = { FONT_BOLD, SIZE_LEAD, INK_BLACK };
+const Style STYLE_HEAD      = { FONT_BOLD, SIZE_HEAD, INK_BLACK };
+const Style STYLE_NUMBER    = { FONT_LIGHT, SIZE_NUMBER, INK_BLACK };
+const Style STYLE_COVER     = { FONT_LIGHT, SIZE_COVER, INK_BLACK };
+const Style STYLE_SMALL     = { FONT_REGULAR, SIZE_SMALL, INK_BLACK };
+
+double leading_of(double size) {
+    return size <= SIZE_TEXT ? BASE_LINE
+         : size <= SIZE_HEAD ? 3 * HALF_LINE
+         : size <= SIZE_NUMBER ? 5 * HALF_LINE : 7 * HALF_LINE;
+}
+
+/* ---- Spans ---- */
+
+static bool is_digit(uint32_t ch) {
+    return (ch >= '0' && ch <= '9') || ch == 0xB9 || ch == 0xB2 || ch == 0xB3
+        || (ch >= 0xBC && ch <= 0xBE) || ch == 0x2070
+        || (ch >= 0x2074 && ch <= 0x2079) || (ch >= 0x2080 && ch <= 0x2089)
+        || (ch >= 0x2150 && ch <= 0x215E);
+}
+
+/* Offset of the first digit at or after `at`, or s.n. */
+static size_t find_digit(Str s, size_t at) {
+    while (at < s.n) {
+        size_t here = at;
+        if (is_digit(utf8_next(s, &at)))
+            return here;
+    }
+    return s.n;
+}
+
+static Span *span_new(Press *p, Para *para, SpanKind kind) {
+    Span *span = PUSH(p->c, &para->spans);
+
+    span->kind    = kind;
+    span->to_page = -1;
+    return span;
+}
+
+static void add_words(Press *p, Para *para, Str words, bool bold) {
+    Span *span;
+
+    if (!words.n)
+        return;
+    span = span_new(p, para, SPAN_WORDS);
+    span->text = words;
+    span->bold = bold;
+}
+
+static void add_program_words(Press *p, Para *para, Str words, bool bold) {
+    bool has_no_digit = find_digit(words, 0) == words.n;
+
+    assert(has_no_digit && "a number must be a figure");
+    add_words(p, para, words, bold);
+}
+
+void say(Press *p, Para *para, const char *words) {
+    add_program_words(p, para, str_from(p->c, words), false);
+}
+
+void say_str(Press *p, Para *para, Str words) {
+    add_program_words(p, para, words, false);
+}
+
+void say_bold(Press *p, Para *para, const char *words) {
+    add_program_words(p, para, str_from(p->c, words), true);
+}
+
+static void add_figure(Press *p, Para *para, Figure f, bool bold,
+                       bool bare) {
+    Span *span = span_new(p, para, SPAN_FIGURE);
+
+    span->figure = f;
+    span->bold   = bold;
+    span->bare   = bare;
+}
+
+void say_figure(Press *p, Para *para, Figure f) {
+    add_figure(p, para, f, false, false);
+}
+
+void say_figure_bold(Press *p, Para *para, Figure f) {
+    add_figure(p, para, f, true, false);
+}
+
+void say_bare(Press *p, Para *para, Figure f) {
+    add_figure(p, para, f, false, true);
+}
+
+void say_count(Press *p, Para *para, int64_t n, const char *source) {
+    say_figure(p, para, figure_count(p->c, n, str_from(p->c, source)));
+}
+
+void say_name(Press *p, Para *para, Str text, const char *source) {
+    say_author(p, para, text, str_from(p->c, source));
+}
+
+/* ---- The author's words ---- */
+
+static bool is_blank(char ch) {
+    return ch == ' ' || ch == '\t' || ch == '\n' || ch == '\r';
+}
+
+/* End of the last digit of the blank-free run at `at`; *fraction: a slash
+ * is among it. */
+static size_t digits_end(Str s, size_t at, bool *fraction) {
+    size_t end = at;
+
+    *fraction = false;
+    while (at < s.n && !is_blank(s.s[at])) {
+        uint32_t ch = utf8_next(s, &at);
+        if (is_digit(ch)) {
+            *fraction = *fraction || ch == 0xBC || ch == 0xBD || ch == 0xBE
+                     || ch >= 0x2150;
+            end = at;
+        } else if ((ch == '/' || ch == 0x2044) && find_digit(s, at) == at) {
+            *fraction = true;
+        }
+    }
+    return end;
+}
+
+/* "3 3/4" is one number: the fraction after a blank belongs to it. */
+static size_t number_end(Str s, size_t at) {
+    bool   fraction, second;
+    size_t end = digits_end(s, at, &fraction), more;
+
+    if (fraction || end + 1 >= s.n || s.s[end] != ' '
+        || find_digit(s, end + 1) != end + 1)
+        return end;
+    more = digits_end(s, end + 1, &second);
+    return second ? more : end;
+}
+
+static void add_author(Press *p, Para *para, Str words, Str source,
+                       bool bold) {
+    size_t at = 0;
+
+    while (at < words.n) {
+        size_t digit = find_digit(words, at), end;
+        add_words(p, para, str_part(words, at, digit), bold);
+        if (digit == words.n)
+            break;
+        end = number_end(words, digit);
+        add_figure(p, para,
+                   figure_name(p->c, str_part(words, digit, end), source),
+                   bold, false);
+        at = end;
+    }
+}
+
+void say_author(Press *p, Para *para, Str words, Str source) {
+    add_author(p, para, words, source, false);
+}
+
+void say_author_bold(Press *p, Para *para, Str words, Str source) {
+    add_author(p, para, words, source, true);
+}
+
+void say_letter(Press *p, Para *para, int part) {
+    Span *span = span_new(p, para, SPAN_LETTER);
+
+    span->text = p->m->parts.at[part].letter;
+    if (p->known && part < p->known->parts)
+        span->to_page = p->known->part[part].row;
+}
+
+void say_page(Press *p, Para *para, int page) {
+    int first = para->spans.n;
+
+    say(p, para, "page ");
+    say_figure(p, para, figure_page(p->c, page));
+    for (int i = first; i < para->spans.n; i++)
+        para->spans.at[i].to_page = page;
+}
+
+void say_check(Press *p, Para *para) {
+    span_new(p, para, SPAN_CHECK);
+}
+
+void say_break(Press *p, Para *para) {
+    span_new(p, para, SPAN_BREAK);
+}
+
+void say_say(Press *p, Para *para, const Say *words) {
+    for (int i = 0; i < words->n; i++) {
+        const SayItem *item = &words->at[i];
+        switch (item->kind) {   // ORDER SAY
+        case SAY_WORDS:
+            say_author(p, para, item->words, STR("author's words"));
+            break;
+        case SAY_SIZE:
+        case SAY_COUNT:
+            say_figure(p, para,
+                       figure_of(p->c, p->e, item->value, item->source));
+            break;
+        case SAY_PART:
+            say_letter(p, para, item->part);
+            break;
+        }
+    }
+}
+
+Para para_of(Press *p, const char *words) {
+    Para para = { 0 };
+
+    say(p, &para, words);
+    return para;
+}
+
+Para para_author(Press *p, Str words) {
+    Para para = { 0 };
+
+    say_author(p, &para, words, STR("author's words"));
+    return para;
+}
+
+Para para_figure(Press *p, Figure f) {
+    Para para = { 0 };
+
+    say_figure(p, &para, f);
+    return para;
+}
+
+Para para_bare(Press *p, Figure f) {
+    Para para = { 0 };
+
+    say_bare(p, &para, f);
+    return para;
+}
+
+/* ---- Widths, each word measured once ---- */
+
+#define BUCKETS 4096
+
+typedef struct Width {
+    struct Width *next;
+    Str           text;
+    FontId        font;
+    double        per_point;   // mm at one point
+} Width;
+
+struct Widths { Width *bucket[BUCKETS]; };
+
+static unsigned bucket_of(FontId font, Str s) {
+    unsigned h = 2166136261u ^ (unsigned)font;   // FNV-1a
+
+    for (size_t i = 0; i < s.n; i++)
+        h = (h ^ (unsigned char)s.s[i]) * 16777619u;
+    return h % BUCKETS;
+}
+
+static double width_of(Press *p, FontId font, double size, Str s) {
+    Width **first, *w;
+
+    if (!p->widths)
+        p->widths = arena_take(&p->c->arena, sizeof *p->widths);
+    first = &p->widths->bucket[bucket_of(font, s)];
+    for (w = *first; w; w = w->next)
+        if (w->font == font && str_eq(w->text, s))
+            return w->per_point * size;
+    w  = NEW(p->c, Width);
+    *w = (Width){ *first, s, font,
+                  font_width(p->c, p->fonts, font, 1, s) };
+    *first = w;
+    return w->per_point * size;
+}
+
+/* ---- Atoms ---- */
+
+typedef struct {
+    const Span *span;
+    Str    text;       // of words
+    FontId font;
+    double width;
+    bool   space;      // a space before it: the line may be broken here
+} Atom;
+typedef LIST(Atom) Atoms;
+
+typedef struct { int from, to; } Line;   // atoms [from, to)
+typedef LIST(Line) Lines;
+
+static FontId font_of(const Span *span, Style style) {
+    return span->bold ? FONT_BOLD : style.font;
+}
+
+static double circle_of(Press *p, Style style) {
+    return 1.62 * font_cap_height(p->fonts, FONT_BOLD, style.size);
+}
+
+/* The unit as it follows the figure: a degree sign stands close. */
+static Str unit_run(Press *p, const Span *span) {
+    const Figure *f = &span->figure;
+
+    if (span->bare && f->kind != FIGURE_ANGLE)
+        return STR("");
+    if (!f->unit.n || str_is(f->unit, "\xC2\xB0"))
+        return f->unit;
+    return str_fmt(p->c, GAP "%.*s", STR_ARG(f->unit));
+}
+
+static double atom_width(Press *p, const Atom *a, Style style) {
+    switch (a->span->kind) {   // ORDER SPAN
+    case SPAN_WORDS:
+        return width_of(p, a->font, style.size, a->text);
+    case SPAN_FIGURE:
+        return width_of(p, a->font, style.size, a->span->figure.shown)
+             + width_of(p, a->font, style.size, unit_run(p, a->span));
+    case SPAN_LETTER:
+        return circle_of(p, style);
+    case SPAN_CHECK:
+        return font_cap_height(p->fonts, style.font, style.size) * 1.1;
+    case SPAN_BREAK:
+        break;
+    }
+    return 0;
+}
+
+static void add_atom(Press *p, Atoms *atoms, const Span *span, Str text,
+                     bool space, Style style) {
+    Atom *a = PUSH(p->c, atoms);
+
+    *a = (Atom){ .span = span, .text = text, .space = space,
+                 .font = font_of(span, style) };
+    a->width = atom_width(p, a, style);
+}
+
+static void add_word_atoms(Press *p, Atoms *atoms, const Span *span,
+                           bool *space, Style style) {
+    Str    s  = span->text;
+    size_t at = 0;
+
+    while (at < s.n) {
+        size_t end = at;
+        if (is_blank(s.s[at])) {
+            *space = true;
+            at++;
+            continue;
+        }
+        while (end < s.n && !is_blank(s.s[end]))
+            end++;
+        add_atom(p, atoms, span, str_part(s, at, end), *space, style);
+        *space = false;
+        at = end;
+    }
+}
+
+static Atoms atoms_of(Press *p, const Para *para, Style style) {
+    Atoms atoms = { 0 };
+    bool  space = false;
+
+    for (int i = 0; i < para->spans.n; i++) {
+        const Span *span = &para->spans.at[i];
+        if (span->kind == SPAN_WORDS) {
+            add_word_atoms(p, &atoms, span, &space, style);
+        } else {
+            add_atom(p, &atoms, span, STR(""), space, style);
+            space = false;
+        }
+    }
+    return atoms;
+}
+
+/* ---- Breaking ---- */
+
+/* Cuts a word that is wider than a whole line (in a narrow cell), with a
+ * hyphen. */
+static void cut_word(Press *p, Atoms *atoms, int i, double width,
+                     Style style) {
+    Atom   whole = atoms->at[i];
+    size_t at = 0, fits = 0;
+    Str    head;
+
+    while (at < whole.text.n) {
+        utf8_next(whole.text, &at);
+        head = str_fmt(p->c, "%.*s-", (int)at, whole.text.s);
+        if (fits && width_of(p, whole.font, style.size, head) > width)
+            break;
+        fits = at;
+    }
+    if (fits >= whole.text.n)
+        return;
+    PUSH(p->c, atoms);
+    memmove(&atoms->at[i + 1], &atoms->at[i],
+            sizeof(Atom) * (size_t)(atoms->n - i - 1));
+    atoms->at[i].text = str_fmt(p->c, "%.*s-", (int)fits, whole.text.s);
+    atoms->at[i + 1].text  = str_part(whole.text, fits, whole.text.n);
+    atoms->at[i + 1].space = true;
+    for (int k = i; k <= i + 1; k++)
+        atoms->at[k].width = atom_width(p, &atoms->at[k], style);
+}
+
+/* Width of atoms that must stay together, from `from` on; *to: their end. */
+static double cluster(const Atoms *atoms, int from, int *to) {
+    double width = 0;
+    int    i     = from;
+
+    do {
+        width += atoms->at[i].width;
+        i++;
+    } while (i < atoms->n && !atoms->at[i].space
+             && atoms->at[i].span->kind != SPAN_BREAK
+             && atoms->at[i - 1].span->kind != SPAN_BREAK);
+    *to = i;
+    return width;
+}
+
+static Lines lines_of(Press *p, Atoms *atoms, double width, Style style) {
+    Lines  lines = { 0 };
+    double space = width_of(p, style.font, style.size, STR(" ")), used = 0;
+    int    from  = 0, to;
+
+    for (int i = 0; i < atoms->n; i = to) {
+        double more;
+        if (atoms->at[i].span->kind == SPAN_BREAK) {
+            *PUSH(p->c, &lines) = (Line){ from, i };
+            from = to = i + 1;
+            used = 0;
+            continue;
+        }
+        more = cluster(atoms, i, &to);
+        if (more > width && atoms->at[i].span->kind == SPAN_WORDS) {
+            cut_word(p, atoms, i, width, style);
+            more = cluster(atoms, i, &to);
+        }
+        if (i > from && used + space + more > width) {
+            *PUSH(p->c, &lines) = (Line){ from, i };
+            from = i;
+            used = more;
+        } else {
+            used += more + (i > from && atoms->at[i].space ? space : 0);
+        }
+    }
+    if (from < atoms->n)
+        *PUSH(p->c, &lines) = (Line){ from, atoms->n };
+    return lines;
+}
+
+/* ---- Drawing ---- */
+
+/* Where text runs: along x, or up the page. */
+typedef struct { V2 at; bool turned; } Track;
+
+static V2 along(Track t, double dx, double dy) {
+    if (t.turned)
+        return (V2){ t.at.x + dy, t.at.y - dx };
+    return (V2){ t.at.x + dx, t.at.y + dy };
+}
+
+static void report_missing(Press *p, Str run) {
+    for (int i = 0; i < p->c->diags.n; i++)
+        if (p->c->diags.at[i].code == GLYPH_MISSING)
+            return;
+    report_plain(p->c, GLYPH_MISSING, "no font has the characters '%.*s'",
+                 STR_ARG(run));
+}
+
+/* One run of text, in as many marks as it needs fonts. Returns its width. */
+static double draw_run(Press *p, Track t, double dx, FontId font,
+                       Style style, Str text) {
+    double start = dx;
+
+    for (size_t at = 0; at < text.n; ) {
+        FontId found;
+        Str    run = font_run(p->fonts, font, text, &at, &found);
+        Mark  *mark;
+        if (found == FONT_COUNT) {
+            report_missing(p, run);
+            continue;
+        }
+        mark = PUSH(p->c, &p->b->pages.at[p->page].marks);
+        mark->kind = MARK_TEXT;
+        mark->text = run;
+        mark->font = found;
+        mark->size = style.size;
+        mark->ink  = style.ink;
+        mark->at   = along(t, dx, 0);
+        mark->turn = t.turned ? 90 : 0;
+        dx += width_of(p, found, style.size, run);
+    }
+    return dx - start;
+}
+
+static double draw_figure(Press *p, Track t, double dx, const Atom *a,
+                          Style style) {
+    const Figure *f = &a->span->figure;
+    double     width = draw_run(p, t, dx, a->font, style, f->shown);
+    LedgerRow *row   = PUSH(p->c, &p->b->ledger.rows);
+
+    *row = (LedgerRow){ p->page, along(t, dx, 0), width, *f };
+    return width + draw_run(p, t, dx + width, a->font, style,
+                            unit_run(p, a->span));
+}
+
+static void link_span(Press *p, Track t, double dx, double width,
+                      const Span *span, Style style) {
+    double size = style.size * 25.4 / 72;
+    V2     a    = along(t, dx, size * 0.25);
+    V2     b    = along(t, dx + width, -size * 0.85);
+
+    if (span->to_page < 0)
+        return;
+    link_to(p, box2(a.x < b.x ? a.x : b.x, a.y < b.y ? a.y : b.y,
+                    a.x < b.x ? b.x : a.x, a.y < b.y ? b.y : a.y),
+            span->to_page);
+}
+
+/* The capital in its ring; two capitals are set smaller. */
+static void draw_letter(Press *p, V2 center, double diameter, Str letter,
+                        Ink ink) {
+    double size  = diameter * 1.55 * (letter.n > 1 ? 0.8 : 1);
+    Style  style = { FONT_BOLD, size, ink };
+    double cap   = font_cap_height(p->fonts, FONT_BOLD, size);
+    double width = width_of(p, FONT_BOLD, size, letter);
+    Track  t     = { { center.x - width / 2, center.y + cap / 2 }, false };
+
+    draw_circle(p, center, diameter / 2,
+                (Pen){ ink, 0.25, DASH_SOLID }, INK_WHITE);
+    draw_run(p, t, 0, FONT_BOLD, style, letter);
+}
+
+void letter_circle(Press *p, V2 center, double diameter, int part) {
+    double r = diameter / 2;
+
+    draw_letter(p, center, diameter, p->m->parts.at[part].letter,
+                INK_BLACK);
+    if (p->known && part < p->known->parts)
+        link_to(p, box2(center.x - r, center.y - r, center.x + r,
+                        center.y + r), p->known->part[part].row);
+}
+
+static void draw_symbol(Press *p, Track t, double dx, const Atom *a,
+                        Style style) {
+    double cap = font_cap_height(p->fonts, style.font, style.size);
+    V2     corner, far;
+
+    if (a->span->kind == SPAN_LETTER) {
+        draw_letter(p, along(t, dx + a->width / 2, -cap / 2), a->width,
+                    a->span->text, style.ink);
+    } else if (a->span->kind == SPAN_CHECK) {
+        corner = along(t, dx, cap * 0.05);
+        far    = along(t, dx + a->width, -cap * 1.05);
+        draw_rect(p, box2(corner.x, far.y, far.x, corner.y), PEN_THIN,
+                  INK_NONE);
+    }
+}
+
+/* Words of one font on one line go out as one run, spaces and kerns in
+ * it. *i moves to the last of them. */
+static double draw_words(Press *p, Track t, double dx, const Atoms *atoms,
+                         int *i, int end, Style style) {
+    const Atom *first = &atoms->at[*i];
+    Buf         run   = BUF(p->c);
+
+    buf_str(&run, first->text);
+    while (*i + 1 < end) {
+        const Atom *next = &atoms->at[*i + 1];
+        if (next->span->kind != SPAN_WORDS || next->font != first->font
+            || next->span->to_page != first->span->to_page)
+            break;
+        if (next->space)
+            buf_add(&run, " ");
+        buf_str(&run, next->text);
+        (*i)++;
+    }
+    return draw_run(p, t, dx, first->font, style, buf_done(&run));
+}
+
+/* Draws one line. */
+static double set_line(Press *p, const Atoms *atoms, Line line, Track t,
+                       Style style) {
+    double space = width_of(p, style.font, style.size, STR(" ")), dx = 0;
+
+    for (int i = line.from; i < line.to; i++) {
+        const Atom *a = &atoms->at[i];
+        double start;
+        if (i > line.from && a->space)
+            dx += space;
+        start = dx;
+        if (a->span->kind == SPAN_WORDS) {
+            dx += draw_words(p, t, dx, atoms, &i, line.to, style);
+        } else if (a->span->kind == SPAN_FIGURE) {
+            dx += draw_figure(p, t, dx, a, style);
+        } else {
+            draw_symbol(p, t, dx, a, style);
+            dx += a->width;
+        }
+        link_span(p, t, start, dx - start, a->span, style);
+    }
+    return dx;
+}
+
+double para_height(Press *p, const Para *para, double width, Style style) {
+    Atoms atoms = atoms_of(p, para, style);
+
+    return lines_of(p, &atoms, width, style).n * leading_of(style.size);
+}
+
+static double line_width(Press *p, const Atoms *atoms, Line line,
+                         Style style) {
+    double space = width_of(p, style.font, style.size, STR(" ")), dx = 0;
+
+    for (int i = line.from; i < line.to; i++)
+        dx += atoms->at[i].width
+            + (i > line.from && atoms->at[i].space ? space : 0);
+    return dx;
+}
+
+static double indent(Align align, double room) {
+    return align == ALIGN_LEFT ? 0 : align == ALIGN_CENTER ? room / 2 : room;
+}
+
+double para_draw_aligned(Press *p, const Para *para, double x, double y,
+                         double width, Align align, Style style) {
+    Atoms  atoms   = atoms_of(p, para, style);
+    Lines  lines   = lines_of(p, &atoms, width, style);
+    double leading = leading_of(style.size);
+
+    for (int i = 0; i < lines.n; i++) {
+        double room = width - line_width(p, &atoms, lines.at[i], style);
+        set_line(p, &atoms, lines.at[i],
+                 (Track){ { x + indent(align, room), y + (i + 1) * leading },
+                          false }, style);
+    }
+    return lines.n * leading;
+}
+
+double para_draw(Press *p, const Para *para, double x, double y,
+                 double width, Style style) {
+    return para_draw_aligned(p, para, x, y, width, ALIGN_LEFT, style);
+}
+
+void flow_para(Press *p, double x, double width, Style style,
+               const Para *para) {
+    Atoms  atoms   = atoms_of(p, para, style);
+    Lines  lines   = lines_of(p, &atoms, width, style);
+    double leading = leading_of(style.size);
+
+    if (lines.n <= 6)
+        page_need(p, lines.n * leading);
+    for (int i = 0; i < lines.n; i++) {
+        page_need(p, leading);
+        p->y += leading;
+        set_line(p, &atoms, lines.at[i], (Track){ { p->left + x, p->y },
+                 false }, style);
+    }
+}
+
+/* Word by word: a kern beside a space, some hundredths of a millimeter, is
+ * not counted. */
+double para_width(Press *p, const Para *para, Style style) {
+    Atoms atoms = atoms_of(p, para, style);
+
+    return line_width(p, &atoms, (Line){ 0, atoms.n }, style);
+}
+
+static void set_at(Press *p, const Para *para, V2 at, Align align,
+                   Style style, bool turned) {
+    Atoms  atoms = atoms_of(p, para, style);
+    Line   line  = { 0, atoms.n };
+    Track  t     = { at, turned };
+
+    t.at = along(t, -indent(align, line_width(p, &atoms, line, style)), 0);
+    set_line(p, &atoms, line, t, style);
+}
+
+void para_at(Press *p, const Para *para, V2 at, Align align, Style style) {
+    set_at(p, para, at, align, style, false);
+}
+
+void para_at_turned(Press *p, const Para *para, V2 at, Align align,
+                    Style style) {
+    set_at(p, para, at, align, style, true);
+}
+
+void words_at(Press *p, const char *words, V2 at, Align align,
+              Style style) {
+    Para para = para_of(p, words);
+
+    para_at(p, &para, at, align, style);
+}
+
+void author_at(Press *p, Str words, V2 at, Align align, Style style) {
+    Para para = para_author(p, words);
+
+    para_at(p, &para, at, align, style);
+}
+
+void figure_at(Press *p, Figure f, V2 at, Align align, Style style) {
+    Para para = para_figure(p, f);
+
+    para_at(p, &para, at, align, style);
+}

@@ -1,0 +1,112 @@
+/* compile -- the whole program on one screen. A stage that fails has
+ * already said why in c->diags. */
+#include "rodbook/rodbook.h"
+
+void put(Str text) {
+    fwrite(text.s, 1, text.n, stdout);
+}
+
+bool job_model(Ctx *c, const char *path, Job *job) {
+    job->sizes = sizes_new(c);
+    return (job->design = design_read(c, path))
+        && (job->model = model_build(c, job->design, job->sizes));
+}
+
+bool job_plan(Ctx *c, const char *path, Job *job) {
+    return job_model(c, path, job)
+        && (job->plan = plan_work(c, job->model));
+}
+
+Edition job_edition(const Model *m, const Options *opt) {
+    Edition e;
+
+    e.inch = opt->units ? strcmp(opt->units, "inch") == 0 : m->inch;
+    e.a4   = opt->paper ? strcmp(opt->paper, "a4") == 0 : m->a4;
+    e.step = e.inch ? m->step_inch : m->step_mm;
+    return e;
+}
+
+/* ---- press ---- */
+
+/* "bench.json" to "bench.letter-inch.pdf", in the working folder. */
+static char *standing_output(Ctx *c, const char *input, const Edition *e) {
+    const char *slash = strrchr(input, '/');
+    Str         name  = str_from(c, slash ? slash + 1 : input);
+
+    if (str_ends(name, ".json"))
+        name = str_part(name, 0, name.n - 5);
+    return str_z(c, str_fmt(c, "%.*s.%s.pdf", STR_ARG(name),
+                            edition_name(e)));
+}
+
+static bool dump_is(const Options *opt, const char *stage) {
+    return opt->dump && strcmp(opt->dump, stage) == 0;
+}
+
+/* True where the stage asked for was printed. */
+static bool dumped(Ctx *c, const Options *opt, const Job *job,
+                   const Booklet *booklet) {
+    Buf out = BUF(c);
+
+    if (dump_is(opt, "design") && job->design)
+        design_dump(&out, c, job->design);
+    else if (dump_is(opt, "sizes") && job->model)
+        sizes_dump(&out, job->sizes);
+    else if (dump_is(opt, "model") && job->model)
+        model_dump(&out, job->model);
+    else if (dump_is(opt, "plan") && job->plan)
+        plan_dump(&out, job->model, job->plan);
+    else if (dump_is(opt, "booklet") && booklet)
+        booklet_dump(&out, booklet);
+    else
+        return false;
+    put(buf_done(&out));
+    return true;
+}
+
+static bool write_ledger(Ctx *c, const Options *opt, const Booklet *b) {
+    Buf out = BUF(c);
+
+    if (!opt->ledger)
+        return true;
+    ledger_csv(&out, b);
+    return file_write(c, opt->ledger, buf_done(&out));
+}
+
+void command_press(Ctx *c, const Options *opt) {
+    Job            job = { 0 };
+    Edition        e;
+    const Booklet *booklet;
+    Str            pdf;
+
+    if (!job_plan(c, opt->inputs[0], &job)) {
+        (void)dumped(c, opt, &job, NULL);
+        return;
+    }
+    e       = job_edition(job.model, opt);
+    booklet = press_booklet(c, job.model, job.plan, &e);
+    if (dumped(c, opt, &job, booklet) || !booklet)
+        return;
+    if (print_pdf(c, booklet, &pdf) && write_ledger(c, opt, booklet))
+        (void)!file_write(c, opt->output ? opt->output
+                          : standing_output(c, opt->inputs[0], &e), pdf);
+}
+
+/* ---- check ---- */
+
+/* A design is right when both of its editions can be laid out. */
+void command_check(Ctx *c, const Options *opt) {
+    Job     job = { 0 };
+    Edition e;
+
+    if (!job_plan(c, opt->inputs[0], &job))
+        return;
+    for (int i = 0; i < 2; i++) {
+        Options own = *opt;
+        own.units = i ? "mm" : "inch";
+        own.paper = i ? "a4" : "letter";
+        e = job_edition(job.model, &own);
+        if (!press_booklet(c, job.model, job.plan, &e))
+            return;
+    }
+}

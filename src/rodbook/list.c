@@ -1,0 +1,273 @@
+/* list -- parts, materials, cuts and hardware as text, CSV or JSON.
+ *
+ * Every list is first a table of cells; a cell is a word or a number. The
+ * three forms print the same table, so they cannot disagree. The JSON of
+ * parts is described in docs/list.md.
+ */
+#include "rodbook/rodbook.h"
+
+#include <math.h>
+
+typedef struct { Str text; double number; bool is_number, is_bool; } Cell;
+
+typedef struct {
+    const char *const *keys;      // of JSON and the head of CSV
+    int         n;
+    LIST(Cell)  cells;            // row by row
+    LIST(Str)   lines;            // the text form, a line a row
+} Sheetful;
+
+static void add_word(Ctx *c, Sheetful *t, Str s) {
+    Cell *cell = PUSH(c, &t->cells);
+    cell->text = s;
+}
+
+static void add_number(Ctx *c, Sheetful *t, double v) {
+    Cell *cell = PUSH(c, &t->cells);
+    cell->number    = v;
+    cell->is_number = true;
+}
+
+static void add_truth(Ctx *c, Sheetful *t, bool v) {
+    Cell *cell = PUSH(c, &t->cells);
+    cell->number  = v;
+    cell->is_bool = true;
+}
+
+/* ---- Forms ---- */
+
+static void show_cell(Buf *out, const Cell *cell, bool json) {
+    if (cell->is_bool)
+        buf_add(out, cell->number != 0 ? "true" : "false");
+    else if (cell->is_number)
+        buf_num(out, cell->number, 4);
+    else if (json)
+        buf_json(out, cell->text);
+    else {
+        buf_add(out, "\"");
+        for (size_t i = 0; i < cell->text.n; i++)
+            buf_add(out, cell->text.s[i] == '"' ? "\"\"" : "%c",
+                    cell->text.s[i]);
+        buf_add(out, "\"");
+    }
+}
+
+static void as_json(Buf *out, const Sheetful *t) {
+    int rows = t->n ? t->cells.n / t->n : 0;
+
+    buf_add(out, "[");
+    for (int r = 0; r < rows; r++) {
+        buf_add(out, "%s\n  {", r ? "," : "");
+        for (int k = 0; k < t->n; k++) {
+            buf_add(out, "%s\"%s\": ", k ? ", " : "", t->keys[k]);
+            show_cell(out, &t->cells.at[r * t->n + k], true);
+        }
+        buf_add(out, "}");
+    }
+    buf_add(out, rows ? "\n]\n" : "]\n");
+}
+
+static void as_csv(Buf *out, const Sheetful *t) {
+    for (int k = 0; k < t->n; k++)
+        buf_add(out, "%s%s", k ? "," : "", t->keys[k]);
+    for (int i = 0; i < t->cells.n; i++) {
+        buf_add(out, i % t->n ? "," : "\r\n");
+        show_cell(out, &t->cells.at[i], false);
+    }
+    buf_add(out, "\r\n");
+}
+
+static void as_text(Buf *out, const Sheetful *t) {
+    for (int i = 0; i < t->lines.n; i++)
+        buf_add(out, "%.*s\n", STR_ARG(t->lines.at[i]));
+}
+
+/* ---- Plain figures for text ---- */
+
+/* "3 3/4 in" or "95.5 mm", rounded by the edition's rule. */
+static Str plain_length(Ctx *c, const Edition *e, Quantity q) {
+    Quantity r   = quantity_round(q, e->step);
+    Buf      out = BUF(c);
+    int64_t  n, d, whole;
+
+    if (!e->inch || !quantity_is_exact(r)) {
+        buf_num(&out, r.real, 3);
+        buf_add(&out, " mm");
+        return buf_done(&out);
+    }
+    r = quantity_div(c, (Loc){ 0 }, r, quantity_inches(1, 1));
+    n = r.num, d = r.den, whole = n / d;
+    n -= whole * d;
+    if (n == 0)
+        buf_add(&out, "%lld in", (long long)whole);
+    else if (whole)
+        buf_add(&out, "%lld %lld/%lld in", (long long)whole, (long long)n,
+                (long long)d);
+    else
+        buf_add(&out, "%lld/%lld in", (long long)n, (long long)d);
+    return buf_done(&out);
+}
+
+/* ---- Parts ---- */
+
+static void list_parts(Ctx *c, const Job *job, const Edition *e,
+                       Sheetful *t) {
+    static const char *const keys[] = {
+        "letter", "name", "quantity", "mirrored", "thickness_mm",
+        "width_mm", "length_mm", "long_length_mm", "short_length_mm",
+        "stock", "wood", "jig", "volume_mm3"
+    };
+    const Model *m = job->model;
+
+    t->keys = keys;
+    t->n    = COUNT(keys);
+    for (int i = 0; i < m->parts.n; i++) {
+        const Part  *p     = &m->parts.at[i];
+        const Stock *stock = &m->stocks.at[p->stock];
+        add_word(c, t, p->letter);
+        add_word(c, t, p->name);
+        add_number(c, t, p->quantity);
+        add_number(c, t, p->mirrored);
+        add_number(c, t, p->thickness.real);
+        add_number(c, t, p->width.real);
+        add_number(c, t, p->length.real);
+        add_number(c, t, p->long_length.real);
+        add_number(c, t, p->short_length.real);
+        add_word(c, t, stock->key);
+        add_word(c, t, stock->wood);
+        add_truth(c, t, p->jig);
+        add_number(c, t, p->solid->volume);
+        *PUSH(c, &t->lines) = str_fmt(c,
+            "%-2.*s %-20.*s %3d x  %s x %s x %s", STR_ARG(p->letter),
+            STR_ARG(p->name), p->quantity,
+            str_z(c, plain_length(c, e, p->thickness)),
+            str_z(c, plain_length(c, e, p->width)),
+            str_z(c, plain_length(c, e, p->length)));
+    }
+}
+
+/* ---- Materials ---- */
+
+static void list_materials(Ctx *c, const Job *job, const Edition *e,
+                           Sheetful *t) {
+    static const char *const keys[] = {
+        "stock", "name", "wood", "count", "thickness_mm", "width_mm",
+        "length_mm", "cost"
+    };
+
+    t->keys = keys;
+    t->n    = COUNT(keys);
+    for (int i = 0; i < job->plan->buys.n; i++) {
+        const Buy   *buy   = &job->plan->buys.at[i];
+        const Stock *stock = &job->model->stocks.at[buy->stock];
+        const Sold  *sold  = &stock->sold.at[buy->sold];
+        add_word(c, t, stock->key);
+        add_word(c, t, stock->name);
+        add_word(c, t, stock->wood);
+        add_number(c, t, buy->count);
+        add_number(c, t, stock->bought_thickness.real);
+        add_number(c, t, stock->form == FORM_SHEET
+                         ? sold->width.real : stock->bought_width.real);
+        add_number(c, t, sold->length.real);
+        add_number(c, t, buy->cost.real);
+        *PUSH(c, &t->lines) = str_fmt(c, "%3d x  %s %.*s %.*s, %s long",
+            buy->count, str_z(c, stock->name), STR_ARG(stock->wood),
+            STR_ARG(stock->key),
+            str_z(c, plain_length(c, e, sold->length)));
+    }
+}
+
+/* ---- Cuts ---- */
+
+static void list_cuts(Ctx *c, const Job *job, const Edition *e,
+                      Sheetful *t) {
+    static const char *const keys[] = {
+        "layout", "copies", "stock", "board_length_mm", "part", "x_mm",
+        "y_mm", "length_mm", "width_mm"
+    };
+
+    t->keys = keys;
+    t->n    = COUNT(keys);
+    for (int i = 0; i < job->plan->layouts.n; i++) {
+        const Layout *l     = &job->plan->layouts.at[i];
+        const Stock  *stock = &job->model->stocks.at[l->stock];
+        *PUSH(c, &t->lines) = str_fmt(c, "Layout %d: %d of %.*s, %s long",
+            i + 1, l->copies, STR_ARG(stock->key),
+            str_z(c, plain_length(c, e, quantity_mm(l->length))));
+        for (int k = 0; k < l->placed.n; k++) {
+            const Placed  *at   = &l->placed.at[k];
+            const CutItem *item = &job->plan->items.at[at->item];
+            Str letter = job->model->parts.at[item->part].letter;
+            add_number(c, t, i + 1);
+            add_number(c, t, l->copies);
+            add_word(c, t, stock->key);
+            add_number(c, t, l->length);
+            add_word(c, t, letter);
+            add_number(c, t, at->x);
+            add_number(c, t, at->y);
+            add_number(c, t, at->length);
+            add_number(c, t, at->width);
+            *PUSH(c, &t->lines) = str_fmt(c, "    %-2.*s %s x %s",
+                STR_ARG(letter),
+                str_z(c, plain_length(c, e, item->width)),
+                str_z(c, plain_length(c, e, item->length)));
+        }
+    }
+}
+
+/* ---- Hardware ---- */
+
+static void list_hardware(Ctx *c, const Job *job, const Edition *e,
+                          Sheetful *t) {
+    static const char *const keys[] = {
+        "key", "kind", "gauge", "used", "packs", "length_mm", "diameter_mm",
+        "cost"
+    };
+
+    t->keys = keys;
+    t->n    = COUNT(keys);
+    for (int i = 0; i < job->model->hardware.n; i++) {
+        const Hardware *h = &job->model->hardware.at[i];
+        int packs = (h->used + h->pack - 1) / h->pack;
+        add_word(c, t, h->key);
+        add_word(c, t, h->kind);
+        add_word(c, t, h->gauge);
+        add_number(c, t, h->used);
+        add_number(c, t, packs);
+        add_number(c, t, h->length.real);
+        add_number(c, t, h->diameter.real);
+        add_number(c, t, h->price.real * packs);
+        *PUSH(c, &t->lines) = str_fmt(c, "%4d  %.*s%s%.*s%s%s", h->used,
+            STR_ARG(h->kind), h->gauge.n ? ", " : "", STR_ARG(h->gauge),
+            h->length.real > 0 ? ", " : "", h->length.real > 0
+                ? str_z(c, plain_length(c, e, h->length)) : "");
+    }
+}
+
+void command_list(Ctx *c, const Options *opt) {
+    const char *what = opt->what ? opt->what : "parts";
+    const char *as   = opt->as ? opt->as : "text";
+    Job         job  = { 0 };
+    Sheetful    t    = { 0 };
+    Edition     e;
+    Buf         out  = BUF(c);
+
+    if (!job_plan(c, opt->inputs[0], &job))
+        return;
+    e = job_edition(job.model, opt);
+    if (strcmp(what, "parts") == 0)
+        list_parts(c, &job, &e, &t);
+    else if (strcmp(what, "materials") == 0)
+        list_materials(c, &job, &e, &t);
+    else if (strcmp(what, "cuts") == 0)
+        list_cuts(c, &job, &e, &t);
+    else
+        list_hardware(c, &job, &e, &t);
+    if (strcmp(as, "json") == 0)
+        as_json(&out, &t);
+    else if (strcmp(as, "csv") == 0)
+        as_csv(&out, &t);
+    else
+        as_text(&out, &t);
+    put(buf_done(&out));
+}

@@ -1,0 +1,160 @@
+/* options -- the command line. */
+#include "rodbook/rodbook.h"
+
+static const struct { const char *name, *use, *does; int inputs; }
+commands[] = {
+    { "press", "press DESIGN [-o OUT.pdf] [--paper letter|a4] "
+      "[--units inch|mm] [--ledger OUT.csv]",
+      "make the booklet", 1 },
+    { "check", "check DESIGN [--json]",
+      "report everything that is wrong with a design", 1 },
+    { "list", "list DESIGN --what parts|materials|cuts|hardware "
+      "[--as text|csv|json] [--units inch|mm]",
+      "parts and shopping as text for a video's description, or as data",
+      1 },
+    { "proof", "proof BOOKLET.pdf DESIGN",
+      "hold a finished booklet against the design", 2 },
+};
+
+void usage(FILE *out, const char *command) {
+    fprintf(out, "rodbook: one design description in, a plan booklet "
+            "out.\n\n");
+    for (int i = 0; i < COUNT(commands); i++) {
+        if (command && strcmp(command, commands[i].name) != 0)
+            continue;
+        fprintf(out, "  rodbook %s\n      %s\n", commands[i].use,
+                commands[i].does);
+    }
+    fprintf(out,
+            "\n  --dump=design|sizes|model|plan|booklet   (press) print a "
+            "stage's result\n  --json      messages as JSON\n"
+            "  --help      this text\n  --version   %s\n"
+            "\nExit status: 0 done, 1 the design or booklet is wrong, "
+            "2 wrong usage,\n3 a file could not be read or written.\n",
+            ROD_VERSION);
+}
+
+/* ---- Reading ---- */
+
+typedef struct {
+    const char *name;
+    const char **value;
+    const char *const *choices;   // NULL: any
+} Option;
+
+static bool one_of(const char *value, const char *const *choices) {
+    for (int i = 0; choices[i]; i++) {
+        if (strcmp(value, choices[i]) == 0)
+            return true;
+    }
+    return false;
+}
+
+static bool set_option(const Option *o, const char *value) {
+    if (!value) {
+        fprintf(stderr, "rodbook: %s needs a value\n", o->name);
+        return false;
+    }
+    if (o->choices && !one_of(value, o->choices)) {
+        fprintf(stderr, "rodbook: %s cannot be '%s'; it is one of:",
+                o->name, value);
+        for (int i = 0; o->choices[i]; i++)
+            fprintf(stderr, " %s", o->choices[i]);
+        fprintf(stderr, "\n");
+        return false;
+    }
+    *o->value = value;
+    return true;
+}
+
+/* "--name value" or "--name=value"; moves *i past what it took. */
+static bool read_option(const Option *options, int n, int argc, char **argv,
+                        int *i) {
+    const char *arg = argv[*i];
+
+    for (int k = 0; k < n; k++) {
+        size_t len = strlen(options[k].name);
+        if (strcmp(arg, options[k].name) == 0) {
+            (*i)++;
+            return set_option(&options[k], *i < argc ? argv[*i] : NULL);
+        }
+        if (strncmp(arg, options[k].name, len) == 0 && arg[len] == '=')
+            return set_option(&options[k], arg + len + 1);
+    }
+    fprintf(stderr, "rodbook: unknown option %s\n", arg);
+    return false;
+}
+
+static bool read_flag(const char *arg, Options *opt) {
+    if (strcmp(arg, "--help") == 0 || strcmp(arg, "-h") == 0)
+        opt->help = true;
+    else if (strcmp(arg, "--version") == 0)
+        opt->version = true;
+    else if (strcmp(arg, "--json") == 0)
+        opt->json = true;
+    else
+        return false;
+    return true;
+}
+
+static bool read_word(const char *arg, Options *opt) {
+    if (!opt->command) {
+        opt->command = arg;
+        return true;
+    }
+    if (opt->n_inputs == COUNT(opt->inputs)) {
+        fprintf(stderr, "rodbook: one file too many: %s\n", arg);
+        return false;
+    }
+    opt->inputs[opt->n_inputs++] = arg;
+    return true;
+}
+
+static bool check_command(const Options *opt) {
+    for (int i = 0; i < COUNT(commands); i++) {
+        if (strcmp(opt->command, commands[i].name) != 0)
+            continue;
+        if (opt->help || opt->n_inputs == commands[i].inputs)
+            return true;
+        fprintf(stderr, "rodbook: use: rodbook %s\n", commands[i].use);
+        return false;
+    }
+    fprintf(stderr, "rodbook: there is no command '%s'; try rodbook "
+            "--help\n", opt->command);
+    return false;
+}
+
+bool options_read(int argc, char **argv, Options *opt) {
+    static const char *const papers[] = { "letter", "a4", NULL };
+    static const char *const units[] = { "inch", "mm", NULL };
+    static const char *const what[] = {
+        "parts", "materials", "cuts", "hardware", NULL
+    };
+    static const char *const as[] = { "text", "csv", "json", NULL };
+    static const char *const dumps[] = {
+        "design", "sizes", "model", "plan", "booklet", NULL
+    };
+    const Option options[] = {
+        { "-o", &opt->output, NULL },       { "--paper", &opt->paper, papers },
+        { "--units", &opt->units, units },  { "--what", &opt->what, what },
+        { "--as", &opt->as, as },           { "--dump", &opt->dump, dumps },
+        { "--ledger", &opt->ledger, NULL },
+    };
+
+    memset(opt, 0, sizeof *opt);
+    for (int i = 1; i < argc; i++) {
+        bool dash = argv[i][0] == '-' && argv[i][1];
+        if (read_flag(argv[i], opt))
+            continue;
+        if (dash ? !read_option(options, COUNT(options), argc, argv, &i)
+                 : !read_word(argv[i], opt))
+            return false;
+    }
+    if (opt->version || (opt->help && !opt->command))
+        return true;
+    if (!opt->command) {
+        usage(stderr, NULL);
+        return false;
+    }
+    return check_command(opt);
+}
