@@ -2,7 +2,9 @@
 .DEFAULT_GOAL := all
 SHELL := /bin/bash
 
-CC       ?= gcc
+ifeq ($(origin CC),default)
+CC       := gcc
+endif
 PKGS     := libqpdf libcjson harfbuzz harfbuzz-subset geos
 WARN     := -Wall -Wextra -Wshadow -Wconversion -Wstrict-prototypes \
             -Wmissing-prototypes -Wswitch-enum -Wno-missing-field-initializers
@@ -14,9 +16,9 @@ B        ?= build
 
 STAGES   := base design eval geom model plan press print proof
 LIB_SRC  := $(foreach s,$(STAGES),$(wildcard src/$(s)/*.c))
-LIB_OBJ  := $(LIB_SRC:src/%.c=$(B)/%.o)
+LIB_OBJ  := $(LIB_SRC:src/%.c=$(B)/obj/%.o)
 MAIN_SRC := $(wildcard src/rodbook/*.c)
-MAIN_OBJ := $(MAIN_SRC:src/%.c=$(B)/%.o)
+MAIN_OBJ := $(MAIN_SRC:src/%.c=$(B)/obj/%.o)
 UNIT     := $(patsubst tests/unit/%.c,$(B)/unit/%,$(wildcard tests/unit/*_test.c))
 
 all: $(B)/rodbook   ## build build/rodbook
@@ -28,7 +30,7 @@ $(B)/librod.a: $(LIB_OBJ)
 	@rm -f $@
 	ar rcs $@ $^
 
-$(B)/%.o: src/%.c
+$(B)/obj/%.o: src/%.c
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) -MMD -MP -c -o $@ $<
 

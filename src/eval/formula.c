@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-#define DEEPEST 4000   // steps of the walk within each other
+#define DEEPEST 2000   // steps of the walk within each other
 #define NEARLY  1e-9   // inexact values that differ by less are equal
 
 typedef struct {

@@ -52,6 +52,8 @@ static Ast *unexpected(Parser *p, const char *due) {
                  due);
     if (news && p->token.kind == TOK_COMMA)
         hint(p->c, "write decimals with a point: 9.5cm");
+    else if (news && p->token.kind == TOK_VALUE)
+        hint(p->c, "put an operator before it; a slope is written 7 in 12");
     return NULL;
 }
 

@@ -51,8 +51,9 @@ const char *dim_name(Dim d) {
  * so that the quotient has over 64 bits; its last bit then stands for all
  * that follow, and the conversion rounds once. */
 static double nearest_double(int64_t num, int64_t den) {
-    UWide  top = num < 0 ? -(UWide)num : (UWide)num, quotient;
-    int    up  = 0;
+    UWide  top = num < 0 ? -(UWide)num : (UWide)num;
+    UWide  below = (UWide)den, quotient;
+    int    up = 0;
     double real;
 
     if (num == 0)
@@ -61,8 +62,8 @@ static double nearest_double(int64_t num, int64_t den) {
         top <<= 1;
         up++;
     }
-    quotient = top / (UWide)den;
-    if (top % (UWide)den)
+    quotient = top / below;
+    if (top % below)
         quotient |= 1;
     real     = ldexp((double)quotient, -up);
     return num < 0 ? -real : real;

@@ -229,6 +229,29 @@ static bool meet(const Seg *on, double cubic_t, const Seg *other, V2 *p) {
     return true;
 }
 
+/* The same for two cubics: moves both points to where they coincide. */
+static bool meet_cubics(const Seg *a, double t, const Seg *b, double s,
+                        V2 *p) {
+    V2 da, db, at = point_along(a, t, &da), bt = point_along(b, s, &db);
+
+    for (int i = 0; i < 20 && v2_len(v2_sub(at, bt)) > 1e-10; i++) {
+        V2     gap = v2_sub(bt, at);
+        double det = v2_cross(da, db);
+        if (fabs(det) < 1e-9 * v2_len(da) * v2_len(db))
+            return false;
+        t += v2_cross(gap, db) / det;
+        s += v2_cross(gap, da) / det;
+        t  = fmax(0, fmin(1, t));
+        s  = fmax(0, fmin(1, s));
+        at = point_along(a, t, &da);
+        bt = point_along(b, s, &db);
+    }
+    if (v2_len(v2_sub(at, bt)) > 1e-7 || !(v2_len(v2_sub(at, *p)) < 0.2))
+        return false;
+    *p = at;
+    return true;
+}
+
 /* The nearest point of the line, circle or cubic. */
 static V2 pull_onto(const Seg *s, double cubic_t, V2 p) {
     V2 moves;
@@ -267,6 +290,9 @@ static V2 mend_corner(const Sources *src, const Run *in, const Run *out) {
         return p;
     if (b->kind == SEG_CUBIC && a->kind != SEG_CUBIC
             && meet(b, out->t0, a, &p))
+        return p;
+    if (b->kind == SEG_CUBIC && a->kind == SEG_CUBIC
+            && meet_cubics(a, in->t1, b, out->t0, &p))
         return p;
     return pull_onto(a->kind == SEG_LINE ? b : a,
                      a->kind == SEG_LINE ? out->t0 : in->t1, p);

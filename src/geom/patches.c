@@ -10,8 +10,11 @@
  *      |/////|     |
  *      +-----|-----+
  *
- * GEOS unites the occluders first and subtracts once, on a grid of 1e-4 mm:
- * with floating coordinates, seams between occluders leave slivers.
+ * From a convex face patch_cut takes them one by one. From other faces GEOS
+ * does: it unites the occluders first and subtracts once, on a grid of
+ * 1e-4 mm (with floating coordinates, seams between occluders leave
+ * slivers). It gets only those that matter: an occluder that hides nothing
+ * of the face's box that larger ones have left takes nothing away.
  */
 #include "geom/geom_internal.h"
 #include "geom/hidden_internal.h"
@@ -20,6 +23,7 @@
 
 #define PATCH_GRID 1e-4    // mm
 #define LEAST_AREA 0.01    // mm^2; smaller patches are dropped
+#define STRAIGHT   1e-4    // mm off a straight line
 #define THINNEST   0.001   // mm, area over perimeter; so are thinner ones
 
 /* A face as it lies in the picture. */
@@ -204,7 +208,7 @@ static GEOSGeometry *united(Draw *d, const Rings *covers) {
     return u;
 }
 
-/* The target without the covers. Should GEOS fail, nothing: a missing tint
+/* The same by GEOS. Should it fail, nothing: a missing tint
  * misleads less than one that runs over other pieces. */
 static Polygons subtracted(Draw *d, const Target *t, const Rings *covers) {
     GEOSGeometry *face, *cover, *rest = NULL;
@@ -233,7 +237,17 @@ static bool is_before(V2 a, V2 b) {
     return a.x < b.x || (a.x == b.x && a.y < b.y);
 }
 
-/* The ring from its leftmost corner on, snapped. */
+/* Does the ring run straight on from a over b to q? */
+static bool is_straight(V2 a, V2 b, V2 q) {
+    V2     by  = v2_sub(q, a);
+    double len = v2_len(by);
+
+    return len > 0 && fabs(v2_cross(by, v2_sub(b, a))) < STRAIGHT * len
+        && v2_dot(v2_sub(b, a), v2_sub(q, b)) >= 0;
+}
+
+/* The ring from its leftmost corner on, snapped, without corners where it
+ * runs straight on. */
 static Ring tidy_ring(Ctx *c, const Ring *r) {
     Ring out   = { 0 };
     int  first = 0;
@@ -242,7 +256,10 @@ static Ring tidy_ring(Ctx *c, const Ring *r) {
         if (is_before(r->at[i], r->at[first]))
             first = i;
     for (int i = 0; i < r->n; i++) {
-        V2 p = r->at[(first + i) % r->n];
+        V2 p    = r->at[(first + i) % r->n];
+        V2 next = r->at[(first + i + 1) % r->n];
+        if (i && is_straight(out.at[out.n - 1], p, next))
+            continue;
         *PUSH(c, &out) = v2(snap(p.x), snap(p.y));
     }
     return out;
@@ -284,18 +301,51 @@ static Polygons tidy(Draw *d, const Polygons *p) {
     return out;
 }
 
+static int largest_first(const void *a, const void *b, const void *with) {
+    const Ring *p = a, *q = b;
+    double      u = ring_area(p->at, p->n), v = ring_area(q->at, q->n);
+
+    (void)with;
+    return (u < v) - (u > v);
+}
+
+/* What the covers leave of the target. */
+static Polygons visible_part(Draw *d, const Target *t, const Rings *covers) {
+    Ctx     *c    = &d->scratch;
+    Ring     box  = { 0 };
+    Rings    used = { 0 };
+    Polygons rest = { 0 };
+    V2       lo = t->box.min, hi = t->box.max;
+
+    if (!covers->n) {
+        *PUSH(c, &rest.parts) = t->rings;
+        return rest;
+    }
+    list_sort(c, covers->at, covers->n, sizeof *covers->at, largest_first,
+              NULL);
+    if (t->convex) {
+        if (convex_without(c, &t->rings.at[0], covers, &rest, &used))
+            return rest;
+        return subtracted(d, t, &used);
+    }
+    *PUSH(c, &box) = lo;
+    *PUSH(c, &box) = v2(hi.x, lo.y);
+    *PUSH(c, &box) = hi;
+    *PUSH(c, &box) = v2(lo.x, hi.y);
+    if (convex_without(c, &box, covers, &rest, &used) && !rest.parts.n)
+        return rest;
+    return subtracted(d, t, &used);
+}
+
 static void add_patch(Draw *d, int body, const Face *face, V3 normal,
                       const Target *t) {
-    Rings    found = { 0 }, whole = t->rings;
-    Polygons area  = { 0 };
+    Rings    found = { 0 };
+    Polygons area;
     Patch   *p;
 
     if (!find_covers(d, t, &found))
         return;
-    if (found.n)
-        area = subtracted(d, t, &found);
-    else
-        *PUSH(&d->scratch, &area.parts) = whole;
+    area = visible_part(d, t, &found);
     area = tidy(d, &area);
     if (!area.parts.n)
         return;

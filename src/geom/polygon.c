@@ -57,6 +57,12 @@ static bool ring_is_sound(const Ring *r) {
     return r->n >= 3;
 }
 
+/* With `way` 0 nothing encloses anything (a bow tie, say): GEOS shall say
+ * what is wrong with it. */
+static bool is_outline(double area, double way) {
+    return area * way > 0 || way == 0;
+}
+
 /* The smallest outline that holds the middle of the hole's first edge;
  * `way` is -1 if everything runs backward. */
 static int owner_of(const Ring *hole, const Rings *rings,
@@ -66,7 +72,7 @@ static int owner_of(const Ring *hole, const Rings *rings,
 
     for (int i = 0; i < rings->n; i++) {
         const Ring *r = &rings->at[i];
-        if (!(area[i] * way > 0))
+        if (!is_outline(area[i], way))
             continue;
         outlines++;
         only = i;
@@ -88,15 +94,15 @@ static Polygons sort_rings(Ctx *c, const Rings *rings, bool *backward) {
         area[i] = ring_area(rings->at[i].at, rings->at[i].n);
         most    = fabs(area[i]) > fabs(most) ? area[i] : most;
     }
-    way = most < 0 ? -1 : 1;
+    way = most < 0 ? -1 : most > 0;
     for (int i = 0; i < rings->n; i++)
-        if (area[i] * way > 0) {
+        if (is_outline(area[i], way)) {
             Rings *one = PUSH(c, &p.parts);
             part[i] = p.parts.n - 1;
             *PUSH(c, one) = rings->at[i];
         }
     for (int i = 0; i < rings->n; i++) {
-        int owner = area[i] * way > 0
+        int owner = is_outline(area[i], way)
                   ? -1 : owner_of(&rings->at[i], rings, area, way);
         if (owner >= 0)
             *PUSH(c, &p.parts.at[part[owner]]) = rings->at[i];

@@ -18,7 +18,6 @@
  */
 #include "geom/geom_internal.h"
 
-#include <assert.h>
 #include <math.h>
 
 #define ONE_CORNER  2e-5   // mm
@@ -491,33 +490,51 @@ static Patchworks single_patches(Finish *f, const Side *s, int n,
     return out;
 }
 
-/* Joins the faces of one side. *whole is false if that failed and the
- * faces are as they were. */
-static Patchworks join_side(Finish *f, const Side *s, int n, bool front,
-                            bool *whole) {
-    Patchworks out = single_patches(f, s, n, front);
+static Patchworks tidy_patches(Finish *f, Patchworks p) {
+    int n = 0;
+
+    for (int i = 0; i < p.n; i++) {
+        Ints *r = &p.at[i].rings.at[0];
+        *r = tidy_ring(f, r);
+        if (r->n)
+            p.at[n++] = p.at[i];
+    }
+    p.n = n;
+    return p;
+}
+
+/* Joins patches that share edges, and rings of one patch that run along
+ * themselves. *whole is false if that failed; then they are as they
+ * were. */
+static Patchworks weld(Finish *f, Patchworks p, double way, bool *whole) {
+    Patchworks out = { 0 };
     Patchwork  loose = { 0 };
     Darts      darts = { 0 };
-    double     way = front ? 1 : -1;
 
-    if (out.n < 2)
-        return out;
-    for (int i = 0; i < out.n; i++) {
-        const Ints *r = &out.at[i].rings.at[0];
-        for (int k = 0; k < r->n; k++)
-            *PUSH(f->c, &darts) = (Dart){ r->at[k], r->at[(k + 1) % r->n],
-                                          0 };
-    }
+    for (int i = 0; i < p.n; i++)
+        for (int j = 0; j < p.at[i].rings.n; j++) {
+            const Ints *r = &p.at[i].rings.at[j];
+            for (int k = 0; k < r->n; k++)
+                *PUSH(f->c, &darts) = (Dart){ r->at[k],
+                                              r->at[(k + 1) % r->n], 0 };
+        }
     darts = strike_out(f, &darts);
     darts = split_darts(f, &darts);
     darts = strike_out(f, &darts);
     if (!walk_rings(f, &darts, way, &loose)) {
         *whole = false;
-        return out;
+        return p;
     }
-    out.n = 0;
     sort_patches(f, &loose, way, &out);
     return out;
+}
+
+static Patchworks join_side(Finish *f, const Side *s, int n, bool front,
+                            bool *whole) {
+    Patchworks single = single_patches(f, s, n, front);
+
+    return single.n < 2 ? tidy_patches(f, single)
+                        : weld(f, single, front ? 1 : -1, whole);
 }
 
 /* ---- What one side covers and the other does not ---- */
@@ -572,8 +589,10 @@ static void strike_patches(Patchworks *a, Patchworks *b) {
     a->n = n;
 }
 
+/* Welded sides go to GEOS as they are: rounding them to the grid first
+ * would move corners off the edges that they lie on. */
 static GEOSGeometry *side_geometry(Finish *f, GEOSContextHandle_t h,
-                                   const Patchworks *side) {
+                                   const Patchworks *side, bool whole) {
     Polygons      p = { 0 };
     GEOSGeometry *all, *joined;
 
@@ -585,6 +604,8 @@ static GEOSGeometry *side_geometry(Finish *f, GEOSContextHandle_t h,
     all = geos_from_polygons(f->c, h, p);
     if (!all)
         return GEOSGeom_createEmptyPolygon_r(h);
+    if (whole && GEOSisValid_r(h, all) == 1)
+        return all;
     joined = GEOSUnaryUnionPrec_r(h, all, PLANE_GRID);
     GEOSGeom_destroy_r(h, all);
     return joined;
@@ -622,18 +643,21 @@ static Patchworks patches_of(Finish *f, Polygons p, bool front) {
     return out;
 }
 
-static void subtract_sides(Finish *f, Patchworks *front, Patchworks *back) {
+static void subtract_sides(Finish *f, Patchworks *front, Patchworks *back,
+                           bool whole) {
     GEOSContextHandle_t h = GEOS_init_r();
-    GEOSGeometry *gf = side_geometry(f, h, front);
-    GEOSGeometry *gb = side_geometry(f, h, back);
+    GEOSGeometry *gf = side_geometry(f, h, front, whole);
+    GEOSGeometry *gb = side_geometry(f, h, back, whole);
     GEOSGeometry *only_f = NULL, *only_b = NULL;
 
     if (gf && gb) {
         only_f = GEOSDifferencePrec_r(h, gf, gb, PLANE_GRID);
         only_b = GEOSDifferencePrec_r(h, gb, gf, PLANE_GRID);
     }
-    *front = patches_of(f, polygons_from_geos(f->c, h, only_f), true);
-    *back  = patches_of(f, polygons_from_geos(f->c, h, only_b), false);
+    *front = weld(f, patches_of(f, polygons_from_geos(f->c, h, only_f),
+                                true), 1, &whole);
+    *back  = weld(f, patches_of(f, polygons_from_geos(f->c, h, only_b),
+                                false), -1, &whole);
     GEOSGeom_destroy_r(h, gf);
     GEOSGeom_destroy_r(h, gb);
     GEOSGeom_destroy_r(h, only_f);
@@ -752,7 +776,7 @@ static void finish_group(Finish *f, const Side *s, int n) {
     back  = join_side(f, s, n, false, &whole);
     strike_patches(&front, &back);
     if (!whole || patches_overlap(f, &front, &back))
-        subtract_sides(f, &front, &back);
+        subtract_sides(f, &front, &back, whole);
     for (int i = 0; i < n; i++)
         curved |= s[i].plane.curve > 0;
     for (int i = 0; i < front.n + back.n; i++) {

@@ -258,6 +258,26 @@ static Shape face_outline(Build *b, const Part *part, Shape s, double z) {
     return s;
 }
 
+/* ---- Dowels ---- */
+
+/* A dowel is the square blank cut round by planes along its length; their
+ * corners lie on the true circle. */
+static void round_dowel(Build *b, const Part *part, Solid *solid,
+                        int *next_curve) {
+    double r = part->thickness.real / 2;
+    double half = acos(1 - fmin(0.5, SAGITTA_MM / r));
+    int    n = 4 * (int)ceil(3.14159265358979323846 / half / 4);
+    double step = 2 * 3.14159265358979323846 / n;
+
+    for (int i = 0; i < n; i++) {
+        V3 out = v3(0, cos(step * (i + 0.5)), sin(step * (i + 0.5)));
+        solid_cut(b->c, solid, (Plane){ out,
+                  v3_dot(out, v3(0, r, r)) + r * cos(step / 2),
+                  *next_curve });
+    }
+    (*next_curve)++;
+}
+
 /* ---- All together ---- */
 
 void form_part(Build *b, Part *part) {
@@ -271,6 +291,9 @@ void form_part(Build *b, Part *part) {
                                       part->width.real));
     through = through_shape(b, part);
     add_slices(b, part, through, solid, &next_curve);
+    if (part->stock >= 0
+        && b->m->stocks.at[part->stock].form == FORM_DOWEL)
+        round_dowel(b, part, solid, &next_curve);
     cut_ends(b, part, solid);
     drill_slanted(b, part, solid, &next_curve);
     if (solid->cells.n == 0) {

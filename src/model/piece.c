@@ -305,7 +305,10 @@ static V3 row_offset(const Rows *rows, int i) {
     return by;
 }
 
-static bool mirror_plane(Build *b, const Entry *e, V3 *on, V3 *normal) {
+/* The plane of a mirror image. */
+typedef struct { V3 on, normal; } Mirror;
+
+static bool mirror_plane(Build *b, const Entry *e, Mirror *out) {
     static const char *const across[] = {
         "left-right", "front-back", "up-down", NULL
     };
@@ -318,20 +321,24 @@ static bool mirror_plane(Build *b, const Entry *e, V3 *on, V3 *normal) {
         return false;
     at = eval_member(b->c, b->s, "", mirror, "at", DIM_LENGTH,
                      quantity_exact(0, 1, DIM_LENGTH));
-    *normal = way(2 * i);
-    *on     = v3_scale(*normal, at.real);
+    out->normal = way(2 * i);
+    out->on     = v3_scale(out->normal, at.real);
     return !at.poison;
 }
 
+/* A symmetric part's mirror image is the part itself, but its frame still
+ * is mirrored: `mirrored` says whether the maker must cut it so. */
 static void make_pieces(Build *b, Entry *e, Frame f, const Rows *rows,
-                        int total, Str name, bool mirrored, V3 on,
-                        V3 normal) {
+                        int total, Str name, const Mirror *mirror) {
+    const Solid *solid    = b->m->parts.at[e->part].solid;
+    bool         mirrored = mirror && !solid_is_symmetric(solid, 0.01);
+
     for (int i = 0; i < total; i++) {
         Frame moved = f;
         Str   own   = name;
         moved.o = v3_add(f.o, row_offset(rows, i));
-        if (mirrored)
-            moved = frame_mirror(moved, on, normal);
+        if (mirror)
+            moved = frame_mirror(moved, mirror->on, mirror->normal);
         if (total > 1)
             own = str_fmt(b->c, "%.*s %d", STR_ARG(name), i + 1);
         add_piece(b, e, own, name, moved, mirrored);
@@ -341,8 +348,9 @@ static void make_pieces(Build *b, Entry *e, Frame f, const Rows *rows,
 static void build_entry(Build *b, Entry *e) {
     const Part *part;
     Frame       f;
-    V3          at, on = { 0, 0, 0 }, normal = { 1, 0, 0 };
+    V3          at;
     Rows        rows = { 0 };
+    Mirror      mirror;
     int         total;
 
     if (e->part < 0 || !part_ready(b, e->part, e->node->loc))
@@ -351,14 +359,11 @@ static void build_entry(Build *b, Entry *e) {
     if (!square_frame(b, e, &f) || !place_corner(b, e, part, &f, &at)
         || !turn_frame(b, e, at, &f) || !read_rows(b, e, &rows, &total))
         return;
-    make_pieces(b, e, f, &rows, total, e->name, false, on, normal);
-    if (e->mirror_name.n && mirror_plane(b, e, &on, &normal))
-        make_pieces(b, e, f, &rows, total, e->mirror_name,
-                    !solid_is_symmetric(part->solid, 0.01), on, normal);
+    make_pieces(b, e, f, &rows, total, e->name, NULL);
+    if (e->mirror_name.n && mirror_plane(b, e, &mirror))
+        make_pieces(b, e, f, &rows, total, e->mirror_name, &mirror);
 }
 
-/* A symmetric part's mirror image is the part itself, but its frame still
- * is mirrored: `mirrored` says whether the maker must cut it so. */
 static bool entry_ready(Build *b, Entry *e, Loc at) {
     if (e->state == STATE_ACTIVE) {
         report(b->c, at, CYCLE, "the place of '%.*s' depends on itself",

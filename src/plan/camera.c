@@ -30,13 +30,15 @@ Camera camera_home(void) {
     return camera_at(AZIMUTH_DEG, ELEVATION_DEG);
 }
 
+/* Two in each quarter, none near to an axis. */
 void camera_others(Camera out[CAMERAS], bool from_below) {
+    const double off[]        = { AZIMUTH_DEG, 90 - AZIMUTH_DEG };
     const double elevations[] = { 20, 28, from_below ? -25.0 : 35.0 };
     int          n = 0;
 
     for (int i = 0; i < 8; i++)
         for (int j = 0; j < 3; j++)
-            out[n++] = camera_at(AZIMUTH_DEG + 45 * i, elevations[j]);
+            out[n++] = camera_at(90 * (i / 2) + off[i % 2], elevations[j]);
 }
 
 /* Area of the body's faces that look at the reader, as projected. */

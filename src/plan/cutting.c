@@ -304,6 +304,44 @@ static int pieces_left(const Filling *f) {
     return n;
 }
 
+/* ---- Keeping boards of an earlier cutting ---- */
+
+static int moved(int block, int by) {
+    return block < 0 ? block : block + by;
+}
+
+static void keep_board(Filling *f, const Cutting *from, int board) {
+    Cutting *cut  = f->cut;
+    int      root = from->boards[board].root;
+    int      end  = board + 1 < from->n_boards
+                  ? from->boards[board + 1].root : from->n_blocks;
+    int      by   = cut->n_blocks - root;
+
+    cut->boards[cut->n_boards++] =
+        (Board){ cut->n_blocks, from->boards[board].offer };
+    for (int i = root; i < end; i++) {
+        Block b = from->blocks[i];
+        if (b.want >= 0)
+            f->left[b.want]--;
+        b.first = moved(b.first, by);
+        b.last  = moved(b.last, by);
+        b.next  = moved(b.next, by);
+        cut->blocks[cut->n_blocks++] = b;
+    }
+}
+
+/* Keeps all boards but `redo` of them, which chance picks. */
+static void keep_boards(Filling *f, const Cutting *from, int redo) {
+    int left = from->n_boards;
+
+    for (int i = 0; i < from->n_boards; i++, left--) {
+        if (chance_next(&f->chance, left) < redo)
+            redo--;
+        else
+            keep_board(f, from, i);
+    }
+}
+
 void cutting_fill(const Job *job, const Way *way, Cutting *cut,
                   long *steps) {
     Filling f = { job, way, cut, cut->left, cut->spare, way->chance, steps };
@@ -311,6 +349,8 @@ void cutting_fill(const Job *job, const Way *way, Cutting *cut,
     cut->n_blocks = cut->n_boards = 0;
     for (int i = 0; i < job->wants.n; i++)
         f.left[i] = job->wants.at[i].count;
+    if (way->redo > 0)
+        keep_boards(&f, way->from, way->redo);
     while (pieces_left(&f) > 0)
         next_board(&f);
 }

@@ -60,7 +60,7 @@ typedef struct {
     Board *boards;
     int    n_blocks, n_boards;
     int   *left, *spare;    // pieces of each want, while cutting_fill works
-} Cutting;
+} Cutting;   // a board's blocks stand together, its root first
 
 /* How one try goes about it. */
 typedef enum { FIT_SNUG, FIT_SMALL, FIT_FIRST, FIT_KINDS } Fit;
@@ -71,6 +71,8 @@ typedef struct {
     int      offer;         // always this offer; -1: the best for each board
     bool     mixed;         // takes a chance number of each want at first
     uint32_t chance;        // where the chance numbers begin
+    int      redo;          // > 0: so many boards of `from` are cut anew,
+    const Cutting *from;    // the others stay as they are
 } Way;
 
 /* Room for any solution of the job. */

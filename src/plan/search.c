@@ -3,8 +3,9 @@
  * First every fixed way is tried: the wants by length, width and area, each
  * with every rule for choosing a place, each buying the best board for its
  * price or always the same one. Then the best order found is changed a
- * little, again and again, and kept where it got no worse (a random-restart
- * hill climb with seeds that are always the same). Work is counted in steps,
+ * little, again and again, and mostly two or three boards are cut anew while
+ * the others stay ("ruin and recreate", Schrimpf and others 2000); what got
+ * no worse is kept. Chance numbers are always the same, and work is counted in steps,
  * never in seconds, so that every machine finds the same boards.
  *
  * The result is good, not proven best; it stops early where it meets the
@@ -16,7 +17,7 @@
 #include <math.h>
 
 #define MOST_TRIES 600
-#define MOST_STEPS 6000000L
+#define MOST_STEPS 30000000L
 
 typedef enum { BY_LENGTH, BY_WIDTH, BY_AREA, BY_KINDS } By;
 
@@ -117,7 +118,8 @@ static void try_fixed_ways(Search *s, int *order) {
         order_by(s, (By)by, order);
         for (int fit = 0; fit < FIT_KINDS; fit++) {
             for (int offer = -1; offer < s->job->offers.n; offer++) {
-                Way way = { order, (Fit)fit, offer, false, 0 };
+                Way way = { .order = order, .fit = (Fit)fit,
+                            .offer = offer };
                 if (is_tired(s))
                     return;
                 try_way(s, &way);
@@ -145,6 +147,9 @@ static void try_chance_ways(Search *s, int *order) {
         way.offer  = chance_next(&s->chance, s->job->offers.n + 1) - 1;
         way.mixed  = chance_next(&s->chance, 2);
         way.chance = s->chance;
+        if (s->best.n_boards > 2 && chance_next(&s->chance, 4) > 0)
+            way.redo = 2 + chance_next(&s->chance, 2);
+        way.from = &s->best;
         try_way(s, &way);
     }
 }

@@ -21,7 +21,7 @@
 #include <math.h>
 
 #define SHELF_GAP   8.0    // between small patterns, mm
-#define SHIFTS      8      // places of the grid that are tried, each way
+#define SHIFTS      12      // places of the grid that are tried, each way
 #define MOST_CELLS  400    // beyond that the grid is not shifted
 #define FLAT        0.05   // sagitta of the shapes that cells are tested by
 #define SPECK       0.01   // mm^2: less of a shape is no reason for a sheet

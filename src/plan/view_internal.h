@@ -52,7 +52,7 @@ bool scene_contact(const Scene *s, int i, int k, int *mine, int *other);
 #define OF_THERE PIECE_THERE   // and bases
 #define OF_NEW   (-4)          // new pieces, bases too
 int  scene_blocker(Ctx *c, const Scene *s, int k, V3 dir, int of);
-/* How far lot `k` is engaged with what stands, along `dir`: moved so
+/* How far lot `k` is engaged with what it touches, along `dir`: moved so
  * far it is clear of the pieces it touches. */
 double scene_engaged(const Scene *s, int k, V3 dir);
 /* Least and greatest of dot(dir, p) over the piece at rest. */

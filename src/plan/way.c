@@ -376,7 +376,9 @@ static double sliding(const Scene *s, int k, V3 dir) {
     return all > 0 ? 1 - opens / all : 0;
 }
 
-/* Up is easiest to read, then toward the reader, then from the sides. */
+/* Up is easiest to read, then toward the reader, then from the sides. The
+ * figures are our own: a joint that opens to the front beats one that
+ * slides up, and one that slides up in the open beats one behind. */
 static double looks(const Scene *s, V3 dir) {
     double near    = v3_dot(dir, s->toward);
     double end_on  = near * near > 1 - 0.35 * 0.35 ? 2 : 0;
@@ -386,8 +388,8 @@ static double looks(const Scene *s, V3 dir) {
     if (dir.z > 0.3)
         return 0.5 + end_on;
     if (dir.z < -0.3)
-        return 4 + end_on;
-    return (near > 0.6 ? 1 : near > -0.6 ? 2 : 3.5) + end_on;
+        return 3.2 + end_on;
+    return (near > 0.6 ? 1 : near > -0.6 ? 2 : 3.2) + end_on;
 }
 
 static int by_cost(const void *a, const void *b, const void *with) {
@@ -403,7 +405,7 @@ static void add_try(Ctx *c, const Scene *s, int k, Tries *tries, V3 dir) {
     for (int i = 0; i < tries->n; i++)
         if (v3_len(v3_sub(tries->at[i].dir, dir)) < 1e-6)
             return;
-    cost = looks(s, dir) + sliding(s, k, dir)
+    cost = looks(s, dir) + 2 * sliding(s, k, dir)
          + 3 * scene_engaged(s, k, dir) / fmax(s->size, 1);
     /* On a lattice, so that equals stay equal on every machine. */
     *PUSH(c, tries) = (Try){ dir, floor(cost * 1e6 + 0.5) };
@@ -482,7 +484,7 @@ static void report_stuck(Ctx *c, Scene *s, int k) {
            "'%.*s' has no straight way in: '%.*s' is in its way",
            STR_ARG(m->pieces.at[b->pieces.at[0]].name),
            STR_ARG(m->pieces.at[by].name));
-    hint(c, "add it before '%.*s', or tell the step where it comes from",
+    hint(c, "add it before '%.*s', or give the step \"comes from\"",
          STR_ARG(m->pieces.at[by].name));
 }
 

@@ -53,6 +53,8 @@ Points points_hull(Ctx *c, const V2 *v, int n) {
     }
     if (n > 0 && hull.n == 0)
         *PUSH(c, &hull) = copy[0];
+    if (hull.n == 2 && by_x_then_y(&hull.at[0], &hull.at[1], NULL) == 0)
+        hull.n = 1;
     return hull;
 }
 

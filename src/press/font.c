@@ -58,6 +58,14 @@ static const hb_tag_t unwanted[] = {
     HB_TAG('n', 'u', 'm', 'r'), HB_TAG('d', 'n', 'o', 'm'),
 };
 
+static void out_of_memory(Ctx *c) {
+    arena_take(&c->arena, SIZE_MAX);   // jumps away
+}
+
+static bool has(const Typeface *face, uint32_t ch) {
+    return ch < BMP && face->advance[ch] != 0;
+}
+
 /* ---- Loading ---- */
 
 /* FNV-1a, 64 bits (Fowler, Noll, Vo; IETF draft-eastlake-fnv). Guards
@@ -107,6 +115,8 @@ static void note_metrics(Ctx *c, Typeface *face) {
     face->cap = cap * face->per_unit;
     note_advances(face, font);
     hb_font_destroy(font);
+    if (!has(face, '0'))   // all of ours have digits
+        out_of_memory(c);
 }
 
 static bool face_load(Ctx *c, Typeface *face, const char *folder, FontId id) {
@@ -156,10 +166,6 @@ double font_cap_height(const Fonts *f, FontId id, double size) {
 
 /* ---- Which font ---- */
 
-static bool has(const Typeface *face, uint32_t ch) {
-    return ch < BMP && face->advance[ch] != 0;
-}
-
 FontId font_for(const Fonts *f, FontId wanted, uint32_t ch) {
     if (has(&f->face[wanted], ch))
         return wanted;
@@ -206,19 +212,24 @@ static void shape(hb_font_t *font, hb_buffer_t *b) {
     hb_shape(font, b, off, COUNT(unwanted));
 }
 
-/* One glyph for each character, and the plain one: what print/ relies on
- * when it writes characters as codes. */
-static void check_plain(hb_font_t *font, hb_buffer_t *b, const Glyph *g,
-                        int n) {
+/* One glyph for each character, and the plain one: print/ relies on it as
+ * it writes characters for codes. As our fonts are known and all that could
+ * change a glyph is off, it fails only where HarfBuzz had no memory (it
+ * does not always say so). */
+static bool is_plain(hb_font_t *font, hb_buffer_t *b, const Glyph *g,
+                     int n) {
     unsigned               got;
     const hb_glyph_info_t *info = hb_buffer_get_glyph_infos(b, &got);
 
-    assert(got == (unsigned)n);
+    if (!hb_buffer_allocation_successful(b) || got != (unsigned)n)
+        return false;
     for (int i = 0; i < n; i++) {
-        hb_codepoint_t plain = 0;
-        hb_font_get_nominal_glyph(font, g[i].ch, &plain);
-        assert(info[i].codepoint == plain && info[i].cluster == (unsigned)i);
+        hb_codepoint_t plain;
+        if (!hb_font_get_nominal_glyph(font, g[i].ch, &plain)
+            || info[i].codepoint != plain || info[i].cluster != (unsigned)i)
+            return false;
     }
+    return true;
 }
 
 /* Fills in the kerned advances. False: HarfBuzz had no memory. */
@@ -229,10 +240,8 @@ static bool kern(const Typeface *face, Glyph *g, int n) {
     const hb_glyph_position_t *place;
 
     shape(font, b);
+    ok    = is_plain(font, b, g, n);
     place = hb_buffer_get_glyph_positions(b, NULL);
-    ok    = hb_buffer_allocation_successful(b);
-    if (ok)
-        check_plain(font, b, g, n);
     for (int i = 0; ok && i < n; i++)
         g[i].advance = place[i].x_advance * face->per_unit;
     hb_buffer_destroy(b);
@@ -251,7 +260,7 @@ void font_shape(Ctx *c, const Fonts *f, FontId id, Str text, Glyphs *out) {
         g->width = (face->advance[g->ch] - 1) * face->per_unit;
     }
     if (out->n > first && !kern(face, &out->at[first], out->n - first))
-        arena_take(&c->arena, SIZE_MAX);   // the way out for no memory
+        out_of_memory(c);
 }
 
 double font_width(Ctx *c, const Fonts *f, FontId id, double size,

@@ -221,6 +221,7 @@ void say_count(Press *p, Para *para, int64_t n, const char *source);
 void say_name(Press *p, Para *para, Str text, const char *source); // "1x6"
 void say_letter(Press *p, Para *para, int part);    // circled, linked
 void say_page(Press *p, Para *para, int page);      // "page " + number, link
+void say_page_number(Press *p, Para *para, int page);   // number, link
 void say_check(Press *p, Para *para);               // an empty check box
 void say_break(Press *p, Para *para);               // a new line
 void say_say(Press *p, Para *para, const Say *say); // a model's Say

@@ -15,6 +15,7 @@
 #include <assert.h>
 
 #define GAP "\xE2\x80\xAF"   // U+202F, narrow, no break
+#define PI  3.14159265358979323846
 
 const Style STYLE_NOTE      = { FONT_REGULAR, SIZE_NOTE, INK_BLACK };
 const Style STYLE_NOTE_BOLD = { FONT_BOLD, SIZE_NOTE, INK_BLACK };
@@ -189,13 +190,15 @@ void say_letter(Press *p, Para *para, int part) {
         span->to_page = p->known->part[part].row;
 }
 
-void say_page(Press *p, Para *para, int page) {
-    int first = para->spans.n;
-
-    say(p, para, "page ");
+void say_page_number(Press *p, Para *para, int page) {
     say_figure(p, para, figure_page(p->c, page));
-    for (int i = first; i < para->spans.n; i++)
-        para->spans.at[i].to_page = page;
+    para->spans.at[para->spans.n - 1].to_page = page;
+}
+
+void say_page(Press *p, Para *para, int page) {
+    say(p, para, "page ");
+    para->spans.at[para->spans.n - 1].to_page = page;
+    say_page_number(p, para, page);
 }
 
 void say_check(Press *p, Para *para) {
@@ -290,6 +293,43 @@ static double width_of(Press *p, FontId font, double size, Str s) {
     return w->per_point * size;
 }
 
+/* ---- Figures ---- */
+
+/* Raised and lowered digits are small; a fraction is set larger, on the
+ * same baseline, so that it can be read in poor light. */
+#define FRACTION_GROWS 1.3
+
+static bool in_fraction(uint32_t ch) {
+    return ch == 0x2044 || (is_digit(ch) && ch > '9'
+                            && !(ch >= 0xBC && ch <= 0xBE)
+                            && ch < 0x2150);
+}
+
+/* The next run of a figure from *at on: of a fraction or not. */
+static Str figure_run(Str shown, size_t *at, bool *fraction) {
+    size_t from = *at, next = *at;
+
+    *fraction = in_fraction(utf8_next(shown, &next));
+    do {
+        *at = next;
+        if (next >= shown.n)
+            break;
+    } while (in_fraction(utf8_next(shown, &next)) == *fraction);
+    return str_part(shown, from, *at);
+}
+
+static double figure_width(Press *p, FontId font, double size, Str shown) {
+    double width = 0;
+
+    for (size_t at = 0; at < shown.n; ) {
+        bool fraction;
+        Str  run = figure_run(shown, &at, &fraction);
+        width += width_of(p, font, fraction ? size * FRACTION_GROWS : size,
+                          run);
+    }
+    return width;
+}
+
 /* ---- Atoms ---- */
 
 typedef struct {
@@ -308,8 +348,17 @@ static FontId font_of(const Span *span, Style style) {
     return span->bold ? FONT_BOLD : style.font;
 }
 
+/* Two letters of one line's height have 0.4 mm between them. */
 static double circle_of(Press *p, Style style) {
-    return 1.62 * font_cap_height(p->fonts, FONT_BOLD, style.size);
+    double d = 1.62 * font_cap_height(p->fonts, FONT_BOLD, style.size);
+
+    return d < 3.9 ? 3.9 : d;
+}
+
+/* Two capitals get a longer ring. */
+static double ring_width(double diameter, Str letter) {
+    return letter.n > 1 && diameter < LETTER_D
+         ? diameter * (1 + 0.42 * (double)(letter.n - 1)) : diameter;
 }
 
 /* The unit as it follows the figure: a degree sign stands close. */
@@ -328,10 +377,10 @@ static double atom_width(Press *p, const Atom *a, Style style) {
     case SPAN_WORDS:
         return width_of(p, a->font, style.size, a->text);
     case SPAN_FIGURE:
-        return width_of(p, a->font, style.size, a->span->figure.shown)
+        return figure_width(p, a->font, style.size, a->span->figure.shown)
              + width_of(p, a->font, style.size, unit_run(p, a->span));
     case SPAN_LETTER:
-        return circle_of(p, style);
+        return ring_width(circle_of(p, style), a->span->text);
     case SPAN_CHECK:
         return font_cap_height(p->fonts, style.font, style.size) * 1.1;
     case SPAN_BREAK:
@@ -508,9 +557,17 @@ static double draw_run(Press *p, Track t, double dx, FontId font,
 static double draw_figure(Press *p, Track t, double dx, const Atom *a,
                           Style style) {
     const Figure *f = &a->span->figure;
-    double     width = draw_run(p, t, dx, a->font, style, f->shown);
-    LedgerRow *row   = PUSH(p->c, &p->b->ledger.rows);
+    LedgerRow *row  = PUSH(p->c, &p->b->ledger.rows);
+    Style  large    = style;
+    double width    = 0;
 
+    large.size *= FRACTION_GROWS;
+    for (size_t at = 0; at < f->shown.n; ) {
+        bool fraction;
+        Str  run = figure_run(f->shown, &at, &fraction);
+        width += draw_run(p, t, dx + width, a->font,
+                          fraction ? large : style, run);
+    }
     *row = (LedgerRow){ p->page, along(t, dx, 0), width, *f };
     return width + draw_run(p, t, dx + width, a->font, style,
                             unit_run(p, a->span));
@@ -529,17 +586,38 @@ static void link_span(Press *p, Track t, double dx, double width,
             span->to_page);
 }
 
-/* The capital in its ring; two capitals are set smaller. */
+/* A circle, or two halves of one with straight lines between. */
+static void draw_ring(Press *p, V2 center, double diameter, double width,
+                      Ink ink) {
+    Pen    pen = { ink, 0.25, DASH_SOLID };
+    double r = diameter / 2, x = width / 2 - r;
+    V2     right = { x, 0 }, left = { -x, 0 };
+    Seg    segs[4] = {
+        { SEG_LINE, { -x, -r }, { x, -r }, { 0, 0 }, 0, { 0, 0 }, { 0, 0 } },
+        { SEG_ARC, { x, -r }, { x, r }, right, PI, { 0, 0 }, { 0, 0 } },
+        { SEG_LINE, { x, r }, { -x, r }, { 0, 0 }, 0, { 0, 0 }, { 0, 0 } },
+        { SEG_ARC, { -x, r }, { -x, -r }, left, PI, { 0, 0 }, { 0, 0 } }
+    };
+    Place  pl = { { 0, 0 }, center, 1, false };
+
+    if (x < 0.01)
+        draw_circle(p, center, r, pen, INK_WHITE);
+    else
+        draw_segs(p, segs, 4, &pl, true, pen, INK_WHITE);
+}
+
+/* The capital in its ring; two capitals in a circle are set smaller. */
 static void draw_letter(Press *p, V2 center, double diameter, Str letter,
                         Ink ink) {
-    double size  = diameter * 1.55 * (letter.n > 1 ? 0.8 : 1);
+    double ring  = ring_width(diameter, letter);
+    double size  = diameter * 1.88
+                 * (letter.n > 1 && ring <= diameter ? 0.75 : 1);
     Style  style = { FONT_BOLD, size, ink };
     double cap   = font_cap_height(p->fonts, FONT_BOLD, size);
     double width = width_of(p, FONT_BOLD, size, letter);
     Track  t     = { { center.x - width / 2, center.y + cap / 2 }, false };
 
-    draw_circle(p, center, diameter / 2,
-                (Pen){ ink, 0.25, DASH_SOLID }, INK_WHITE);
+    draw_ring(p, center, diameter, ring, ink);
     draw_run(p, t, 0, FONT_BOLD, style, letter);
 }
 
@@ -559,8 +637,8 @@ static void draw_symbol(Press *p, Track t, double dx, const Atom *a,
     V2     corner, far;
 
     if (a->span->kind == SPAN_LETTER) {
-        draw_letter(p, along(t, dx + a->width / 2, -cap / 2), a->width,
-                    a->span->text, style.ink);
+        draw_letter(p, along(t, dx + a->width / 2, -cap / 2),
+                    circle_of(p, style), a->span->text, style.ink);
     } else if (a->span->kind == SPAN_CHECK) {
         corner = along(t, dx, cap * 0.05);
         far    = along(t, dx + a->width, -cap * 1.05);

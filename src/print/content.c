@@ -111,7 +111,7 @@ static void set_width(Pen *pen, double mm) {
 
 /* Round caps add half a line width to both ends of a dash: it is drawn one
  * width shorter and its gap one width longer, to be seen as the table says.
- * A dot cannot be shorter than its caps. */
+ * A dot keeps its length and grows by its caps: shorter ones get lost. */
 static void set_dash(Pen *pen, Dash dash, double width) {
     State *s = now(pen);
 
@@ -120,7 +120,7 @@ static void set_dash(Pen *pen, Dash dash, double width) {
     buf_add(&pen->out, "[ ");
     for (int i = 0; i < dashes[dash].n; i++) {
         double seen = dashes[dash].seen[i];
-        double made = i % 2 ? seen + 1 : fmax(seen - 1, 0.02);
+        double made = i % 2 ? seen + 1 : fmax(seen - 1, 0.5);
         num(pen, made * width * POINTS_PER_MM);
     }
     buf_add(&pen->out, "] 0 d\n");

@@ -5,15 +5,14 @@
  * functions for objects follow a NULL without looking, so every call goes
  * through here and does nothing once something has failed.
  *
- * All its memory comes from one pool, so that objects which an error left
- * unattached are freed with the document.
+ * Its memory pool is not used: it hands out addresses that are not aligned.
+ * So an object belongs to whom it was put into; one that cannot be put
+ * anywhere, as something failed, is freed here.
  */
 #include "print/print_internal.h"
 
 #include <assert.h>
 #include <math.h>
-
-#define POOL_SIZE (1u << 16)
 
 /* Called from deep inside libharu: notes the first error, no more. */
 static void note_error(HPDF_STATUS error, HPDF_STATUS detail, void *who) {
@@ -27,7 +26,7 @@ static void note_error(HPDF_STATUS error, HPDF_STATUS detail, void *who) {
 
 bool pdf_open(Ctx *c, Pdf *p) {
     *p     = (Pdf){ .c = c };
-    p->doc = HPDF_NewEx(note_error, NULL, NULL, POOL_SIZE, p);
+    p->doc = HPDF_New(note_error, p);
     if (!p->doc && !p->error)
         p->error = HPDF_FAILD_TO_ALLOC_MEM;
     return p->doc && !pdf_failed(p);
@@ -138,9 +137,17 @@ HPDF_String pdf_ascii(Pdf *p, const char *s) {
 
 /* ---- Putting one into another ---- */
 
+/* Objects with a number of their own belong to the document and stay. */
+static void discard(Pdf *p, void *object) {
+    if (object && p->doc)
+        HPDF_Obj_Free(p->doc->mmgr, object);
+}
+
 void pdf_put(Pdf *p, HPDF_Dict dict, const char *key, void *object) {
     if (!pdf_failed(p) && made(p, dict) && made(p, object))
         check(p, HPDF_Dict_Add(dict, key, object));
+    else
+        discard(p, object);
 }
 
 void pdf_put_name(Pdf *p, HPDF_Dict dict, const char *key,
@@ -162,6 +169,8 @@ void pdf_put_yes(Pdf *p, HPDF_Dict dict, const char *key) {
 void pdf_add(Pdf *p, HPDF_Array array, void *object) {
     if (!pdf_failed(p) && made(p, array) && made(p, object))
         check(p, HPDF_Array_Add(array, object));
+    else
+        discard(p, object);
 }
 
 void pdf_add_name(Pdf *p, HPDF_Array array, const char *name) {

@@ -94,31 +94,31 @@ typedef struct {
     bool   spaced;     // blanks have been passed since
 } Builder;
 
-static void add_cell(Builder *b, const Letter *l) {
-    Cell *cell = PUSH(b->c, &b->line->cells);
+static void add_char(Builder *b, const Letter *l) {
+    Char *known = PUSH(b->c, &b->line->chars);
 
-    cell->ch    = l->ch;
-    cell->at    = l->at;
-    cell->width = l->width;
-    cell->em    = l->em;
+    known->ch    = l->ch;
+    known->at    = l->at;
+    known->width = l->width;
+    known->em    = l->em;
 }
 
 static void add_space(Builder *b, const Letter *next, double gap) {
-    Cell last = b->line->cells.at[b->line->cells.n - 1];
+    Char last = b->line->chars.at[b->line->chars.n - 1];
     V2   dir  = b->line->dir;
 
-    add_cell(b, &(Letter){ ' ', { last.at.x + dir.x * last.width,
+    add_char(b, &(Letter){ ' ', { last.at.x + dir.x * last.width,
                                   last.at.y + dir.y * last.width },
                            dir, fmax(gap, 0), next->em });
 }
 
 /* Bold that is made by drawing twice is read once. */
 static bool is_again(const Builder *b, const Letter *l) {
-    for (int i = b->line->cells.n - 1; i >= 0 && i >= b->line->cells.n - 3;
+    for (int i = b->line->chars.n - 1; i >= 0 && i >= b->line->chars.n - 3;
          i--) {
-        const Cell *cell = &b->line->cells.at[i];
-        if (cell->ch == l->ch
-            && hypot(cell->at.x - l->at.x, cell->at.y - l->at.y)
+        const Char *known = &b->line->chars.at[i];
+        if (known->ch == l->ch
+            && hypot(known->at.x - l->at.x, known->at.y - l->at.y)
                    < 0.05 * l->em)
             return true;
     }
@@ -129,7 +129,7 @@ static void add_letter(Builder *b, const Letter *l, const Place *p) {
     double gap = p->along - b->end, em = l->em;
 
     if (b->line && b->baseline == p->baseline) {
-        em = fmin(em, b->line->cells.at[b->line->cells.n - 1].em);
+        em = fmin(em, b->line->chars.at[b->line->chars.n - 1].em);
         if (is_again(b, l))
             return;
     }
@@ -141,20 +141,20 @@ static void add_letter(Builder *b, const Letter *l, const Place *p) {
     } else if (b->spaced || gap > SPACE_GAP * em) {
         add_space(b, l, gap);
     }
-    add_cell(b, l);
+    add_char(b, l);
     b->end    = p->along + l->width;
     b->spaced = false;
 }
 
 static void add_run(Ctx *c, ReadPage *page, const Line *line, int number) {
     ReadRun    *run  = PUSH(c, &page->runs);
-    const Cell *last = &line->cells.at[line->cells.n - 1];
+    const Char *last = &line->chars.at[line->chars.n - 1];
 
     run->page  = number;
-    run->at    = line->cells.at[0].at;
+    run->at    = line->chars.at[0].at;
     run->width = hypot(last->at.x - run->at.x, last->at.y - run->at.y)
                + last->width;
-    run->text  = cells_text(c, line->cells.at, line->cells.n);
+    run->text  = chars_text(c, line->chars.at, line->chars.n);
 }
 
 void lines_find(Ctx *c, ReadPage *page, int number) {
@@ -172,18 +172,18 @@ void lines_find(Ctx *c, ReadPage *page, int number) {
         add_run(c, page, &page->lines.at[i], number);
 }
 
-Str cells_text(Ctx *c, const Cell *cells, int n) {
+Str chars_text(Ctx *c, const Char *chars, int n) {
     Buf text = BUF(c);
 
     for (int i = 0; i < n; i++) {
-        uint32_t ch  = cells[i].ch;
+        uint32_t ch  = chars[i].ch;
         bool     bad = ch > 0x10FFFF || (ch >= 0xD800 && ch <= 0xDFFF);
         buf_char(&text, bad ? 0xFFFD : ch);
     }
     return buf_done(&text);
 }
 
-Line numeral_cells(Ctx *c, Str text) {
+Line numeral_chars(Ctx *c, Str text) {
     Line   line = { .dir = { 1, 0 } };
     size_t at   = 0;
 
@@ -191,8 +191,11 @@ Line numeral_cells(Ctx *c, Str text) {
         uint32_t ch = utf8_next(text, &at);
         if (is_blank(ch))
             ch = ' ';
+        if (ch == ' ' && line.chars.n > 0
+            && line.chars.at[line.chars.n - 1].ch == ' ')
+            continue;
         if (!is_nothing(ch))
-            PUSH(c, &line.cells)->ch = ch;
+            PUSH(c, &line.chars)->ch = ch;
     }
     return line;
 }

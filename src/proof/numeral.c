@@ -81,23 +81,23 @@ static bool is_letter(uint32_t ch) {
         || (ch >= 0xC0 && ch < 0x2000 && ch != 0xD7 && ch != 0xF7);
 }
 
-/* A line's cells with a 0 beyond either end. */
-typedef struct { const Cell *at; int n; } Cells;
+/* A line's chars with a 0 beyond either end. */
+typedef struct { const Char *at; int n; } Chars;
 
-static uint32_t ch_at(Cells s, int i) {
+static uint32_t ch_at(Chars s, int i) {
     return i >= 0 && i < s.n ? s.at[i].ch : 0;
 }
 
 /* ---- Parts of a numeral; each gives the index after it ---- */
 
-static int after_digits(Cells s, int i) {
+static int after_digits(Chars s, int i) {
     while (is_digit(ch_at(s, i)))
         i++;
     return i;
 }
 
 /* "12", "1,250". */
-static int after_whole(Cells s, int i) {
+static int after_whole(Chars s, int i) {
     int from = i;
 
     i = after_digits(s, i);
@@ -108,13 +108,13 @@ static int after_whole(Cells s, int i) {
     return i;
 }
 
-static int after_raised(Cells s, int i) {
+static int after_raised(Chars s, int i) {
     while (raised_digit(ch_at(s, i)) >= 0)
         i++;
     return i;
 }
 
-static int after_lowered(Cells s, int i) {
+static int after_lowered(Chars s, int i) {
     while (lowered_digit(ch_at(s, i)) >= 0)
         i++;
     return i;
@@ -122,7 +122,7 @@ static int after_lowered(Cells s, int i) {
 
 typedef struct { int to; int64_t num, den; } Fraction;   // to 0: none
 
-static int64_t digits_value(Cells s, int from, int to) {
+static int64_t digits_value(Chars s, int from, int to) {
     int64_t value = 0;
 
     for (int i = from; i < to; i++) {
@@ -136,7 +136,7 @@ static int64_t digits_value(Cells s, int from, int to) {
     return value;
 }
 
-static Fraction fraction_at(Cells s, int i) {
+static Fraction fraction_at(Chars s, int i) {
     Fraction f = { 0 };
     int      v = vulgar_index(ch_at(s, i)), bar, end;
 
@@ -160,9 +160,9 @@ static bool is_proper(Fraction f) {
     return f.to > 0 && f.num > 0 && f.num < f.den;
 }
 
-/* Is cell `next` near enough to the digit before it to belong to it? */
-static bool is_joint(Cells s, int last, int next) {
-    const Cell *a = &s.at[last], *b = &s.at[next];
+/* Is character `next` near enough to the digit before it to belong to it? */
+static bool is_joint(Chars s, int last, int next) {
+    const Char *a = &s.at[last], *b = &s.at[next];
     double gap = hypot(b->at.x - a->at.x, b->at.y - a->at.y) - a->width;
 
     return gap <= fmax(JOINT_MM, JOINT_EM * a->em);
@@ -170,12 +170,12 @@ static bool is_joint(Cells s, int last, int next) {
 
 /* The fraction that belongs to the whole number ending at i; *from gets
  * where it begins. */
-static Fraction joined_fraction(Cells s, int i, int *from) {
+static Fraction joined_fraction(Chars s, int i, int *from) {
     Fraction none = { 0 }, f;
     uint32_t ch = ch_at(s, i);
 
     *from = i;
-    if (is_minus(ch) || ch == ' ')
+    if (ch == '-' || ch == ' ')
         ++*from;
     else if (is_digit(ch) || is_bar(ch))
         return none;
@@ -188,7 +188,7 @@ static Fraction joined_fraction(Cells s, int i, int *from) {
 /* ---- A numeral ---- */
 
 /* Does a numeral begin here, but for signs? */
-static bool begins(Cells s, int i) {
+static bool begins(Chars s, int i) {
     uint32_t ch = ch_at(s, i), before = ch_at(s, i - 1);
 
     if (ch == '.')
@@ -199,7 +199,7 @@ static bool begins(Cells s, int i) {
     return is_digit(ch) || vulgar_index(ch) >= 0;
 }
 
-static void read_body(Cells s, Span *span) {
+static void read_body(Chars s, Span *span) {
     int      i = span->digits, from;
     Fraction f = fraction_at(s, i);
 
@@ -226,7 +226,7 @@ static void read_body(Cells s, Span *span) {
 
 /* $ and minus before the digits, but not what `least` says belongs to the
  * numeral before. */
-static int before_digits(Cells s, int i, int least) {
+static int before_digits(Chars s, int i, int least) {
     bool minus = false, dollar = false;
 
     while (i > least) {
@@ -244,15 +244,15 @@ static int before_digits(Cells s, int i, int least) {
 }
 
 /* A light or heavy mark. */
-static bool is_mark(Cells s, int i) {
+static bool is_mark(Chars s, int i) {
     uint32_t ch = ch_at(s, i), next = ch_at(s, i + 1);
 
     return (ch == '+' || ch == 0x2212) && !is_numeric(next) && next != '.'
         && next != '$';
 }
 
-bool numeral_next(const Cell *cells, int n, int *at, Span *span) {
-    Cells s = { cells, n };
+bool numeral_next(const Char *chars, int n, int *at, Span *span) {
+    Chars s = { chars, n };
 
     for (int i = *at; i < n; i++) {
         if (!begins(s, i))
@@ -273,7 +273,7 @@ bool numeral_next(const Cell *cells, int n, int *at, Span *span) {
 /* ---- Values ---- */
 
 /* A number without fraction; commas are passed over. */
-static double decimal_value(Cells s, int from, int to) {
+static double decimal_value(Chars s, int from, int to) {
     double value = 0, scale = 1;
     bool   point = false;
 
@@ -289,7 +289,7 @@ static double decimal_value(Cells s, int from, int to) {
     return value / scale;
 }
 
-static bool span_value(Cells s, const Span *span, double *value) {
+static bool span_value(Chars s, const Span *span, double *value) {
     Fraction f     = { 0 };
     double   whole = 0;
 
@@ -314,37 +314,37 @@ static bool span_value(Cells s, const Span *span, double *value) {
     return true;
 }
 
-/* Text is short here: no arena is at hand, so cells live on the stack. */
+/* Text is short here: no arena is at hand, so chars live on the stack. */
 bool numeral_value(Str text, double *value) {
-    Cell   cells[64];
-    Cells  s  = { cells, 0 };
+    Char   chars[64];
+    Chars  s  = { chars, 0 };
     size_t at = 0;
     int    i  = 0, again;
     Span   span, other;
 
-    memset(cells, 0, sizeof cells);
+    memset(chars, 0, sizeof chars);
     while (at < text.n) {
         uint32_t ch = utf8_next(text, &at);
         bool blank  = ch == 0xA0 || (ch >= 0x2000 && ch <= 0x200A)
                    || ch == 0x202F;
         if (blank || ch == ' ')
             ch = ' ';
-        if (ch == ' ' && s.n > 0 && cells[s.n - 1].ch == ' ')
+        if (ch == ' ' && s.n > 0 && chars[s.n - 1].ch == ' ')
             continue;
-        if (s.n == COUNT(cells))
+        if (s.n == COUNT(chars))
             return false;
-        cells[s.n++].ch = ch;
+        chars[s.n++].ch = ch;
     }
-    if (!numeral_next(cells, s.n, &i, &span))
+    if (!numeral_next(chars, s.n, &i, &span))
         return false;
     again = i;
-    return !numeral_next(cells, s.n, &again, &other)
+    return !numeral_next(chars, s.n, &again, &other)
         && span_value(s, &span, value);
 }
 
 /* ---- One spelling for all ---- */
 
-static void add_plain(Buf *out, Cells s, int from, int to) {
+static void add_plain(Buf *out, Chars s, int from, int to) {
     for (int i = from; i < to; i++) {
         uint32_t ch = ch_at(s, i);
         int      v  = vulgar_index(ch);
@@ -361,7 +361,7 @@ static void add_plain(Buf *out, Cells s, int from, int to) {
     }
 }
 
-static void add_words(Buf *out, Cells s, int from, int to) {
+static void add_words(Buf *out, Chars s, int from, int to) {
     for (int i = from; i < to; i++) {
         uint32_t ch = ch_at(s, i);
         if (ch == 0x2010 || ch == 0x2011)
@@ -371,7 +371,7 @@ static void add_words(Buf *out, Cells s, int from, int to) {
     }
 }
 
-static void add_numeral(Buf *out, Cells s, const Span *span) {
+static void add_numeral(Buf *out, Chars s, const Span *span) {
     for (int i = span->from; i < span->digits; i++)
         buf_char(out, ch_at(s, i) == '-' ? 0x2212 : ch_at(s, i));
     add_plain(out, s, span->digits, span->joint);
@@ -381,15 +381,23 @@ static void add_numeral(Buf *out, Cells s, const Span *span) {
     }
 }
 
-Str numeral_normal(Ctx *c, const Cell *cells, int n) {
+static bool only_spaces(Chars s, int from, int to) {
+    for (int i = from; i < to; i++) {
+        if (ch_at(s, i) != ' ')
+            return false;
+    }
+    return from < to;
+}
+
+Str numeral_normal(Ctx *c, const Char *chars, int n) {
     Buf   out  = BUF(c);
-    Cells s    = { cells, n };
+    Chars s    = { chars, n };
     int   at   = 0, done = 0;
     Span  span;
 
-    while (numeral_next(cells, n, &at, &span)) {
+    while (numeral_next(chars, n, &at, &span)) {
         add_words(&out, s, done, span.from);
-        if (done > 0 && span.from > done && ch_at(s, span.from - 1) == ' ')
+        if (done > 0 && only_spaces(s, done, span.from))
             buf_char(&out, ' ');
         add_numeral(&out, s, &span);
         done = span.to;
@@ -403,18 +411,18 @@ Numerals read_numerals(Ctx *c, const ReadBook *b, int page) {
     const ReadPage *p     = &b->pages.at[page];
 
     for (int i = 0; i < p->lines.n; i++) {
-        const Cell *cells = p->lines.at[i].cells.at;
+        const Char *chars = p->lines.at[i].chars.at;
         int  at = 0;
         Span span;
-        while (numeral_next(cells, p->lines.at[i].cells.n, &at, &span)) {
+        while (numeral_next(chars, p->lines.at[i].chars.n, &at, &span)) {
             Numeral    *numeral = PUSH(c, &found);
-            const Cell *first = &cells[span.from], *last;
-            last           = &cells[span.to - 1];
+            const Char *first = &chars[span.from], *last;
+            last           = &chars[span.to - 1];
             numeral->page  = page;
             numeral->at    = first->at;
             numeral->width = hypot(last->at.x - first->at.x,
                                    last->at.y - first->at.y) + last->width;
-            numeral->text  = cells_text(c, first, span.to - span.from);
+            numeral->text  = chars_text(c, first, span.to - span.from);
         }
     }
     return found;

@@ -74,7 +74,8 @@ MUST_USE const ReadBook *proof_read(Ctx *c, const char *path);
 int      read_pages(const ReadBook *b);
 Box2     read_paper(const ReadBook *b, int page);   // mm
 ReadRuns read_text(const ReadBook *b, int page);
-/* What the page's operators stroke, flattened to 0.001 mm, y up. */
+/* What the page's operators stroke, flattened to 0.001 mm, y up. Each is a
+ * chain of points: a closed one repeats its first point at its end. */
 Rings    read_strokes(const ReadBook *b, int page);
 /* Subject of the document ("letter-inch …"), to know the edition. */
 Str      read_subject(const ReadBook *b);

@@ -3,8 +3,8 @@
  *
  *     open.c      file -> pages, content streams, fonts     (qpdf)
  *     content.c   content stream -> letters and strokes
- *     lines.c     letters -> lines of cells, in reading order
- *     numeral.c   cells -> numerals
+ *     lines.c     letters -> lines of chars, in reading order
+ *     numeral.c   chars -> numerals
  */
 #ifndef PROOF_PROOF_INTERNAL_H
 #define PROOF_PROOF_INTERNAL_H
@@ -70,16 +70,16 @@ typedef struct {
     double   width, em;
 } Letter;
 
-/* A character of a line; white space is one cell ' '. */
+/* A character of a line; white space is one character ' '. */
 typedef struct {
     uint32_t ch;
     V2       at;
     double   width, em;
-} Cell;
+} Char;
 
 typedef struct {
     V2 dir;
-    LIST(Cell) cells;
+    LIST(Char) chars;
 } Line;
 
 typedef LIST(Line) Lines;
@@ -140,20 +140,20 @@ void lines_find(Ctx *c, ReadPage *page, int number);
 
 /* ---- Numerals ---- */
 
-/* Cells [from, to) of a line. Of a whole number with a fraction, the whole
+/* Chars [from, to) of a line. Of a whole number with a fraction, the whole
  * ends at `joint` and the fraction begins at `fraction`; else both are
- * `to`. Cells [from, digits) are $ and minus. */
+ * `to`. Chars [from, digits) are $ and minus. */
 typedef struct { int from, digits, joint, fraction, to; } Span;
 
 /* Finds the next numeral at or after *at and moves past it. */
-bool numeral_next(const Cell *cells, int n, int *at, Span *span);
-/* Text as cells without places. */
-Line numeral_cells(Ctx *c, Str text);
+bool numeral_next(const Char *chars, int n, int *at, Span *span);
+/* Text as chars without places. */
+Line numeral_chars(Ctx *c, Str text);
 /* One spelling for all: "3 3/4", "3-3/4" and "3 ³⁄₄" are the same; spaces
  * vanish, but between numerals. */
-Str  numeral_normal(Ctx *c, const Cell *cells, int n);
+Str  numeral_normal(Ctx *c, const Char *chars, int n);
 /* The characters as they stand. */
-Str  cells_text(Ctx *c, const Cell *cells, int n);
+Str  chars_text(Ctx *c, const Char *chars, int n);
 
 /* ---- Holding against the design ---- */
 

@@ -8,35 +8,35 @@
 
 #include <math.h>
 
-typedef struct { Str text; double number; bool is_number, is_bool; } Cell;
+typedef struct { Str text; double number; bool is_number, is_bool; } Datum;
 
 typedef struct {
     const char *const *keys;      // of JSON and the head of CSV
     int         n;
-    LIST(Cell)  cells;            // row by row
+    LIST(Datum)  cells;            // row by row
     LIST(Str)   lines;            // the text form, a line a row
 } Sheetful;
 
 static void add_word(Ctx *c, Sheetful *t, Str s) {
-    Cell *cell = PUSH(c, &t->cells);
+    Datum *cell = PUSH(c, &t->cells);
     cell->text = s;
 }
 
 static void add_number(Ctx *c, Sheetful *t, double v) {
-    Cell *cell = PUSH(c, &t->cells);
+    Datum *cell = PUSH(c, &t->cells);
     cell->number    = v;
     cell->is_number = true;
 }
 
 static void add_truth(Ctx *c, Sheetful *t, bool v) {
-    Cell *cell = PUSH(c, &t->cells);
+    Datum *cell = PUSH(c, &t->cells);
     cell->number  = v;
     cell->is_bool = true;
 }
 
 /* ---- Forms ---- */
 
-static void show_cell(Buf *out, const Cell *cell, bool json) {
+static void show_cell(Buf *out, const Datum *cell, bool json) {
     if (cell->is_bool)
         buf_add(out, cell->number != 0 ? "true" : "false");
     else if (cell->is_number)

@@ -268,23 +268,94 @@ static void the_same_piece_added_before_the_top_is_not(void **state) {
     assert_int_equal(c->diags.n, 0);
 }
 
-static Model *slips_on_a_floor(Ctx *c, int n) {
+/* Two like blocks between a bottom and a top, a post between them: the
+ * left one can leave to the left only, the right one to the right. */
+static Model *two_pockets(Ctx *c) {
     Model *m = NEW(c, Model);
-    int    slip;
+    int    plug;
 
     step_add(c, m);
-    board(c, m, "floor", v3(0, 0, 0), v3(600, 300, 18));
+    board(c, m, "bottom", v3(0, 0, 0), v3(300, 120, 10));
+    board(c, m, "top", v3(0, 0, 60), v3(300, 120, 10));
+    board(c, m, "front", v3(0, 0, 10), v3(300, 10, 50));
+    board(c, m, "back", v3(0, 110, 10), v3(300, 10, 50));
+    board(c, m, "post", v3(100, 10, 10), v3(100, 100, 50));
     step_add(c, m);
-    slip = part_add(c, m, "S", v3(20, 300, 10));
-    for (int i = 0; i < n; i++)
-        piece_at(c, m, "slip", slip, v3(30 * i, 0, 18));
+    plug = part_add(c, m, "P", v3(100, 100, 50));
+    piece_at(c, m, "left plug", plug, v3(0, 10, 10));
+    piece_at(c, m, "right plug", plug, v3(200, 10, 10));
     touch_all(c, m);
     return m;
 }
 
+static void like_pieces_part_ways_if_they_must(void **state) {
+    Ctx   *c = *state;
+    Scene  s = spread(c, two_pockets(c), 1);
+
+    assert_int_equal(s.lots.n, 2);
+    assert_v3(v3_unit(off_of(&s, 5)), -1, 0, 0);
+    assert_v3(v3_unit(off_of(&s, 6)), 1, 0, 0);
+    assert_near(v3_len(off_of(&s, 5)), v3_len(off_of(&s, 6)), 1e-9);
+    assert_int_equal(c->diags.n, 0);
+}
+
+static void feet_come_from_below(void **state) {
+    Ctx   *c = *state;
+    Model *m = NEW(c, Model);
+    Scene  s;
+    int    foot;
+
+    step_add(c, m);
+    board(c, m, "chest", v3(0, 0, 0), v3(600, 300, 300));
+    step_add(c, m);
+    foot = part_add(c, m, "F", v3(40, 40, 60));
+    for (int i = 0; i < 4; i++)
+        piece_at(c, m, "foot", foot, v3(560 * (i % 2), 260 * (i / 2), -60));
+    touch_all(c, m);
+    s = spread(c, m, 1);
+    assert_int_equal(s.lots.n, 1);
+    assert_v3(v3_unit(off_of(&s, 1)), 0, 0, -1);
+}
+
+/* Each slip touches two rails. */
+static Model *slips_on_rails(Ctx *c, int n) {
+    Model *m = NEW(c, Model);
+    int    slip;
+
+    step_add(c, m);
+    board(c, m, "front rail", v3(0, 0, 0), v3(600, 40, 18));
+    step_add(c, m);
+    slip = part_add(c, m, "S", v3(20, 300, 10));
+    for (int i = 0; i < n; i++)
+        piece_at(c, m, "slip", slip, v3(30 * i, 0, 18));
+    m->steps.n--;
+    board(c, m, "back rail", v3(0, 260, 0), v3(600, 40, 18));
+    m->steps.n++;
+    touch_all(c, m);
+    return m;
+}
+
+static void boards_of_a_glue_up_are_drawn_one_by_one(void **state) {
+    Ctx   *c = *state;
+    Model *m = NEW(c, Model);
+    Scene  s;
+    int    strip;
+
+    step_add(c, m);
+    strip = part_add(c, m, "S", v3(600, 80, 18));
+    for (int i = 0; i < 3; i++)
+        piece_at(c, m, "strip", strip, v3(0, 80 * i, 0));
+    touch_all(c, m);
+    s = spread(c, m, 0);
+    assert_int_equal(s.lots.n, 3);
+    assert_v3(off_of(&s, 0), 0, 0, 0);
+    assert_true(v3_len(off_of(&s, 1)) >= 25);
+    assert_true(v3_len(off_of(&s, 2)) >= v3_len(off_of(&s, 1)) + 25);
+}
+
 static void a_row_moves_as_one_with_three_guides(void **state) {
     Ctx   *c = *state;
-    Scene  s = spread(c, slips_on_a_floor(c, 20), 1);
+    Scene  s = spread(c, slips_on_rails(c, 20), 1);
     Guides g = scene_guides(c, &s);
 
     assert_int_equal(s.lots.n, 1);
@@ -340,6 +411,40 @@ static void what_touches_only_new_pieces_rides_on_them(void **state) {
     s = spread(c, m, 1);
     assert_int_equal(s.order.at[0], s.owner[1]);
     assert_true(off_of(&s, 2).z >= off_of(&s, 1).z + 25);
+}
+
+/* Added before the wall that carries it, and the wall alone could leave to
+ * the front: but then the cap would hang in the air. */
+static void nothing_is_left_hanging_in_the_air(void **state) {
+    Ctx   *c = *state;
+    Model *m = NEW(c, Model);
+    Scene  s;
+
+    step_add(c, m);
+    board(c, m, "floor", v3(0, 0, 0), v3(600, 300, 18));
+    step_add(c, m);
+    board(c, m, "cap", v3(0, 100, 218), v3(600, 80, 18));
+    board(c, m, "wall", v3(0, 140, 18), v3(600, 18, 200));
+    touch_all(c, m);
+    s = spread(c, m, 1);
+    assert_int_equal(s.order.n, 2);
+    assert_int_equal(s.order.at[0], s.owner[2]);
+    assert_int_equal(s.order.at[1], s.owner[1]);
+}
+
+static void a_piece_goes_along_with_the_new_one_that_bears_it(void **state) {
+    Ctx   *c = *state;
+    Model *m = floor_and_wall(c);
+    Scene  s;
+
+    board(c, m, "bracket", v3(200, 120, 60), v3(100, 20, 60));
+    m->contacts.n = 0;
+    touch_all(c, m);
+    s = spread(c, m, 1);
+    assert_v3(off_of(&s, 1), 0, 0, 70);
+    /* up with the wall; to the front by 0.08 of the diagonal of
+     * 600 x 300 x 218, which is 705.4 mm */
+    assert_v3(off_of(&s, 2), 0, -57, 70);
 }
 
 static void the_author_says_where_it_comes_from(void **state) {
@@ -415,7 +520,7 @@ static bool inside_patch_of(const Model *m, const View *v, int part, V2 p) {
 
 static void letters_point_into_what_is_seen_of_their_part(void **state) {
     Ctx         *c = *state;
-    const Model *m = slips_on_a_floor(c, 20);
+    const Model *m = slips_on_rails(c, 20);
     Workplan     w = { 0 };
     const View  *v;
 
@@ -458,6 +563,7 @@ static void three_views_have_width_height_and_depth(void **state) {
         Box2 b = w.three[i].picture.box;
         assert_near(b.max.x - b.min.x, size[i].x, 1e-3);
         assert_near(b.max.y - b.min.y, size[i].y, 1e-3);
+        assert_int_equal(w.three[i].picture.patches.n, 0);
     }
     assert_v3(w.three[0].camera.toward, 0, -1, 0);
     assert_v3(w.three[1].camera.toward, 0, 0, 1);
@@ -475,7 +581,7 @@ static void the_cover_is_seen_from_front_right_above(void **state) {
     assert_near(asin(t.z) * 180 / acos(-1), 22, 1e-6);
 }
 
-/* A thin strip low behind a wall of 600 x 400. */
+/* A thin strip low behind a wall of 600 x 400; then a cap on the wall. */
 static Model *strip_behind_a_wall(Ctx *c) {
     Model *m = NEW(c, Model);
 
@@ -486,9 +592,7 @@ static Model *strip_behind_a_wall(Ctx *c) {
     m->steps.at[1].comes     = v3(0, 1, 0);
     board(c, m, "strip", v3(250, 18, 20), v3(100, 18, 40));
     step_add(c, m);
-    m->steps.at[2].has_comes = true;
-    m->steps.at[2].comes     = v3(0, 1, 0);
-    board(c, m, "other strip", v3(150, 18, 20), v3(100, 18, 40));
+    board(c, m, "cap", v3(0, 0, 400), v3(600, 18, 18));
     touch_all(c, m);
     return m;
 }
@@ -517,7 +621,7 @@ static void the_reader_walks_around_to_see_a_hidden_piece(void **state) {
                 > 0.15 * (720 * fabs(t.x) + 4000 * fabs(t.y)
                           + 1800 * fabs(t.z)));
     assert_true(w.steps.at[1].anchors.at[0].seen);
-    /* and stays there for the next step */
+    /* and stays there, though the next step is seen from anywhere */
     assert_v3(v3_sub(w.steps.at[1].camera.toward,
                      w.steps.at[2].camera.toward), 0, 0, 0);
 }
@@ -624,9 +728,14 @@ int main(void) {
         TEST(a_slanted_slot_is_left_along_its_own_axis),
         TEST(a_boxed_in_piece_is_reported_and_stays),
         TEST(the_same_piece_added_before_the_top_is_not),
+        TEST(like_pieces_part_ways_if_they_must),
+        TEST(feet_come_from_below),
+        TEST(boards_of_a_glue_up_are_drawn_one_by_one),
         TEST(a_row_moves_as_one_with_three_guides),
         TEST(what_lies_below_goes_in_first_and_moves_less),
         TEST(what_touches_only_new_pieces_rides_on_them),
+        TEST(nothing_is_left_hanging_in_the_air),
+        TEST(a_piece_goes_along_with_the_new_one_that_bears_it),
         TEST(the_author_says_where_it_comes_from),
         TEST(a_guide_begins_at_the_contact),
         TEST(a_guide_is_drawn_in_the_picture),

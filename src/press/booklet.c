@@ -1,0 +1,52 @@
+/* booklet -- all sections in order, laid out until the page numbers that
+ * were written are the ones that came out. */
+#include "press/sections.h"
+
+#define MOST_LAYOUTS 5
+
+static void lay_out(Press *p) {
+    press_cover(p);
+    press_contents(p);
+    press_start(p);
+    press_safety(p);
+    press_shopping(p);
+    press_cutting(p);
+    press_part_table(p);
+    press_part_drawings(p);
+    press_steps(p);
+    press_finish(p);
+    press_sheets(p);
+    press_back(p);
+}
+
+static void describe(Press *p) {
+    const Model *m = p->m;
+
+    p->b->title   = m->title;
+    p->b->author  = m->by_name;
+    p->b->date    = m->date;
+    p->b->subject = str_fmt(p->c, "%s %.*s revision %.*s",
+                            edition_name(p->e), STR_ARG(m->code),
+                            STR_ARG(m->revision));
+}
+
+const Booklet *press_booklet(Ctx *c, const Model *m, const Workplan *plan,
+                             const Edition *edition) {
+    const Fonts    *fonts = fonts_load(c);
+    const PageRefs *known = NULL;
+
+    if (!fonts)
+        return NULL;
+    for (int i = 0; i < MOST_LAYOUTS && c->errors == 0; i++) {
+        Press p = press_new(c, m, plan, edition, fonts, known);
+        lay_out(&p);
+        describe(&p);
+        if (known && refs_eq(known, p.refs))
+            return c->errors ? NULL : p.b;
+        known = p.refs;
+    }
+    if (c->errors == 0)
+        report_plain(c, PAGE_OVERFULL,
+                     "the pages of this booklet do not settle");
+    return NULL;
+}

@@ -1,0 +1,244 @@
+/* cutting_pages -- how each board is prepared and cut: one diagram for each
+ * different board, to one scale, with its cuts in order below. */
+#include "press/sections.h"
+
+#include <math.h>
+
+static Figure len(Press *p, double mm, const char *source) {
+    return figure_length(p->c, p->e, quantity_mm(mm), str_from(p->c, source));
+}
+
+/* ---- Preparing ---- */
+
+static void prepare_stock(Press *p, const Stock *stock, int n) {
+    Para para = { 0 };
+
+    say_stock(p, &para, stock);
+    say(p, &para, ": ");
+    if (stock->leaves) {
+        say(p, &para, "rip to the widths in the diagrams, saw each strip on "
+            "edge into ");
+        say_count(p, &para, stock->leaves, "leaves out of one board");
+        say(p, &para, " leaves, plane or sand them to ");
+        say_figure(p, &para, figure_length(p->c, p->e, stock->thickness,
+                                           stock->key));
+        say(p, &para, ", and only then crosscut the leaves as a stack. "
+            "Each rectangle in its diagrams gives that many pieces.");
+    } else {
+        say(p, &para, "plane from ");
+        say_figure(p, &para, figure_length(p->c, p->e,
+                                           stock->bought_thickness,
+                                           STR("thickness as bought")));
+        say(p, &para, " down to ");
+        say_figure(p, &para, figure_length(p->c, p->e, stock->thickness,
+                                           stock->key));
+        say(p, &para, " before you cut it up, while the boards are long "
+            "enough to hold.");
+    }
+    flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, n, &para);
+}
+
+static void prepare_panels(Press *p, int n) {
+    Para para = { 0 };
+    bool any  = false;
+
+    say(p, &para, "Wide panels are edge-joined: cut the strips ");
+    say(p, &para, p->e->inch ? "" : "");
+    say(p, &para, "as drawn, turn the growth rings of neighbors opposite "
+        "ways, joint the edges, glue, clamp until set, scrape and plane "
+        "flat, then cut the panel to its size. ");
+    for (int i = 0; i < p->plan->items.n; i++) {
+        const CutItem *item = &p->plan->items.at[i];
+        if (item->strip != 1)
+            continue;
+        if (any)
+            say(p, &para, ", ");
+        say_letter(p, &para, item->part);
+        say(p, &para, " from ");
+        say_count(p, &para, item->strips, "strips of a panel");
+        say(p, &para, " strips ");
+        say_figure(p, &para, figure_length(p->c, p->e, item->width,
+                                           STR("width of a strip")));
+        any = true;
+    }
+    say(p, &para, ".");
+    if (any)
+        flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, n, &para);
+}
+
+static void prepare(Press *p) {
+    int  n    = 1;
+    Para kerf = { 0 };
+
+    heading(p, STR("Prepare the boards"), SIZE_LEAD);
+    for (int i = 0; i < p->m->stocks.n; i++) {
+        const Stock *stock = &p->m->stocks.at[i];
+        if (stock->planed)
+            prepare_stock(p, stock, n++);
+    }
+    prepare_panels(p, n++);
+    say(p, &kerf, "Every cut turns ");
+    say_figure(p, &kerf, figure_length(p->c, p->e, p->m->kerf,
+                                       STR("saw.kerf")));
+    say(p, &kerf, " to dust; the diagrams allow for it");
+    if (p->m->end_trim.real > 0) {
+        say(p, &kerf, " and for ");
+        say_figure(p, &kerf, figure_length(p->c, p->e, p->m->end_trim,
+                                           STR("saw.end trim")));
+        say(p, &kerf, " trimmed off the left end of every board");
+    }
+    say(p, &kerf, ".");
+    flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, n, &kerf);
+}
+
+/* ---- Diagrams ---- */
+
+static double diagram_scale(const Press *p) {
+    double longest = 1;
+
+    for (int i = 0; i < p->plan->layouts.n; i++)
+        longest = fmax(longest, p->plan->layouts.at[i].length);
+    return fmin(TEXT_W / longest, 0.15);
+}
+
+/* Width × length under the letter, where it fits. */
+static void piece_label(Press *p, const Placed *at, Box2 box) {
+    const CutItem *item = &p->plan->items.at[at->item];
+    double w = box.max.x - box.min.x, h = box.max.y - box.min.y;
+    V2     middle = v2((box.min.x + box.max.x) / 2,
+                       (box.min.y + box.max.y) / 2);
+    Para   size   = { 0 };
+    double d      = fmin(4.2, fmin(w, h) - 0.6);
+
+    say_bare(p, &size, figure_length(p->c, p->e, item->width,
+                                     STR("width as cut")));
+    say(p, &size, " × ");
+    say_bare(p, &size, figure_length(p->c, p->e, item->length,
+                                     STR("length as cut")));
+    if (w > para_width(p, &size, STYLE_SMALL) + d + 3 && h > 3.4) {
+        double all = para_width(p, &size, STYLE_SMALL) + d + 1;
+        letter_circle(p, v2(middle.x - all / 2 + d / 2, middle.y), d,
+                      item->part);
+        para_at(p, &size, v2(middle.x - all / 2 + d + 1, middle.y + 0.95),
+                ALIGN_LEFT, STYLE_SMALL);
+    } else if (d > 2.6) {
+        letter_circle(p, middle, d, item->part);
+    } else {
+        Para letter = { 0 };
+        say_author(p, &letter, p->m->parts.at[item->part].letter,
+                   STR("part letter"));
+        para_at(p, &letter, v2(middle.x, middle.y + 0.9), ALIGN_CENTER,
+                STYLE_SMALL);
+    }
+}
+
+static Box2 on_board(const Placed *at, V2 corner, double k) {
+    return box2(corner.x + at->x * k, corner.y - (at->y + at->width) * k,
+                corner.x + (at->x + at->length) * k,
+                corner.y - at->y * k);
+}
+
+static void draw_layout(Press *p, const Layout *l, double k) {
+    double h      = l->width * k;
+    V2     corner = v2(p->left, p->y + h);   // near-left, page
+
+    draw_rect(p, box2(p->left, p->y, p->left + l->length * k, p->y + h),
+              PEN_THIN, INK_WHITE);
+    for (int i = 0; i < l->leftovers.n; i++) {
+        const Leftover *o = &l->leftovers.at[i];
+        draw_hatch(p, box2(corner.x + o->x * k,
+                           corner.y - (o->y + o->width) * k,
+                           corner.x + (o->x + o->length) * k,
+                           corner.y - o->y * k), 2, PEN_FINE);
+    }
+    for (int i = 0; i < l->placed.n; i++)
+        draw_rect(p, on_board(&l->placed.at[i], corner, k), PEN_THIN,
+                  INK_TINT);
+    for (int i = 0; i < l->placed.n; i++)
+        piece_label(p, &l->placed.at[i],
+                    on_board(&l->placed.at[i], corner, k));
+    p->y += h;
+}
+
+static void layout_title(Press *p, const Layout *l, int number) {
+    const Stock *stock = &p->m->stocks.at[l->stock];
+    Para         para  = { 0 }, left = { 0 };
+
+    say_bold(p, &para, "Board ");
+    say_figure_bold(p, &para, figure_count(p->c, number,
+                                           STR("number of the board")));
+    if (l->copies > 1) {
+        say_bold(p, &para, " to ");
+        say_figure_bold(p, &para, figure_count(p->c, number + l->copies - 1,
+                                               STR("number of the board")));
+        say_bold(p, &para, ", all alike");
+    }
+    say(p, &para, " · ");
+    say_stock(p, &para, stock);
+    say(p, &para, ", ");
+    say_figure(p, &para, figure_sold(p->c, p->e, quantity_mm(l->length),
+                                     STR("length sold")));
+    say(p, &left, "hatched: left over");
+    para_at(p, &para, v2(p->left, p->y + BASE_LINE - 1), ALIGN_LEFT,
+            STYLE_NOTE);
+    if (l->leftovers.n)
+        para_at(p, &left, v2(p->left + TEXT_W, p->y + BASE_LINE - 1),
+                ALIGN_RIGHT, STYLE_FOOT);
+    p->y += BASE_LINE + 0.5;
+}
+
+/* The crosscuts as marks from the left end, running. */
+static Para layout_cuts(Press *p, const Layout *l) {
+    Para para = { 0 };
+    int  n = 0;
+
+    for (int i = 0; i < l->cuts.n; i++) {
+        const Cut *cut = &l->cuts.at[i];
+        if (cut->rip || cut->from > 1e-6 || cut->to < l->width - 1e-6)
+            continue;
+        say(p, &para, n ? ", " : "Crosscut, from the left end, at ");
+        say_bare(p, &para, len(p, cut->at, "place of a crosscut"));
+        n++;
+    }
+    if (n)
+        say(p, &para, n < l->cuts.n ? "; then rip and trim the sections."
+                                    : ".");
+    else if (l->cuts.n)
+        say(p, &para, "Rip first, then crosscut the strips.");
+    return para;
+}
+
+static int draw_one(Press *p, const Layout *l, int number, double k) {
+    Para   cuts = layout_cuts(p, l);
+    double need = BASE_LINE + l->width * k
+                + para_height(p, &cuts, TEXT_W, STYLE_NOTE) + 6;
+
+    page_need(p, need);
+    layout_title(p, l, number);
+    draw_layout(p, l, k);
+    p->y += 0.5;
+    if (cuts.spans.n)
+        p->y += para_draw(p, &cuts, p->left, p->y, TEXT_W, STYLE_NOTE);
+    p->y += 3;
+    return number + l->copies;
+}
+
+void press_cutting(Press *p) {
+    double k      = diagram_scale(p);
+    int    number = 1;
+    Para   para;
+
+    page_begin(p, SECTION_CUT, PAGE_TEXT);
+    bookmark(p, STR("How to cut it"), 0);
+    heading(p, STR("How to cut it"), SIZE_HEAD);
+    prepare(p);
+    heading(p, STR("Cut the boards"), SIZE_LEAD);
+    para = para_of(p, "One diagram for each different board, all to one "
+        "scale; width × length of each blank inside, letters as in the "
+        "parts table. Slanted ends and curves are cut later, from these "
+        "blanks.");
+    flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
+    space_down(p, HALF_LINE);
+    for (int i = 0; i < p->plan->layouts.n; i++)
+        number = draw_one(p, &p->plan->layouts.at[i], number, k);
+}

@@ -1,0 +1,369 @@
+/* dims -- dimensions beside a drawing, by the practice of ISO 129-1.
+ *
+ *        |<----- 12 1/2 ----->|      figure above the line, read from
+ *        |                    |      below or from the right
+ *          1 mm gap             2 mm past the line
+ *        +--------------------+
+ *
+ * A figure that is wider than its span stands outside, past the second
+ * end; arrows that have no room point inward from outside.
+ */
+#include "press/press_internal.h"
+
+#include <math.h>
+
+#define PI        3.14159265358979323846
+#define GAP_MM    1.0    // of an extension line from the outline
+#define PAST_MM   2.0    // of an extension line past the dimension line
+#define ARROW_MM  2.5
+#define TAIL_MM   4.0    // of an arrow that stands outside
+#define LABEL_UP  1.2    // from the line to the label's baseline
+#define CLOSEST   3.6    // between running figures
+
+static V2 plus(V2 a, V2 d, double k) {
+    return (V2){ a.x + k * d.x, a.y + k * d.y };
+}
+
+/* Unit vector; to the right for a null vector. */
+static V2 unit(V2 a) {
+    double l = hypot(a.x, a.y);
+
+    return l > 0 ? (V2){ a.x / l, a.y / l } : (V2){ 1, 0 };
+}
+
+static double cap_of(Press *p) {
+    return font_cap_height(p->fonts, FONT_REGULAR, SIZE_NOTE);
+}
+
+/* ---- One dimension line ---- */
+
+/* The line runs from a by `span` along u; the label is on the side of
+ * `up`. Upright or level text is set along the line, slanted text level
+ * beside it. */
+typedef struct { V2 a, u, up; double span; } Run;
+
+static bool label_fits(double span, double width) {
+    return span >= width + 1;
+}
+
+static void draw_label(Press *p, const Run *run, double at, Align align,
+                       const Para *label) {
+    V2 foot = plus(plus(run->a, run->u, at), run->up, LABEL_UP);
+
+    if (fabs(run->u.y) < 1e-9) {
+        para_at(p, label, foot, align, STYLE_NOTE);
+    } else if (fabs(run->u.x) < 1e-9) {
+        para_at_turned(p, label, foot, align, STYLE_NOTE);
+    } else {
+        double half = para_width(p, label, STYLE_NOTE) / 2, cap = cap_of(p);
+        double away = half * fabs(run->up.x) + cap / 2 * fabs(run->up.y);
+        V2     mid  = plus(foot, run->up, away);
+        para_at(p, label, (V2){ mid.x, mid.y + cap / 2 }, ALIGN_CENTER,
+                STYLE_NOTE);
+    }
+}
+
+static void draw_run(Press *p, const Run *run, const Para *label) {
+    double width = para_width(p, label, STYLE_NOTE);
+    V2     b     = plus(run->a, run->u, run->span);
+    V2     back  = { -run->u.x, -run->u.y };
+    bool   tight = run->span < 2 * ARROW_MM + 1;
+    bool   in    = label_fits(run->span, width);
+    double from  = tight ? -TAIL_MM : 0;
+    double to    = run->span + (tight ? TAIL_MM : 0);
+
+    if (!in)
+        to = run->span + ARROW_MM + 1 + width;
+    draw_line(p, plus(run->a, run->u, from), plus(run->a, run->u, to),
+              PEN_FINE);
+    draw_arrow(p, run->a, tight ? run->u : back, INK_BLACK);
+    draw_arrow(p, b, tight ? back : run->u, INK_BLACK);
+    if (in)
+        draw_label(p, run, run->span / 2, ALIGN_CENTER, label);
+    else
+        draw_label(p, run, run->span + ARROW_MM + 0.75, ALIGN_LEFT, label);
+}
+
+/* From the measured point to just past the dimension line. */
+static void extension(Press *p, V2 point, V2 foot) {
+    V2     way = { foot.x - point.x, foot.y - point.y };
+    double far = hypot(way.x, way.y);
+
+    way = unit(way);
+    if (far > GAP_MM)
+        draw_line(p, plus(point, way, GAP_MM), plus(foot, way, PAST_MM),
+                  PEN_FINE);
+}
+
+void dim_horizontal(Press *p, V2 a, V2 b, double line_y, const Para *label) {
+    V2  left = a.x <= b.x ? a : b, right = a.x <= b.x ? b : a;
+    Run run  = { { left.x, line_y }, { 1, 0 }, { 0, -1 }, right.x - left.x };
+
+    extension(p, left, run.a);
+    extension(p, right, (V2){ right.x, line_y });
+    draw_run(p, &run, label);
+}
+
+/* Runs upward, so that its label is read from the right. */
+void dim_vertical(Press *p, V2 a, V2 b, double line_x, const Para *label) {
+    V2  low = a.y >= b.y ? a : b, high = a.y >= b.y ? b : a;
+    Run run = { { line_x, low.y }, { 0, -1 }, { -1, 0 }, low.y - high.y };
+
+    extension(p, low, run.a);
+    extension(p, high, (V2){ line_x, high.y });
+    draw_run(p, &run, label);
+}
+
+/* `off` to the left of the way from a to b; the label is on the far side
+ * of the line. Page y is down, so left of u is (u.y, -u.x). */
+void dim_aligned(Press *p, V2 a, V2 b, double off, const Para *label) {
+    V2  u    = unit((V2){ b.x - a.x, b.y - a.y });
+    V2  left = { u.y, -u.x };
+    V2  foot = plus(a, left, off), end = plus(b, left, off);
+    Run run  = { foot, u, off < 0 ? (V2){ -left.x, -left.y } : left,
+                 hypot(b.x - a.x, b.y - a.y) };
+
+    if (fabs(u.y) < 1e-9) {
+        dim_horizontal(p, a, b, foot.y, label);
+        return;
+    }
+    if (fabs(u.x) < 1e-9) {
+        dim_vertical(p, a, b, foot.x, label);
+        return;
+    }
+    extension(p, a, foot);
+    extension(p, b, end);
+    draw_run(p, &run, label);
+}
+
+/* ---- Many on one side ---- */
+
+typedef struct {
+    const Dim1 *dim;
+    double lo, hi;          // along the side
+    double from, to;        // with what stands outside
+    int    level;
+} Stacked;
+
+static bool is_level(DimSide side) {
+    return side == DIM_BELOW || side == DIM_ABOVE;
+}
+
+/* Coordinate along the side, growing the way labels are read. */
+static double coordinate(DimSide side, V2 v) {
+    return is_level(side) ? v.x : -v.y;
+}
+
+static Stacked stacked_of(Press *p, DimSide side, const Dim1 *dim) {
+    double a = coordinate(side, dim->a), b = coordinate(side, dim->b);
+    double width = para_width(p, &dim->label, STYLE_NOTE);
+    Stacked s = { dim, fmin(a, b), fmax(a, b), 0, 0, 0 };
+
+    s.from = s.lo;
+    s.to   = s.hi;
+    if (s.hi - s.lo < 2 * ARROW_MM + 1) {
+        s.from -= TAIL_MM;
+        s.to   += TAIL_MM;
+    }
+    if (!label_fits(s.hi - s.lo, width))
+        s.to = s.hi + ARROW_MM + 2 + width;
+    return s;
+}
+
+static int by_span(const void *a, const void *b, const void *with) {
+    const Stacked *p = a, *q = b;
+    double d = (p->hi - p->lo) - (q->hi - q->lo);
+
+    (void)with;
+    return fabs(d) < 1e-6 ? 0 : d < 0 ? -1 : 1;
+}
+
+/* The lowest level above all that it would run into: a longer dimension
+ * goes outside the shorter ones. */
+static void set_levels(Stacked *s, int n) {
+    for (int i = 0; i < n; i++)
+        for (int k = 0; k < i; k++)
+            if (s[i].from < s[k].to - 0.01 && s[i].to > s[k].from + 0.01
+                && s[i].level <= s[k].level)
+                s[i].level = s[k].level + 1;
+}
+
+static double line_at(DimSide side, Box2 outline, double off) {
+    switch (side) {   // ORDER DIMSIDE
+    case DIM_BELOW: return outline.max.y + off;
+    case DIM_ABOVE: return outline.min.y - off;
+    case DIM_LEFT:  return outline.min.x - off;
+    case DIM_RIGHT: return outline.max.x + off;
+    }
+    return 0;
+}
+
+double dims_beside(Press *p, DimSide side, Box2 outline, const Dim1 *dims,
+                   int n) {
+    Stacked *s = NEW_N(p->c, Stacked, n + 1);
+    double farthest = 0;
+
+    for (int i = 0; i < n; i++)
+        s[i] = stacked_of(p, side, &dims[i]);
+    list_sort(p->c, s, n, sizeof *s, by_span, NULL);
+    set_levels(s, n);
+    for (int i = 0; i < n; i++) {
+        double off = DIM_FIRST + DIM_NEXT * s[i].level;
+        double at  = line_at(side, outline, off);
+        if (is_level(side))
+            dim_horizontal(p, s[i].dim->a, s[i].dim->b, at,
+                           &s[i].dim->label);
+        else
+            dim_vertical(p, s[i].dim->a, s[i].dim->b, at, &s[i].dim->label);
+        farthest = fmax(farthest, off);
+    }
+    return farthest;
+}
+
+/* ---- Running dimensions ---- */
+
+static int by_lo(const void *a, const void *b, const void *with) {
+    const Stacked *p = a, *q = b;
+
+    (void)with;
+    return (p->lo > q->lo) - (p->lo < q->lo);
+}
+
+/* Moves sorted places apart to `least`, all as little as can be (least
+ * squares): pools of neighbors that touch share their mean. */
+static void spread(Ctx *c, Stacked *s, int n, double least) {
+    double *mean = NEW_N(c, double, n + 1);
+    int    *size = NEW_N(c, int, n + 1);
+    int     pools = 0, k = 0;
+
+    for (int i = 0; i < n; i++) {
+        mean[pools] = s[i].lo - i * least;
+        size[pools] = 1;
+        pools++;
+        while (pools > 1 && mean[pools - 2] > mean[pools - 1]) {
+            int both = size[pools - 2] + size[pools - 1];
+            mean[pools - 2] = (mean[pools - 2] * size[pools - 2]
+                               + mean[pools - 1] * size[pools - 1]) / both;
+            size[pools - 2] = both;
+            pools--;
+        }
+    }
+    for (int q = 0; q < pools; q++)
+        for (int j = 0; j < size[q]; j++, k++)
+            s[k].to = mean[q] + k * least;
+}
+
+/* Page point at a coordinate along the side, `off` from the outline. */
+static V2 side_point(DimSide side, Box2 outline, double along, double off) {
+    double at = line_at(side, outline, off);
+
+    return is_level(side) ? (V2){ along, at } : (V2){ at, -along };
+}
+
+/* Straight out, a bend to the figure's place, the figure. */
+static void draw_running(Press *p, DimSide side, Box2 outline,
+                         const Stacked *s, double off) {
+    V2  from = s->dim->b;
+    V2  edge = side_point(side, outline, s->lo, off - 3);
+    V2  end  = side_point(side, outline, s->to, off);
+    V2  foot = side_point(side, outline, s->to, off + 0.8);
+    V2  out  = unit((V2){ edge.x - from.x, edge.y - from.y });
+    V2  v[3] = { plus(from, out, GAP_MM), edge, end };
+    double cap = cap_of(p);
+
+    draw_polyline(p, v, 3, false, PEN_FINE, INK_NONE);
+    if (is_level(side))
+        para_at_turned(p, &s->dim->label, (V2){ foot.x + cap / 2, foot.y },
+                       side == DIM_ABOVE ? ALIGN_LEFT : ALIGN_RIGHT,
+                       STYLE_NOTE);
+    else
+        para_at(p, &s->dim->label, (V2){ foot.x, foot.y + cap / 2 },
+                side == DIM_RIGHT ? ALIGN_LEFT : ALIGN_RIGHT, STYLE_NOTE);
+}
+
+double dims_running(Press *p, DimSide side, Box2 outline, V2 datum,
+                    const Dim1 *dims, int n, double off) {
+    Stacked *s    = NEW_N(p->c, Stacked, n + 1);
+    double widest = 0;
+
+    for (int i = 0; i < n; i++) {
+        s[i] = stacked_of(p, side, &(Dim1){ dims[i].b, dims[i].b,
+                                            dims[i].label });
+        s[i].dim = &dims[i];
+        widest = fmax(widest, para_width(p, &dims[i].label, STYLE_NOTE));
+    }
+    list_sort(p->c, s, n, sizeof *s, by_lo, NULL);
+    spread(p->c, s, n, CLOSEST);
+    for (int i = 0; i < n; i++)
+        draw_running(p, side, outline, &s[i], off);
+    /* the datum: where the rule is held */
+    draw_circle(p, side_point(side, outline, coordinate(side, datum), 2.5),
+                0.9, PEN_FINE, INK_WHITE);
+    return off + widest + 2;
+}
+
+/* ---- Leaders and angles ---- */
+
+void dim_leader(Press *p, V2 point, V2 elbow, const Para *label) {
+    double side = elbow.x < point.x ? -1 : 1;
+    V2     end  = { elbow.x + 3 * side, elbow.y };
+    V2     v[3] = { point, elbow, end };
+
+    draw_polyline(p, v, 3, false, PEN_FINE, INK_NONE);
+    draw_arrow(p, point, (V2){ point.x - elbow.x, point.y - elbow.y },
+               INK_BLACK);
+    para_at(p, label, (V2){ end.x + side, end.y + cap_of(p) / 2 },
+            side < 0 ? ALIGN_RIGHT : ALIGN_LEFT, STYLE_NOTE);
+}
+
+Para label_radius(Press *p, Figure f) {
+    Para label = { 0 };
+
+    say(p, &label, "R ");
+    say_bare(p, &label, f);
+    return label;
+}
+
+Para label_diameter(Press *p, Figure f, int count) {
+    Para label = { 0 };
+
+    if (count > 1) {
+        say_count(p, &label, count, "holes alike");
+        say(p, &label, " × ");
+    }
+    say(p, &label, "\xE2\x8C\x80 ");   // U+2300, diameter
+    say_bare(p, &label, f);
+    return label;
+}
+
+static V2 around(V2 center, double radius, double degrees) {
+    double t = degrees * PI / 180;
+
+    return (V2){ center.x + radius * cos(t), center.y - radius * sin(t) };
+}
+
+void dim_angle(Press *p, V2 apex, double from, double to, double radius,
+               const Para *label) {
+    double half  = para_width(p, label, STYLE_NOTE) / 2, cap = cap_of(p);
+    bool   tight = radius * (to - from) * PI / 180 < 2 * ARROW_MM + 1;
+    double mid   = (from + to) / 2 * PI / 180;
+    double away  = radius + 1.5 + half * fabs(cos(mid))
+                 + cap / 2 * fabs(sin(mid));
+    double tail  = tight ? TAIL_MM / radius * 180 / PI : 0;
+    V2     a = around(apex, radius, from), b = around(apex, radius, to);
+    V2     at = around(apex, away, (from + to) / 2);
+    V2     at_a = { sin(from * PI / 180), cos(from * PI / 180) };
+    V2     at_b = { -sin(to * PI / 180), -cos(to * PI / 180) };
+
+    draw_line(p, apex, around(apex, radius + PAST_MM, from), PEN_FINE);
+    draw_line(p, apex, around(apex, radius + PAST_MM, to), PEN_FINE);
+    draw_arc(p, apex, radius, from - tail, to - from + 2 * tail, PEN_FINE);
+    if (tight) {
+        at_a = (V2){ -at_a.x, -at_a.y };
+        at_b = (V2){ -at_b.x, -at_b.y };
+    }
+    draw_arrow(p, a, at_a, INK_BLACK);
+    draw_arrow(p, b, at_b, INK_BLACK);
+    para_at(p, label, (V2){ at.x, at.y + cap / 2 }, ALIGN_CENTER,
+            STYLE_NOTE);
+}

@@ -1,0 +1,81 @@
+/* finish_page -- what gets which finish, how, and how to keep it. */
+#include "press/sections.h"
+
+static void finish_rows(Press *p) {
+    static const Column columns[] = {
+        { "Finish", COLUMN_TEXT, 62 }, { "Coats", COLUMN_COUNT, 16 },
+        { "Surface", COLUMN_TEXT, 30 }, { "Parts", COLUMN_TEXT, 75 },
+    };
+    Table t = table_begin(p, 0, columns, COUNT(columns));
+
+    for (int i = 0; i < p->m->finishes.n; i++) {
+        const Finish *f = &p->m->finishes.at[i];
+        Str  source = str_fmt(p->c, "finish %.*s", STR_ARG(f->key));
+        Para cells[COUNT(columns)] = { 0 };
+        say_author(p, &cells[0], f->kind, source);
+        if (f->name.n) {
+            say(p, &cells[0], ", ");
+            say_author(p, &cells[0], f->name, source);
+        }
+        say_count(p, &cells[1], f->coats, "coats");
+        say_figure(p, &cells[2], figure_area(p->c, p->e, f->area,
+                                             STR("surface of the parts")));
+        for (int k = 0; k < p->m->parts.n; k++) {
+            if (p->m->parts.at[k].finish != i)
+                continue;
+            if (cells[3].spans.n)
+                say(p, &cells[3], " ");
+            say_letter(p, &cells[3], k);
+        }
+        table_row(p, &t, table_row_height(p, &t, cells));
+        for (int k = 0; k < COUNT(columns); k++)
+            table_para(p, &t, k, &cells[k]);
+    }
+    table_end(p, &t);
+}
+
+static void bare_parts(Press *p) {
+    Para para = { 0 };
+
+    for (int k = 0; k < p->m->parts.n; k++) {
+        const Part *part = &p->m->parts.at[k];
+        if (part->finish >= 0 || part->jig)
+            continue;
+        say(p, &para, para.spans.n ? " " : "Left bare: ");
+        say_letter(p, &para, k);
+    }
+    if (para.spans.n)
+        flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
+}
+
+void press_finish(Press *p) {
+    Para para;
+
+    page_begin(p, SECTION_FINISH, PAGE_TEXT);
+    bookmark(p, STR("Finish and care"), 0);
+    heading(p, STR("Finish and care"), SIZE_HEAD);
+    if (p->m->finishes.n)
+        finish_rows(p);
+    bare_parts(p);
+    if (p->m->finishing.n)
+        heading(p, STR("Finish"), SIZE_LEAD);
+    for (int i = 0; i < p->m->finishing.n; i++) {
+        para = (Para){ 0 };
+        say_say(p, &para, &p->m->finishing.at[i]);
+        flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, i + 1, &para);
+    }
+    if (p->m->care.n)
+        heading(p, STR("Care"), SIZE_LEAD);
+    for (int i = 0; i < p->m->care.n; i++) {
+        para = (Para){ 0 };
+        say_say(p, &para, &p->m->care.at[i]);
+        flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_BULLET, 0, &para);
+    }
+    space_down(p, BASE_LINE);
+    para = para_of(p, "Rags and brushes wet with oil can catch fire by "
+        "themselves. Dry them spread out in the open air, away from the "
+        "house, before you throw them away. Follow the label of every can, "
+        "and air the room.");
+    if (p->m->finishes.n)
+        flow_caution(p, 0, TEXT_W, SIGNAL_WARNING, &para);
+}

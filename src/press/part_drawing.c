@@ -1,0 +1,479 @@
+/* part_drawing -- the show face of every part that is no plain rectangle,
+ * with its sizes from one corner; slanted ends and bevels get a view of the
+ * edge.
+ *
+ * What is set out from one reference (hole centers, grooves) is dimensioned
+ * as running sizes from the left end and the near edge, so that errors do
+ * not add (geometry-notes 4). Overall sizes stand once, outermost.
+ */
+#include "press/sections.h"
+
+#include <math.h>
+
+#define DEG (3.14159265358979323846 / 180)
+
+bool part_is_drawn(const Part *part) {
+    return !part->plain;
+}
+
+static Para size_label(Press *p, Quantity q, Str source) {
+    return para_bare(p, figure_length(p->c, p->e, q, source));
+}
+
+/* ---- Running marks of the features ---- */
+
+typedef struct { LIST(Dim1) x, y; } Marks;
+
+static bool has_mark(const Place *pl, const Dim1 *d, int n, V2 at, bool y) {
+    for (int i = 0; i < n; i++) {
+        double gap = y ? d[i].b.y - at.y : d[i].b.x - at.x;
+        (void)pl;
+        if (fabs(gap) < 0.05)
+            return true;
+    }
+    return false;
+}
+
+static void mark_x(Press *p, Marks *m, const Place *pl, Quantity x, double y,
+                   Str source) {
+    V2    at = place_point(pl, v2(x.real, y));
+    Dim1 *d;
+
+    if (has_mark(pl, m->x.at, m->x.n, at, false))
+        return;
+    d        = PUSH(p->c, &m->x);
+    d->a     = place_point(pl, v2(0, 0));
+    d->b     = at;
+    d->label = size_label(p, x, source);
+}
+
+static void mark_y(Press *p, Marks *m, const Place *pl, double x, Quantity y,
+                   Str source) {
+    V2    at = place_point(pl, v2(x, y.real));
+    Dim1 *d;
+
+    if (has_mark(pl, m->y.at, m->y.n, at, true))
+        return;
+    d        = PUSH(p->c, &m->y);
+    d->a     = place_point(pl, v2(0, 0));
+    d->b     = at;
+    d->label = size_label(p, y, source);
+}
+
+static Quantity sum(Press *p, Quantity a, Quantity b) {
+    return quantity_add(p->c, (Loc){ 0 }, a, b);
+}
+
+static Quantity times(Press *p, Quantity a, int64_t num, int64_t den) {
+    return quantity_mul(p->c, (Loc){ 0 }, a,
+                        quantity_exact(num, den, DIM_NUMBER));
+}
+
+static void mark_rectangle(Press *p, const Part *part, const Feature *f,
+                           Marks *m, const Place *pl, Str source) {
+    if (f->x.real > 0.01)
+        mark_x(p, m, pl, f->x, f->y.real, source);
+    if (f->x.real + f->length.real < part->long_length.real - 0.01)
+        mark_x(p, m, pl, sum(p, f->x, f->length), f->y.real, source);
+    if (f->y.real > 0.01)
+        mark_y(p, m, pl, f->x.real, f->y, source);
+    if (f->y.real + f->width.real < part->width.real - 0.01)
+        mark_y(p, m, pl, f->x.real, sum(p, f->y, f->width), source);
+}
+
+static void mark_arch(Press *p, const Feature *f, Marks *m,
+                      const Place *pl, Str source) {
+    Quantity half = times(p, f->width, 1, 2);
+
+    mark_x(p, m, pl, quantity_sub(p->c, f->loc, f->x, half), f->base.real,
+           source);
+    mark_x(p, m, pl, sum(p, f->x, half), f->base.real, source);
+    if (f->base.real > 0.01)
+        mark_y(p, m, pl, f->x.real - half.real, f->base, source);
+    if (f->spring.real > 0.01)
+        mark_y(p, m, pl, f->x.real - half.real, f->spring, source);
+    mark_y(p, m, pl, f->x.real, sum(p, f->spring, f->rise), source);
+}
+
+static void mark_holes(Press *p, const Feature *f, Marks *m,
+                       const Place *pl, Str source) {
+    for (int i = 0; i < f->count; i++) {
+        Quantity x = sum(p, f->x, times(p, f->step_x, i, 1));
+        Quantity y = sum(p, f->y, times(p, f->step_y, i, 1));
+        mark_x(p, m, pl, x, y.real, source);
+        mark_y(p, m, pl, x.real, y, source);
+    }
+}
+
+static void mark_features(Press *p, const Part *part, Marks *m,
+                          const Place *pl) {
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        Str source = part_source(p, part, feature_name(f));
+        switch (f->kind) {   // ORDER FEATURE
+        case FEATURE_HOLE:
+            if (f->shape.loops.n)
+                mark_holes(p, f, m, pl, source);
+            break;
+        case FEATURE_ARCH:
+            mark_arch(p, f, m, pl, source);
+            break;
+        case FEATURE_GROOVE:
+        case FEATURE_NOTCH:
+            mark_rectangle(p, part, f, m, pl, source);
+            break;
+        case FEATURE_SCALLOP:
+            if (f->start.real > 0.01)
+                mark_x(p, m, pl, f->start, 0, source);
+            break;
+        case FEATURE_CUTOUT:
+        case FEATURE_POCKET:
+            break;
+        }
+    }
+}
+
+/* Corners of an outline of its own, from the drawing's lower left. */
+static void mark_outline(Press *p, const Part *part, Marks *m,
+                         const Place *pl) {
+    if (!part->outlined)
+        return;
+    for (int i = 0; i < part->outline.loops.at[0].n; i++) {
+        V2  at = part->outline.loops.at[0].at[i].a;
+        Str source = part_source(p, part, "outline");
+        if (at.x > 0.01 && at.x < part->long_length.real - 0.01)
+            mark_x(p, m, pl, quantity_mm(at.x), at.y, source);
+        if (at.y > 0.01 && at.y < part->width.real - 0.01)
+            mark_y(p, m, pl, at.x, quantity_mm(at.y), source);
+    }
+}
+
+/* ---- Feature notes: what no dimension line says ---- */
+
+static void note_size(Press *p, Para *para, const char *before, Quantity q,
+                      Str source) {
+    say(p, para, before);
+    say_figure(p, para, figure_length(p->c, p->e, q, source));
+}
+
+/* The radius of a segmental arch, R = c²/8h + h/2 (trade-figures 4.4). */
+static Quantity arch_radius(const Feature *f) {
+    double c = f->width.real, h = f->rise.real;
+
+    return quantity_mm(c * c / (8 * h) + h / 2);
+}
+
+static Para feature_note(Press *p, const Part *part, const Feature *f) {
+    Para para   = { 0 };
+    Str  source = part_source(p, part, feature_name(f));
+
+    if (f->note.n) {
+        say_author_bold(p, &para, f->note, source);
+        say(p, &para, ": ");
+    }
+    if (f->count > 1) {
+        say_count(p, &para, f->count, "copies of a cut");
+        say(p, &para, " × ");
+    }
+    say(p, &para, feature_name(f));
+    switch (f->kind) {   // ORDER FEATURE
+    case FEATURE_HOLE:
+    case FEATURE_POCKET:
+        note_size(p, &para, " ⌀ ", f->diameter, source);
+        break;
+    case FEATURE_ARCH:
+        note_size(p, &para, ", ", f->width, source);
+        note_size(p, &para, " wide, rise ", f->rise, source);
+        if (f->arch == ARCH_SEGMENTAL)
+            note_size(p, &para, ", radius ", arch_radius(f), source);
+        break;
+    case FEATURE_GROOVE:
+        note_size(p, &para, ", ", f->width, source);
+        say(p, &para, " wide");
+        break;
+    case FEATURE_NOTCH:
+    case FEATURE_CUTOUT:
+        break;
+    case FEATURE_SCALLOP:
+        say(p, &para, ", ");
+        say_count(p, &para, f->repeats, "scallops along the edge");
+        note_size(p, &para, " of ", f->pitch, source);
+        note_size(p, &para, " each, ", f->drop, source);
+        say(p, &para, " deep");
+        break;
+    }
+    return para;
+}
+
+static void note_depth(Press *p, Para *para, const Part *part,
+                       const Feature *f) {
+    Str source = part_source(p, part, feature_name(f));
+
+    if (f->kind == FEATURE_POCKET) {
+        say(p, para, ", into the back face toward the ");
+        say(p, para, side_name(f->side));
+        return;
+    }
+    if (f->depth.real > 0) {
+        note_size(p, para, ", ", f->depth, source);
+        say(p, para, " deep, from the ");
+        say(p, para, side_name(f->side));
+    } else if (f->kind == FEATURE_HOLE) {
+        say(p, para, ", through");
+    }
+}
+
+static double notes_draw(Press *p, const Part *part, double x, double y,
+                         double width, bool dry) {
+    double height = 0;
+
+    for (int i = 0; i < part->features.n; i++) {
+        Para para = feature_note(p, part, &part->features.at[i]);
+        note_depth(p, &para, part, &part->features.at[i]);
+        height += dry ? item_height(p, width, STYLE_NOTE, &para)
+                      : item_draw(p, x, y + height, width, STYLE_NOTE,
+                                  ITEM_BULLET, 0, &para);
+    }
+    return height;
+}
+
+/* ---- Views of the edge ---- */
+
+/* Seen from the near edge: length across, thickness up. */
+static Shape side_profile(Press *p, const Part *part) {
+    Shape  s = { 0 };
+    Loop  *l = PUSH(p->c, &s.loops);
+    double L = part->long_length.real, T = part->thickness.real;
+    double run[2];
+    V2     v[4];
+
+    for (int i = 0; i < 2; i++)
+        run[i] = T * tan(part->ends[i].bevel.real * DEG);
+    v[0] = v2(part->ends[0].long_back ? 0 : run[0], 0);
+    v[1] = v2(L - (part->ends[1].long_back ? 0 : run[1]), 0);
+    v[2] = v2(L - (part->ends[1].long_back ? run[1] : 0), T);
+    v[3] = v2(part->ends[0].long_back ? run[0] : 0, T);
+    for (int i = 0; i < 4; i++)
+        loop_line_to(p->c, l, v[i], v[(i + 1) % 4]);
+    return s;
+}
+
+/* Seen from the right end: width across, thickness up. */
+static Shape end_profile(Press *p, const Part *part) {
+    Shape  s = { 0 };
+    Loop  *l = PUSH(p->c, &s.loops);
+    double W = part->width.real, T = part->thickness.real;
+    double near = T * tan(part->edges[0].bevel.real * DEG);
+    double far  = T * tan(part->edges[1].bevel.real * DEG);
+    V2     v[4];
+
+    v[0] = v2(part->edges[0].long_back ? 0 : near, 0);
+    v[1] = v2(W - (part->edges[1].long_back ? 0 : far), 0);
+    v[2] = v2(W - (part->edges[1].long_back ? far : 0), T);
+    v[3] = v2(part->edges[0].long_back ? near : 0, T);
+    for (int i = 0; i < 4; i++)
+        loop_line_to(p->c, l, v[i], v[(i + 1) % 4]);
+    return s;
+}
+
+static bool any_bevel(const EndCut cuts[2]) {
+    return cuts[0].bevel.real > 0 || cuts[1].bevel.real > 0;
+}
+
+/* The angle between blade and board at a corner of a profile, at twice the
+ * scale where the piece is thin. */
+static void bevel_mark(Press *p, const EndCut *cut, V2 tip, bool right,
+                       Str source) {
+    Para label;
+
+    if (cut->bevel.real <= 0)
+        return;
+    label = para_figure(p, figure_angle(p->c, cut->bevel, source));
+    dim_leader(p, tip, v2(tip.x + (right ? 7 : -7), tip.y - 5), &label);
+}
+
+static double draw_side(Press *p, const Part *part, const Place *face,
+                        double y) {
+    Place  pl  = *face;
+    double T   = part->thickness.real;
+    double k   = pl.scale;
+    Str    src = part_source(p, part, "ends");
+
+    pl.from = v2(0, 0);
+    pl.at   = v2(face->at.x + (0 - face->from.x) * k, y + T * k);
+    draw_shape(p, side_profile(p, part), &pl, PEN_OUTLINE, INK_PALE);
+    words_at(p, "seen from the near edge, show face up",
+             v2(pl.at.x, y + T * k + 3.6), ALIGN_LEFT, STYLE_NOTE);
+    bevel_mark(p, &part->ends[0], place_point(&pl, v2(0,
+               part->ends[0].long_back ? 0 : T)), false, src);
+    bevel_mark(p, &part->ends[1], place_point(&pl,
+               v2(part->long_length.real, part->ends[1].long_back ? 0 : T)),
+               true, src);
+    return T * k + 8;
+}
+
+static double draw_end(Press *p, const Part *part, double x, double y,
+                       double most) {
+    Shape  s  = end_profile(p, part);
+    double W  = part->width.real, T = part->thickness.real;
+    double k  = fmin(most / W, fmin(2, 24 / T));
+    Place  pl = { v2(0, 0), v2(x, y + T * k), k, false };
+    Str    src = part_source(p, part, "edges");
+
+    draw_shape(p, s, &pl, PEN_OUTLINE, INK_PALE);
+    words_at(p, "seen from the right end, show face up, near edge left",
+             v2(x, y + T * k + 3.6), ALIGN_LEFT, STYLE_NOTE);
+    bevel_mark(p, &part->edges[0], place_point(&pl, v2(0,
+               part->edges[0].long_back ? 0 : T)), false, src);
+    bevel_mark(p, &part->edges[1], place_point(&pl, v2(W,
+               part->edges[1].long_back ? 0 : T)), true, src);
+    return T * k + 8;
+}
+
+/* ---- The face ---- */
+
+static void draw_blind(Press *p, const Part *part, const Place *pl) {
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        bool blind = f->depth.real > 0
+                  && f->depth.real < part->thickness.real;
+        if (!blind || !f->shape.loops.n)
+            continue;
+        for (int k = 0; k < f->count; k++) {
+            Shape s = shape_move(p->c, f->shape,
+                                 v2(f->step_x.real * k, f->step_y.real * k));
+            draw_shape(p, shape_intersect(p->c, s, part->face), pl,
+                       f->side == SIDE_BACK ? PEN_HIDDEN : PEN_THIN,
+                       INK_NONE);
+        }
+    }
+}
+
+static void overall_dims(Press *p, const Part *part, const Place *pl,
+                         double below, double left) {
+    double L = part->long_length.real, W = part->width.real;
+    V2     a = place_point(pl, v2(0, 0)), b = place_point(pl, v2(L, 0));
+    V2     d = place_point(pl, v2(0, W));
+    Para   label = size_label(p, part->long_length,
+                              part_source(p, part, "length"));
+
+    dim_horizontal(p, a, b, a.y + below, &label);
+    label = size_label(p, part->width, part_source(p, part, "width"));
+    dim_vertical(p, a, d, a.x - left, &label);
+}
+
+static void miter_marks(Press *p, const Part *part, const Place *pl) {
+    for (int i = 0; i < 2; i++) {
+        const EndCut *cut = &part->ends[i];
+        double L = i ? part->long_length.real : 0;
+        V2     tip = v2(L, cut->long_near ? 0 : part->width.real);
+        Para   label;
+        V2     at;
+        if (cut->miter.real <= 0)
+            continue;
+        label = para_figure(p, figure_angle(p->c, cut->miter,
+                                            part_source(p, part, "miter")));
+        at = place_point(pl, tip);
+        dim_leader(p, at, v2(at.x + (i ? 8 : -8),
+                             at.y + (cut->long_near ? 6 : -6)), &label);
+    }
+}
+
+static void part_title(Press *p, const Part *part, int index) {
+    Para para = { 0 }, thick = { 0 };
+
+    say_letter(p, &para, index);
+    say(p, &para, " ");
+    say_author_bold(p, &para, part->name, part_source(p, part, "name"));
+    para_at(p, &para, v2(p->left, p->y + 6), ALIGN_LEFT, STYLE_LEAD);
+    say_count(p, &thick, part->quantity, "pieces placed");
+    say(p, &thick, part->quantity > 1 ? " pieces, " : " piece, ");
+    say_figure(p, &thick, figure_length(p->c, p->e, part->thickness,
+                                        part_source(p, part, "thickness")));
+    say(p, &thick, " thick, ");
+    say_stock(p, &thick, &p->m->stocks.at[part->stock]);
+    para_at(p, &thick, v2(p->left + TEXT_W, p->y + 6), ALIGN_RIGHT,
+            STYLE_NOTE);
+    draw_line(p, v2(p->left, p->y + 8.2), v2(p->left + TEXT_W, p->y + 8.2),
+              (Pen){ INK_PALE, 0.25, DASH_SOLID });
+    p->y += 11.25;
+}
+
+/* Room that one drawing takes: what is fixed, and the face at a scale. */
+typedef struct { double scale, height, below, notes; bool side, end; } Plan;
+
+static Plan plan_drawing(Press *p, const Part *part) {
+    double L = part->long_length.real, W = part->width.real;
+    double room_w = TEXT_W - 34;
+    Plan   plan;
+
+    plan.side  = any_bevel(part->ends);
+    plan.end   = any_bevel(part->edges);
+    plan.scale = fmin(room_w / L, fmin(78 / W, 1));
+    plan.notes = notes_draw(p, part, 0, 0, TEXT_W - 10, true);
+    plan.below = 24;
+    plan.height = 11.25 + 8 + W * plan.scale + plan.below + plan.notes + 6;
+    if (plan.side)
+        plan.height += part->thickness.real * plan.scale + 12;
+    if (plan.end)
+        plan.height += fmin(24, 2 * part->thickness.real) + 12;
+    return plan;
+}
+
+static void draw_part(Press *p, int index) {
+    const Part *part = &p->m->parts.at[index];
+    Plan   plan = plan_drawing(p, part);
+    double W = part->width.real, k = plan.scale;
+    Marks  marks = { 0 };
+    Place  pl;
+    Box2   box;
+    double down;
+
+    page_need(p, plan.height);
+    p->refs->part[index].drawing = p->page;
+    part_title(p, part, index);
+    pl = (Place){ v2(0, 0), v2(p->left + 26, p->y + 8 + W * k), k, false };
+    draw_shape(p, part->face, &pl, PEN_OUTLINE, INK_WHITE);
+    draw_blind(p, part, &pl);
+    mark_features(p, part, &marks, &pl);
+    mark_outline(p, part, &marks, &pl);
+    box  = box2(pl.at.x, pl.at.y - W * k,
+                pl.at.x + part->long_length.real * k, pl.at.y);
+    down = 0;
+    if (marks.x.n)
+        down = dims_running(p, DIM_BELOW, box, pl.at, marks.x.at, marks.x.n,
+                            6);
+    if (marks.y.n)
+        dims_running(p, DIM_RIGHT, box, pl.at, marks.y.at, marks.y.n, 6);
+    overall_dims(p, part, &pl, fmax(down + 5, 9), 10);
+    miter_marks(p, part, &pl);
+    p->y = pl.at.y + fmax(down + 5, 9) + 6;
+    if (plan.side)
+        p->y += draw_side(p, part, &pl, p->y + 2) + 4;
+    if (plan.end)
+        p->y += draw_end(p, part, pl.at.x, p->y + 2, TEXT_W - 60) + 4;
+    p->y += notes_draw(p, part, p->left, p->y, TEXT_W - 10, false);
+    space_down(p, BASE_LINE);
+}
+
+void press_part_drawings(Press *p) {
+    Para para;
+    bool any = false;
+
+    for (int i = 0; i < p->m->parts.n; i++)
+        any |= part_is_drawn(&p->m->parts.at[i]);
+    if (!any)
+        return;
+    page_begin(p, SECTION_DRAWINGS, PAGE_TEXT);
+    bookmark(p, STR("Part drawings"), 0);
+    heading(p, STR("Part drawings"), SIZE_HEAD);
+    para = para_of(p, "Each part is seen on its show face, near edge below, "
+        "left end at the left. Sizes at the edge run from the lower left "
+        "corner; dashed lines are worked from the back.");
+    flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
+    space_down(p, HALF_LINE);
+    for (int i = 0; i < p->m->parts.n; i++) {
+        if (part_is_drawn(&p->m->parts.at[i]))
+            draw_part(p, i);
+    }
+}

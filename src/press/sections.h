@@ -1,0 +1,33 @@
+/* sections -- the parts of the booklet, in the order they are bound. Each
+ * begins its own pages and notes in p->refs where things stand. */
+#ifndef PRESS_SECTIONS_H
+#define PRESS_SECTIONS_H
+
+#include "press/press_internal.h"
+
+void press_cover(Press *p);
+void press_contents(Press *p);
+void press_start(Press *p);
+void press_safety(Press *p);
+void press_shopping(Press *p);
+void press_cutting(Press *p);
+void press_part_table(Press *p);
+void press_part_drawings(Press *p);
+void press_steps(Press *p);
+void press_finish(Press *p);
+void press_sheets(Press *p);
+void press_back(Press *p);
+
+/* A part that gets a drawing of its own. */
+bool part_is_drawn(const Part *part);
+/* "left end beveled 30° …", or "square". */
+void say_ends(Press *p, Para *para, const Part *part, int index);
+/* Where a part's size comes from: "A.length". */
+Str  part_source(Press *p, const Part *part, const char *name);
+/* The name of a stock as asked for in a store, with its wood. */
+void say_stock(Press *p, Para *para, const Stock *stock);
+/* One figure of three across a page: small gray label over a value. */
+void fact(Press *p, double x, double y, const char *label,
+          const Para *value);
+
+#endif

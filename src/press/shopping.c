@@ -1,0 +1,273 @@
+/* shopping -- a page to take to the store: boards, hardware, finish. */
+#include "press/sections.h"
+
+#include <math.h>
+
+Str part_source(Press *p, const Part *part, const char *name) {
+    return str_fmt(p->c, "%.*s.%s", STR_ARG(part->letter), name);
+}
+
+void say_stock(Press *p, Para *para, const Stock *stock) {
+    Str source = str_fmt(p->c, "stock %.*s", STR_ARG(stock->key));
+
+    if (stock->name.n) {
+        say_author(p, para, stock->name, source);
+        say(p, para, " ");
+    }
+    say_author(p, para, stock->wood.n ? stock->wood : stock->key, source);
+    if (stock->form == FORM_DOWEL)
+        say(p, para, " dowel");
+}
+
+static Figure length_of(Press *p, Quantity q, const char *source) {
+    return figure_length(p->c, p->e, q, str_from(p->c, source));
+}
+
+/* Actual size: thickness × width, or the diameter. */
+static Para actual_size(Press *p, const Stock *stock, const Sold *sold) {
+    Para para = { 0 };
+
+    if (stock->form == FORM_DOWEL) {
+        say(p, &para, "⌀ ");
+        say_figure(p, &para, length_of(p, stock->thickness,
+                                       "diameter of the dowel"));
+        return para;
+    }
+    say_bare(p, &para, length_of(p, stock->bought_thickness,
+                                 "thickness as bought"));
+    say(p, &para, " × ");
+    say_figure(p, &para, length_of(p, stock->form == FORM_SHEET
+                                   ? sold->width : stock->bought_width,
+                                   "width as bought"));
+    return para;
+}
+
+/* The letters of the parts cut from a stock. */
+static Para parts_of(Press *p, int stock) {
+    Para para = { 0 };
+
+    for (int i = 0; i < p->m->parts.n; i++) {
+        if (p->m->parts.at[i].stock != stock)
+            continue;
+        if (para.spans.n)
+            say(p, &para, " ");
+        say_letter(p, &para, i);
+    }
+    return para;
+}
+
+static Para price_of(Press *p, bool priced, Quantity q, const char *source) {
+    Para para = { 0 };
+
+    if (priced)
+        say_figure(p, &para, figure_money(p->c, q, str_from(p->c, source)));
+    return para;
+}
+
+/* ---- Boards ---- */
+
+static Quantity boards(Press *p) {
+    static const Column columns[] = {
+        { "", COLUMN_TEXT, 8 },        { "How many", COLUMN_COUNT, 16 },
+        { "Ask for", COLUMN_TEXT, 46 }, { "Actual size", COLUMN_TEXT, 34 },
+        { "Length", COLUMN_TEXT, 22 },  { "For parts", COLUMN_TEXT, 39 },
+        { "Price", COLUMN_FIGURE, 18 },
+    };
+    Table    t   = table_begin(p, 0, columns, COUNT(columns));
+    Quantity sum = quantity_exact(0, 1, DIM_MONEY);
+
+    for (int i = 0; i < p->plan->buys.n; i++) {
+        const Buy   *buy   = &p->plan->buys.at[i];
+        const Stock *stock = &p->m->stocks.at[buy->stock];
+        const Sold  *sold  = &stock->sold.at[buy->sold];
+        Para cells[COUNT(columns)] = { 0 };
+        say_check(p, &cells[0]);
+        say_count(p, &cells[1], buy->count, "boards to buy");
+        say_stock(p, &cells[2], stock);
+        cells[3] = actual_size(p, stock, sold);
+        say_figure(p, &cells[4], figure_sold(p->c, p->e, sold->length,
+                                             STR("length sold")));
+        cells[5] = parts_of(p, buy->stock);
+        cells[6] = price_of(p, sold->priced, buy->cost, "cost of boards");
+        table_row(p, &t, table_row_height(p, &t, cells));
+        for (int k = 0; k < COUNT(columns) - 1; k++)
+            table_para(p, &t, k, &cells[k]);
+        if (sold->priced)
+            table_figure(p, &t, 6, figure_money(p->c, buy->cost,
+                                                STR("cost of boards")));
+        sum = quantity_add(p->c, (Loc){ 0 }, sum, buy->cost);
+    }
+    table_end(p, &t);
+    return sum;
+}
+
+/* ---- Hardware ---- */
+
+static Para hardware_words(Press *p, const Hardware *h) {
+    Str  source = str_fmt(p->c, "hardware %.*s", STR_ARG(h->key));
+    Para para   = { 0 };
+
+    say_author(p, &para, h->name.n ? h->name : h->kind, source);
+    if (h->gauge.n) {
+        say(p, &para, ", ");
+        say_author(p, &para, h->gauge, source);
+    }
+    if (h->length.real > 0) {
+        say(p, &para, ", ");
+        say_figure(p, &para, figure_length(p->c, p->e, h->length, source));
+        say(p, &para, " long");
+    }
+    if (h->diameter.real > 0) {
+        say(p, &para, ", ⌀ ");
+        say_figure(p, &para, figure_length(p->c, p->e, h->diameter,
+                                           source));
+    }
+    return para;
+}
+
+static const Column supply_columns[] = {
+    { "", COLUMN_TEXT, 8 },         { "Needed", COLUMN_COUNT, 16 },
+    { "What", COLUMN_TEXT, 80 },    { "Buy", COLUMN_TEXT, 61 },
+    { "Price", COLUMN_FIGURE, 18 },
+};
+
+static Quantity hardware(Press *p, Table *t) {
+    Quantity sum = quantity_exact(0, 1, DIM_MONEY);
+
+    for (int i = 0; i < p->m->hardware.n; i++) {
+        const Hardware *h = &p->m->hardware.at[i];
+        int      packs = (h->used + h->pack - 1) / h->pack;
+        Quantity cost  = quantity_mul(p->c, (Loc){ 0 }, h->price,
+                                      quantity_exact(packs, 1, DIM_NUMBER));
+        Para     cells[COUNT(supply_columns)] = { 0 };
+        if (h->used == 0)
+            continue;
+        say_check(p, &cells[0]);
+        say_count(p, &cells[1], h->used, "fasteners counted from the steps");
+        cells[2] = hardware_words(p, h);
+        say_count(p, &cells[3], packs, "packs to buy");
+        say(p, &cells[3], packs > 1 ? " packs of " : " pack of ");
+        say_count(p, &cells[3], h->pack, "pieces in a pack");
+        table_row(p, t, table_row_height(p, t, cells));
+        for (int k = 0; k < 4; k++)
+            table_para(p, t, k, &cells[k]);
+        if (h->priced)
+            table_figure(p, t, 4, figure_money(p->c, cost,
+                                               STR("cost of hardware")));
+        sum = quantity_add(p->c, (Loc){ 0 }, sum, cost);
+    }
+    return sum;
+}
+
+/* ---- Glue and finish ---- */
+
+/* A single spread covers 200 sq ft a gallon and more (trade-figures 6,
+ * common practice); the low figure keeps the bill on the safe side. */
+static double glue_volume(const Model *m) {
+    double gallon = 3785411.784, sqft = 304.8 * 304.8;   // mm3, mm2
+
+    return m->glue_area / (200 * sqft) * gallon;
+}
+
+static void supply_row(Press *p, Table *t, Para *cells, bool priced,
+                       Quantity price) {
+    table_row(p, t, table_row_height(p, t, cells));
+    for (int k = 0; k < 4; k++)
+        table_para(p, t, k, &cells[k]);
+    if (priced)
+        table_figure(p, t, 4, figure_money(p->c, price,
+                                           STR("price of finish")));
+}
+
+static Quantity finishes(Press *p, Table *t) {
+    Quantity sum = quantity_exact(0, 1, DIM_MONEY);
+
+    for (int i = 0; i < p->m->finishes.n; i++) {
+        const Finish *f = &p->m->finishes.at[i];
+        Str  source = str_fmt(p->c, "finish %.*s", STR_ARG(f->key));
+        Para cells[COUNT(supply_columns)] = { 0 };
+        if (f->area <= 0)
+            continue;
+        say_check(p, &cells[0]);
+        say_author(p, &cells[2], f->kind, source);
+        if (f->name.n) {
+            say(p, &cells[2], ", ");
+            say_author(p, &cells[2], f->name, source);
+        }
+        say(p, &cells[2], ", for ");
+        say_figure(p, &cells[2], figure_area(p->c, p->e, f->area,
+                                             STR("surface of the parts")));
+        say(p, &cells[2], ", ");
+        say_count(p, &cells[2], f->coats, "coats");
+        say(p, &cells[2], f->coats > 1 ? " coats" : " coat");
+        if (f->volume > 0) {
+            say(p, &cells[3], "about ");
+            say_figure(p, &cells[3], figure_volume(p->c, p->e, f->volume,
+                                                   source));
+            say(p, &cells[3], "; the smallest can that holds it");
+        }
+        supply_row(p, t, cells, f->priced, f->price);
+        sum = quantity_add(p->c, (Loc){ 0 }, sum, f->price);
+    }
+    return sum;
+}
+
+static void glue(Press *p, Table *t) {
+    Para cells[COUNT(supply_columns)] = { 0 };
+
+    if (p->m->glue_area <= 0)
+        return;
+    say_check(p, &cells[0]);
+    say(p, &cells[2], "wood glue, for ");
+    say_figure(p, &cells[2], figure_area(p->c, p->e, p->m->glue_area,
+                                         STR("glued joints")));
+    say(p, &cells[2], " of joints in the assembly");
+    say(p, &cells[3], "about ");
+    say_figure(p, &cells[3], figure_volume(p->c, p->e, glue_volume(p->m),
+                                           STR("rule: glue spread")));
+    say(p, &cells[3], ", and as much again for edge joints");
+    supply_row(p, t, cells, false, quantity_exact(0, 1, DIM_MONEY));
+}
+
+/* ---- The page ---- */
+
+static void total(Press *p, Quantity sum) {
+    Para para = { 0 };
+
+    if (sum.real <= 0)
+        return;
+    say(p, &para, "All together about ");
+    say_figure_bold(p, &para, figure_money(p->c, sum,
+                                           STR("sum of all prices")));
+    say(p, &para, " at the prices known when these plans were made; yours "
+        "will differ.");
+    flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
+}
+
+static void advice(Press *p) {
+    Para para = para_of(p, "A store calls a board by its size before it was "
+        "dried and planed. Measure what you buy: the actual size is what "
+        "these plans count on. Choose boards that are straight and flat, "
+        "with small tight knots.");
+
+    flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
+    space_down(p, BASE_LINE);
+}
+
+void press_shopping(Press *p) {
+    Quantity sum;
+    Table    t;
+
+    page_begin(p, SECTION_BUY, PAGE_TEXT);
+    bookmark(p, STR("What to buy"), 0);
+    heading(p, STR("What to buy"), SIZE_HEAD);
+    advice(p);
+    sum = boards(p);
+    heading(p, STR("Hardware, glue and finish"), SIZE_LEAD);
+    t   = table_begin(p, 0, supply_columns, COUNT(supply_columns));
+    sum = quantity_add(p->c, (Loc){ 0 }, sum, hardware(p, &t));
+    glue(p, &t);
+    sum = quantity_add(p->c, (Loc){ 0 }, sum, finishes(p, &t));
+    table_end(p, &t);
+    total(p, sum);
+}

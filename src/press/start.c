@@ -1,0 +1,248 @@
+/* start -- what you build, how to read the sizes, how to print, tools. */
+#include "press/sections.h"
+
+#include <math.h>
+
+/* ---- Three views with overall sizes ---- */
+
+static void overall(Press *p, const Place *pl, Box2 box, const char *across,
+                    const char *up) {
+    Box2 page = place_box(pl, box);
+    Dim1 w = { v2(page.min.x, page.max.y), v2(page.max.x, page.max.y),
+               { { 0 } } };
+    Dim1 h = { v2(page.min.x, page.max.y), v2(page.min.x, page.min.y),
+               { { 0 } } };
+
+    w.label = para_bare(p, figure_length(p->c, p->e,
+                        quantity_mm(box.max.x - box.min.x),
+                        str_from(p->c, across)));
+    dims_beside(p, DIM_BELOW, page, &w, 1);
+    if (!up)
+        return;
+    h.label = para_bare(p, figure_length(p->c, p->e,
+                        quantity_mm(box.max.y - box.min.y),
+                        str_from(p->c, up)));
+    dims_beside(p, DIM_LEFT, page, &h, 1);
+}
+
+static void three_views(Press *p) {
+    const View *v = p->plan->three;
+    const Box2  f = v[0].picture.box, t = v[1].picture.box,
+                s = v[2].picture.box;
+    double fw = f.max.x - f.min.x, fh = f.max.y - f.min.y;
+    double sw = s.max.x - s.min.x, th = t.max.y - t.min.y;
+    double room_w = TEXT_W - 16 - 22, room_h = 106;
+    double scale = fmin(room_w / (fw + sw), (room_h - 24) / (fh + th));
+    double x0 = p->left + 16, y0 = p->y + 8 + th * scale;
+    PictureLook look = { .thin = true };
+    Place front = { f.min, v2(x0, y0 + 16 + fh * scale), scale, false };
+    Place top   = { t.min, v2(x0, y0), scale, false };
+    Place side  = { s.min, v2(x0 + fw * scale + 22,
+                              y0 + 16 + fh * scale), scale, false };
+
+    picture_draw_at(p, &v[1].picture, &top, look);
+    picture_draw_at(p, &v[0].picture, &front, look);
+    picture_draw_at(p, &v[2].picture, &side, look);
+    overall(p, &front, f, "overall width", "overall height");
+    overall(p, &side, s, "overall depth", NULL);
+    words_at(p, "From above", v2(x0 + fw * scale + 6, y0 - th * scale + 4),
+             ALIGN_LEFT, STYLE_NOTE);
+    words_at(p, "From the front", v2(x0, y0 + 13), ALIGN_LEFT, STYLE_NOTE);
+    words_at(p, "From the right", v2(x0 + fw * scale + 22, y0 + 13),
+             ALIGN_LEFT, STYLE_NOTE);
+    p->y = y0 + 16 + fh * scale + 16;
+    space_down(p, 0);
+}
+
+static void whole_facts(Press *p) {
+    Para para = { 0 };
+
+    say(p, &para, "Three views of the finished project, sizes in ");
+    say(p, &para, p->e->inch ? "inches" : "millimeters");
+    say(p, &para, ". It is made of ");
+    say_count(p, &para, p->m->pieces.n, "pieces placed");
+    say(p, &para, " pieces of ");
+    {
+        int kinds = 0;
+        for (int i = 0; i < p->m->parts.n; i++)
+            kinds += !p->m->parts.at[i].jig;
+        say_count(p, &para, kinds, "kinds of parts");
+    }
+    say(p, &para, " kinds");
+    if (p->m->weight_kg > 0) {
+        say(p, &para, " and weighs about ");
+        say_figure(p, &para, figure_mass(p->c, p->e, p->m->weight_kg * 1000,
+                                         STR("weight of all pieces")));
+        say(p, &para, " before it is painted");
+    }
+    say(p, &para, ".");
+    flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
+}
+
+/* ---- How to read these plans ---- */
+
+/* Long point, short point and show face, as a picture. */
+static void points_picture(Press *p, double x, double y) {
+    V2 board[] = { v2(x, y), v2(x + 62, y), v2(x + 48, y + 14),
+                   v2(x, y + 14) };
+    Para long_point  = para_of(p, "long point"),
+         short_point = para_of(p, "short point");
+
+    draw_polyline(p, board, 4, true, PEN_OUTLINE, INK_WHITE);
+    dim_horizontal(p, board[0], board[1], y - 5, &long_point);
+    dim_horizontal(p, board[3], board[2], y + 20, &short_point);
+    words_at(p, "show face", v2(x + 20, y + 8.5), ALIGN_LEFT, STYLE_NOTE);
+}
+
+static void read_item(Press *p, double width, const Para *para) {
+    flow_item(p, 0, width, STYLE_TEXT, ITEM_BULLET, 0, para);
+}
+
+static void how_sizes(Press *p, double width) {
+    Para para = { 0 };
+    Figure step = figure_length(p->c, p->e, p->e->step,
+                                STR("rounding of printed sizes"));
+
+    say(p, &para, "Sizes are in ");
+    say(p, &para, p->e->inch ? "inches" : "millimeters");
+    say(p, &para, ", rounded to the nearest ");
+    say_figure(p, &para, step);
+    say(p, &para, ". A light mark − or a heavy mark + after a size says "
+        "that the true size is a little under or over it.");
+    read_item(p, width, &para);
+}
+
+static void how_to_read(Press *p) {
+    double width = col_w(4) - 6, top;
+    Para   para;
+
+    heading(p, STR("How to read these plans"), SIZE_LEAD);
+    page_need(p, 60);
+    top = p->y;
+    points_picture(p, col_x(p, 4) - 4, top + 11);
+    how_sizes(p, width);
+    para = para_of(p, "Lengths run tip to tip, to the long point of a "
+                   "slanted end, unless the parts table says short point "
+                   "or center.");
+    read_item(p, width, &para);
+    para = para_of(p, "Sizes of parts are thickness × width × length; the "
+                   "length runs with the grain.");
+    read_item(p, width, &para);
+    para = para_of(p, "The show face is the side that is seen. Part "
+                   "drawings and templates look at the show face; left and "
+                   "right are as you see them there.");
+    read_item(p, width, &para);
+    para = para_of(p, "A letter in a circle names a part. It is the same "
+                   "everywhere: in the table, in the drawings, on the "
+                   "templates.");
+    read_item(p, width, &para);
+    if (p->y < top + 42)
+        p->y = top + 42;
+    space_down(p, HALF_LINE);
+}
+
+/* ---- Printing ---- */
+
+static void how_to_print(Press *p) {
+    Para para = { 0 };
+
+    if (p->plan->sheets.n == 0)
+        return;
+    heading(p, STR("How to print the templates"), SIZE_LEAD);
+    say(p, &para, "Print the template sheets, ");
+    say_count(p, &para, p->plan->sheets.n, "template sheets");
+    say(p, &para, " in all from ");
+    say_page(p, &para, p->known ? p->known->section[SECTION_TEMPLATES] : -1);
+    say(p, &para, " on, at ");
+    say_figure(p, &para, figure_number(p->c, 100, 0, "%",
+                                       STR("true size")));
+    say(p, &para, ": turn off every setting that fits or shrinks the page.");
+    flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 1, &para);
+    para = para_of(p, "Lay a ruler on the two check bars of the first "
+                   "sheet, across and along. If a bar is off by more than "
+                   "the width of its line, find the setting and print "
+                   "again; wood cut from a wrong template is lost.");
+    flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 2, &para);
+    para = para_of(p, "Where a template runs over several sheets, cut along "
+                   "the seam line of one, lay it on the next so that the "
+                   "crosses with the same number meet, and tape.");
+    flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 3, &para);
+    space_down(p, HALF_LINE);
+}
+
+/* ---- Tools, worked out from the cuts ---- */
+
+typedef struct {
+    bool planes, resaws, joins, curves, angles, holes, pockets, nails,
+         clamps, grooves;
+} Work;
+
+static Work work_of(const Model *m) {
+    Work w = { 0 };
+
+    for (int i = 0; i < m->parts.n; i++) {
+        const Part  *part  = &m->parts.at[i];
+        const Stock *stock = &m->stocks.at[part->stock];
+        w.planes |= stock->planed;
+        w.resaws |= stock->leaves > 0;
+        w.joins  |= part->joined;
+        w.curves |= part->curved;
+        for (int k = 0; k < 2; k++)
+            w.angles |= part->ends[k].any || part->edges[k].any;
+        for (int k = 0; k < part->features.n; k++) {
+            FeatureKind kind = part->features.at[k].kind;
+            w.holes   |= kind == FEATURE_HOLE;
+            w.pockets |= kind == FEATURE_POCKET;
+            w.grooves |= kind == FEATURE_GROOVE;
+        }
+    }
+    w.nails  = m->hardware.n > 0;
+    w.clamps = w.joins || m->glue_area > 0;
+    return w;
+}
+
+static void tool(Press *p, bool needed, const char *words) {
+    Para para;
+
+    if (!needed)
+        return;
+    para = para_of(p, words);
+    flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_CHECK, 0, &para);
+}
+
+static void tools(Press *p) {
+    Work w = work_of(p->m);
+
+    heading(p, STR("Tools"), SIZE_LEAD);
+    tool(p, true, "Table saw, or circular saw with a straight fence, for "
+         "rips and crosscuts");
+    tool(p, w.angles, "Saw with a tilting blade and a miter gauge, for "
+         "bevels and miters");
+    tool(p, w.resaws, "Bandsaw with a tall fence, for sawing thin leaves");
+    tool(p, w.planes, "Thickness planer, or hand plane");
+    tool(p, w.curves, "Jigsaw, coping saw or bandsaw with a narrow blade, "
+         "for curves; rasp and sandpaper");
+    tool(p, w.grooves, "Router or table saw, for grooves");
+    tool(p, w.holes || w.pockets, "Drill and bits");
+    tool(p, w.pockets, "Guide for drilling pocket holes, with its stepped "
+         "bit");
+    tool(p, w.nails, "Nailer for the nails that are listed, or hammer and "
+         "nail set");
+    tool(p, w.clamps, "Clamps and wood glue");
+    tool(p, true, "Eye and ear protection, dust mask, push sticks");
+    for (int i = 0; i < p->m->tools.n; i++) {
+        Para para = para_author(p, p->m->tools.at[i]);
+        flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_CHECK, 0, &para);
+    }
+}
+
+void press_start(Press *p) {
+    page_begin(p, SECTION_START, PAGE_TEXT);
+    bookmark(p, STR("Start here"), 0);
+    heading(p, STR("Start here"), SIZE_HEAD);
+    whole_facts(p);
+    three_views(p);
+    how_to_read(p);
+    how_to_print(p);
+    tools(p);
+}

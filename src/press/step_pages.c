@@ -1,0 +1,276 @@
+/* step_pages -- assembly, a step a page: number and title, the pieces of
+ * this step, the exploded drawing, the fasteners at full size, the words. */
+#include "press/sections.h"
+
+#include <math.h>
+
+#define STRIP_H 19.0
+
+static double title_draw(Press *p, const Step *step, int index) {
+    Para   title = { 0 };
+    double h;
+
+    figure_at(p, figure_count(p->c, index + 1, STR("number of the step")),
+              v2(p->left, p->y + 10), ALIGN_LEFT, STYLE_NUMBER);
+    say_author(p, &title, step->title, STR("step title"));
+    h = para_draw(p, &title, p->left + 18, p->y + 3, TEXT_W - 18,
+                  STYLE_LEAD_BOLD);
+    return fmax(h + 3, 13.5);
+}
+
+/* ---- The strip of pieces ---- */
+
+typedef struct { int part, count, mirrored; bool jig; } Need;
+typedef LIST(Need) Needs;
+
+static Needs needs_of(Press *p, const Step *step) {
+    Needs needs = { 0 };
+
+    for (int i = 0; i < step->add.n; i++) {
+        const Piece *piece = &p->m->pieces.at[step->add.at[i]];
+        Need        *need  = NULL;
+        for (int k = 0; k < needs.n; k++) {
+            if (needs.at[k].part == piece->part)
+                need = &needs.at[k];
+        }
+        if (!need) {
+            need       = PUSH(p->c, &needs);
+            need->part = piece->part;
+        }
+        need->count++;
+        need->mirrored += piece->mirrored;
+    }
+    for (int i = 0; i < step->jigs.n; i++) {
+        Need *need = PUSH(p->c, &needs);
+        need->part = step->jigs.at[i];
+        need->jig  = true;
+        need->count = p->m->parts.at[need->part].jig_count;
+    }
+    return needs;
+}
+
+static void need_draw(Press *p, const Need *need, double x, double y,
+                      double w) {
+    const Picture *pic  = &p->plan->parts.at[need->part].picture;
+    const Part    *part = &p->m->parts.at[need->part];
+    Box2           frame = box2(x + 1, y + 1, x + w - 1, y + STRIP_H - 7);
+    Place          pl    = place_fit(pic->box, frame, 0.25, false);
+    Para           words = { 0 };
+
+    picture_draw_at(p, pic, &pl, (PictureLook){ .thin = true });
+    letter_circle(p, v2(x + 3, y + STRIP_H - 3.2), 5, need->part);
+    say(p, &words, "× ");
+    say_count(p, &words, need->count, "pieces in this step");
+    say(p, &words, " ");
+    say_author(p, &words, part->name, part_source(p, part, "name"));
+    if (need->jig)
+        say(p, &words, ", jig");
+    else if (need->mirrored)
+        say(p, &words, ", mirrored");
+    para_draw(p, &words, x + 6.5, y + STRIP_H - 6, w - 7, STYLE_NOTE);
+}
+
+static double strip_draw(Press *p, const Needs *needs) {
+    int    n = needs->n, per_row = n > 4 ? 4 : n;
+    double w, y = p->y;
+
+    if (n == 0)
+        return 0;
+    w = fmin(TEXT_W / per_row, 56);
+    for (int i = 0; i < n; i++)
+        need_draw(p, &needs->at[i], p->left + (i % per_row) * w,
+                  y + (i / per_row) * (STRIP_H + 1), w);
+    y += ((n + per_row - 1) / per_row) * (STRIP_H + 1);
+    draw_line(p, v2(p->left, y + 0.5), v2(p->left + TEXT_W, y + 0.5),
+              (Pen){ INK_PALE, 0.25, DASH_SOLID });
+    return y + 2 - p->y;
+}
+
+/* ---- Fasteners ---- */
+
+typedef struct { int hardware, count; } Use;
+typedef LIST(Use) Uses;
+
+static Uses uses_of(Press *p, const Step *step, bool *glue) {
+    Uses uses = { 0 };
+
+    *glue = false;
+    for (int i = 0; i < step->fixes.n; i++) {
+        const Fix *fix = &step->fixes.at[i];
+        Use       *use = NULL;
+        *glue |= fix->glue;
+        if (fix->hardware < 0)
+            continue;
+        for (int k = 0; k < uses.n; k++) {
+            if (uses.at[k].hardware == fix->hardware)
+                use = &uses.at[k];
+        }
+        if (!use) {
+            use           = PUSH(p->c, &uses);
+            use->hardware = fix->hardware;
+        }
+        use->count += fix_total(fix);
+    }
+    return uses;
+}
+
+/* A fastener at full size, point to the right. */
+static void fastener_draw(Press *p, const Hardware *h, double x, double y) {
+    double len   = h->length.real;
+    bool   screw = memmem(h->kind.s, h->kind.n, "screw", 5) != NULL;
+    double r     = screw ? 1.9 : 0.6;
+    V2     point[] = { v2(x + len - 2.4, y - r * 0.6), v2(x + len, y),
+                       v2(x + len - 2.4, y + r * 0.6) };
+
+    if (len <= 0) {
+        draw_circle(p, v2(x + fmax(h->diameter.real, 2) / 2, y),
+                    fmax(h->diameter.real, 2) / 2, PEN_THIN, INK_PALE);
+        return;
+    }
+    draw_rect(p, box2(x, y - r * 0.6, x + len - 2.4, y + r * 0.6), PEN_THIN,
+              INK_PALE);
+    draw_polyline(p, point, 3, true, PEN_THIN, INK_PALE);
+    draw_line(p, v2(x, y - r * 1.8), v2(x, y + r * 1.8), PEN_OUTLINE);
+    for (double at = x + len * 0.35; screw && at < x + len - 3; at += 1.6)
+        draw_line(p, v2(at, y + r), v2(at + 0.8, y - r), PEN_FINE);
+}
+
+static Para use_words(Press *p, const Use *use) {
+    const Hardware *h      = &p->m->hardware.at[use->hardware];
+    Str             source = str_fmt(p->c, "hardware %.*s",
+                                     STR_ARG(h->key));
+    Para            para   = { 0 };
+
+    say_figure_bold(p, &para, figure_count(p->c, use->count,
+                                   STR("fasteners in this step")));
+    say(p, &para, " × ");
+    say_author(p, &para, h->name.n ? h->name : h->kind, source);
+    if (h->gauge.n) {
+        say(p, &para, ", ");
+        say_author(p, &para, h->gauge, source);
+    }
+    if (h->length.real > 0) {
+        say(p, &para, ", ");
+        say_figure(p, &para, figure_length(p->c, p->e, h->length, source));
+        say(p, &para, ", drawn full size");
+    }
+    return para;
+}
+
+static double fasteners_height(const Uses *uses, bool glue) {
+    return (uses->n + glue) * 6.75 + (uses->n || glue ? 2.25 : 0);
+}
+
+static void fasteners_draw(Press *p, const Uses *uses, bool glue) {
+    Para   para;
+    double widest = 12;
+
+    for (int i = 0; i < uses->n; i++)
+        widest = fmax(widest, fmin(60,
+            p->m->hardware.at[uses->at[i].hardware].length.real));
+    for (int i = 0; i < uses->n; i++) {
+        fastener_draw(p, &p->m->hardware.at[uses->at[i].hardware], p->left,
+                      p->y + 3.6);
+        para = use_words(p, &uses->at[i]);
+        para_at(p, &para, v2(p->left + widest + 5, p->y + 4.8), ALIGN_LEFT,
+                STYLE_TEXT);
+        p->y += 6.75;
+    }
+    if (glue) {
+        para = para_of(p, "wood glue on the joints of this step");
+        draw_circle(p, v2(p->left + 1.6, p->y + 3.4), 1.5, PEN_THIN,
+                    INK_TINT);
+        para_at(p, &para, v2(p->left + widest + 5, p->y + 4.8), ALIGN_LEFT,
+                STYLE_TEXT);
+        p->y += 6.75;
+    }
+    if (uses->n || glue)
+        p->y += 2.25;
+}
+
+/* ---- The words ---- */
+
+static double words_height(Press *p, const Step *step) {
+    double h = 0;
+
+    for (int i = 0; i < step->cautions.n; i++) {
+        Para para = { 0 };
+        say_say(p, &para, &step->cautions.at[i].say);
+        h += caution_height(p, TEXT_W, &para) + 2.25;
+    }
+    for (int i = 0; i < step->say.n; i++) {
+        Para para = { 0 };
+        say_say(p, &para, &step->say.at[i]);
+        h += item_height(p, TEXT_W, STYLE_LEAD, &para);
+    }
+    return h;
+}
+
+static void words_draw(Press *p, const Step *step) {
+    for (int i = 0; i < step->cautions.n; i++) {
+        Para para = { 0 };
+        say_say(p, &para, &step->cautions.at[i].say);
+        p->y += caution_draw(p, p->left, p->y, TEXT_W,
+                             step->cautions.at[i].signal, &para) + 2.25;
+    }
+    for (int i = 0; i < step->say.n; i++) {
+        Para para = { 0 };
+        say_say(p, &para, &step->say.at[i]);
+        p->y += item_draw(p, p->left, p->y, TEXT_W, STYLE_LEAD, ITEM_BULLET,
+                          0, &para);
+    }
+}
+
+/* ---- The page ---- */
+
+static void inset_draw(Press *p, const View *view, Box2 frame) {
+    PictureLook look = { .thin = true };
+    Place       pl;
+
+    if (!view->close)
+        return;
+    pl = place_fit(p->plan->cover.picture.box, frame, 1, false);
+    picture_draw_at(p, &p->plan->cover.picture, &pl, look);
+}
+
+static void step_page(Press *p, int index) {
+    const Step *step = &p->m->steps.at[index];
+    const View *view = &p->plan->steps.at[index];
+    bool        glue;
+    Uses        uses  = uses_of(p, step, &glue);
+    Needs       needs = needs_of(p, step);
+    double      below = fasteners_height(&uses, glue)
+                      + words_height(p, step) + 2;
+    PictureLook look  = { view->fresh.at, view->fresh.n, false, false };
+    double      bottom;
+
+    page_begin(p, SECTION_STEPS, PAGE_TEXT);
+    p->refs->step[index] = p->page;
+    bookmark(p, str_fmt(p->c, "%d  %.*s", index + 1, STR_ARG(step->title)),
+             1);
+    p->y += title_draw(p, step, index);
+    p->y += strip_draw(p, &needs);
+    bottom = body_bottom(p) - below;
+    if (bottom - p->y < 60) {
+        report(p->c, step->loc, PAGE_OVERFULL,
+               "the words of step %d leave only %.0f mm for its drawing",
+               index + 1, bottom - p->y);
+        bottom = p->y + 60;
+    }
+    if (step->add.n)
+        view_draw(p, view, box2(p->left, p->y + 2, p->left + TEXT_W,
+                                bottom - 2), look, true);
+    inset_draw(p, view, box2(p->left + TEXT_W - 34, p->y + 2,
+                             p->left + TEXT_W, p->y + 32));
+    p->y = bottom;
+    fasteners_draw(p, &uses, glue);
+    words_draw(p, step);
+}
+
+void press_steps(Press *p) {
+    for (int i = 0; i < p->m->steps.n; i++) {
+        step_page(p, i);
+        if (i == 0)
+            bookmark(p, STR("Assembly"), 0);
+    }
+}

@@ -1,0 +1,911 @@
+/* Cutting: what is wanted from each stock, how boards are cut, what to buy.
+ * Check values come from worked-examples.md (W1 ... W13) and
+ * trade-figures.md section 2, with the publication beside each. */
+#include "unit/test.h"
+
+#include "plan/plan.h"
+
+#define INCH 25.4
+
+/* ---- Models by hand ---- */
+
+static Quantity in(int64_t num, int64_t den) {
+    return quantity_inches(num, den);
+}
+
+static Model *new_model(Ctx *c, Quantity kerf) {
+    Model *m = NEW(c, Model);
+
+    m->kerf     = kerf;
+    m->end_trim = in(0, 1);
+    return m;
+}
+
+static int add_stock(Ctx *c, Model *m, StockForm form, Quantity width) {
+    Stock *s = PUSH(c, &m->stocks);
+
+    s->key       = str_fmt(c, "stock %d", m->stocks.n);
+    s->form      = form;
+    s->width     = width;
+    s->thickness = in(3, 4);
+    return m->stocks.n - 1;
+}
+
+static void sell(Ctx *c, Model *m, int stock, Quantity length,
+                 Quantity width) {
+    Sold *s = PUSH(c, &m->stocks.at[stock].sold);
+
+    s->length = length;
+    s->width  = width;
+    s->price  = quantity_exact(0, 1, DIM_MONEY);
+}
+
+static void sell_at(Ctx *c, Model *m, int stock, Quantity length,
+                    int64_t cents) {
+    Stock *s = &m->stocks.at[stock];
+
+    sell(c, m, stock, length, s->width);
+    s->sold.at[s->sold.n - 1].price  = quantity_exact(cents, 100, DIM_MONEY);
+    s->sold.at[s->sold.n - 1].priced = true;
+}
+
+/* One stock of boards, sold in one length. */
+static int add_board(Ctx *c, Model *m, Quantity width, Quantity length) {
+    int stock = add_stock(c, m, FORM_BOARD, width);
+
+    sell(c, m, stock, length, width);
+    return stock;
+}
+
+static Part *add_part(Ctx *c, Model *m, int stock, int count,
+                      Quantity length, Quantity width) {
+    Part *p = PUSH(c, &m->parts);
+
+    p->letter      = str_fmt(c, "%c", 'A' + (m->parts.n - 1) % 26);
+    p->stock       = stock;
+    p->length      = length;
+    p->long_length = length;
+    p->width       = width;
+    p->quantity    = count;
+    return p;
+}
+
+static Workplan *cut(Ctx *c, const Model *m) {
+    Workplan *p = NEW(c, Workplan);
+
+    assert_true(plan_cuts(c, m, p));
+    return p;
+}
+
+static int boards(const Workplan *p) {
+    int n = 0;
+
+    for (int i = 0; i < p->buys.n; i++)
+        n += p->buys.at[i].count;
+    return n;
+}
+
+/* ---- The checker: an independent judge of a layout ---- */
+
+#define NEAR 1e-5
+
+typedef struct { double x, y, length, width; } Rect;
+
+static bool apart(Rect a, Rect b, double kerf) {
+    return a.x + a.length + kerf <= b.x + NEAR
+        || b.x + b.length + kerf <= a.x + NEAR
+        || a.y + a.width + kerf <= b.y + NEAR
+        || b.y + b.width + kerf <= a.y + NEAR;
+}
+
+static bool inside(Rect a, Rect b) {
+    return a.x >= b.x - NEAR && a.y >= b.y - NEAR
+        && a.x + a.length <= b.x + b.length + NEAR
+        && a.y + a.width <= b.y + b.width + NEAR;
+}
+
+static bool same(Rect a, Rect b) {
+    return inside(a, b) && inside(b, a);
+}
+
+static Rect rect_of(const Placed *p) {
+    return (Rect){ p->x, p->y, p->length, p->width };
+}
+
+static const char *pieces_are_right(const Model *m, const Workplan *p,
+                                    const Layout *l) {
+    Rect board = { 0, 0, l->length, l->width };
+
+    for (int i = 0; i < l->placed.n; i++) {
+        const Placed  *a    = &l->placed.at[i];
+        const CutItem *item = &p->items.at[a->item];
+        double length = a->turned ? item->width.real : item->length.real;
+        double width  = a->turned ? item->length.real : item->width.real;
+        if (fabs(a->length - length) > NEAR || fabs(a->width - width) > NEAR)
+            return "a piece has another size than its item";
+        if (m->parts.at[item->part].stock != l->stock)
+            return "a piece is cut from another stock";
+        if (!inside(rect_of(a), board))
+            return "a piece reaches over the board";
+        for (int k = 0; k < i; k++) {
+            if (!apart(rect_of(a), rect_of(&l->placed.at[k]), m->kerf.real))
+                return "two pieces are nearer than the kerf";
+        }
+        for (int k = 0; k < l->leftovers.n; k++) {
+            const Leftover *left = &l->leftovers.at[k];
+            Rect r = { left->x, left->y, left->length, left->width };
+            if (!apart(rect_of(a), r, m->kerf.real))
+                return "a piece lies in a leftover";
+            if (!inside(r, board) || r.length < 50 || r.width < 50)
+                return "a leftover is too small or outside";
+        }
+    }
+    return NULL;
+}
+
+/* Saws the board cut by cut: each must go from edge to edge of one of the
+ * rectangles there are, and in the end each piece must be one of them. */
+static const char *cuts_are_right(Ctx *c, const Model *m, const Layout *l) {
+    LIST(Rect) parts = { 0 };
+    double kerf = m->kerf.real;
+    int    found = 0;
+
+    *PUSH(c, &parts) = (Rect){ 0, 0, l->length, l->width };
+    for (int i = 0; i < l->cuts.n; i++) {
+        const Cut *s = &l->cuts.at[i];
+        int        k;
+        Rect       r, rest;
+        for (k = 0; k < parts.n; k++) {
+            r = parts.at[k];
+            if (s->rip ? fabs(s->from - r.x) < NEAR
+                         && fabs(s->to - r.x - r.length) < NEAR
+                         && s->at > r.y && s->at < r.y + r.width
+                       : fabs(s->from - r.y) < NEAR
+                         && fabs(s->to - r.y - r.width) < NEAR
+                         && s->at > r.x && s->at < r.x + r.length)
+                break;
+        }
+        if (k == parts.n)
+            return "a cut does not go from edge to edge";
+        rest = r;
+        if (s->rip) {
+            rest.y      = s->at + kerf;
+            rest.width  = r.y + r.width - rest.y;
+            r.width     = s->at - r.y;
+        } else {
+            rest.x      = s->at + kerf;
+            rest.length = r.x + r.length - rest.x;
+            r.length    = s->at - r.x;
+        }
+        parts.at[k] = r;
+        *PUSH(c, &parts) = rest;
+    }
+    for (int i = 0; i < l->placed.n; i++) {
+        for (int k = 0; k < parts.n; k++)
+            found += same(rect_of(&l->placed.at[i]), parts.at[k]);
+    }
+    return found == l->placed.n ? NULL : "a piece is not what was cut";
+}
+
+static const char *layout_is_right(Ctx *c, const Model *m, const Workplan *p,
+                                   const Layout *l) {
+    const Sold *sold = &m->stocks.at[l->stock].sold.at[l->sold];
+    double      used = 0;
+    const char *why;
+
+    if (fabs(l->length - sold->length.real) > NEAR || l->copies < 1)
+        return "the board is not one that is sold";
+    for (int i = 0; i < l->placed.n; i++)
+        used += l->placed.at[i].length * l->placed.at[i].width;
+    if (fabs(used / (l->length * l->width) - l->used) > 1e-9 || used <= 0)
+        return "the used share is wrong";
+    why = pieces_are_right(m, p, l);
+    return why ? why : cuts_are_right(c, m, l);
+}
+
+static const char *plan_is_right(Ctx *c, const Model *m, const Workplan *p) {
+    int *made   = NEW_N(c, int, p->items.n + 1);
+    int  bought = 0, cut_up = 0;
+
+    for (int i = 0; i < p->layouts.n; i++) {
+        const Layout *l   = &p->layouts.at[i];
+        const char   *why = layout_is_right(c, m, p, l);
+        if (why)
+            return why;
+        for (int k = 0; k < l->placed.n; k++)
+            made[l->placed.at[k].item] += l->copies;
+        cut_up += l->copies;
+    }
+    for (int i = 0; i < p->items.n; i++) {
+        if (made[i] != p->items.at[i].count)
+            return "an item is not cut as often as it is wanted";
+    }
+    for (int i = 0; i < p->buys.n; i++)
+        bought += p->buys.at[i].count;
+    return bought == cut_up ? NULL : "bought and cut boards differ";
+}
+
+#define assert_right(c, m, p)                                            \
+    do {                                                                 \
+        const char *why_ = plan_is_right(c, m, p);                       \
+        if (why_)                                                        \
+            fail_msg("%s", why_);                                        \
+    } while (0)
+
+/* The judge is judged: each kind of damage must be seen. */
+static void the_checker_sees_damage(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(48, 1));
+    Workplan *p;
+    Layout   *l;
+    Cut       first;
+
+    add_part(c, m, stock, 2, in(12, 1), in(11, 2));
+    add_part(c, m, stock, 2, in(10, 1), in(5, 2));
+    p = cut(c, m);
+    l = &p->layouts.at[0];
+    assert_right(c, m, p);
+
+    l->placed.at[0].x += 0.01;
+    assert_non_null(plan_is_right(c, m, p));
+    l->placed.at[0].x -= 0.01;
+
+    l->placed.at[0].item = 1;
+    assert_non_null(plan_is_right(c, m, p));
+    l->placed.at[0].item = 0;
+
+    first         = l->cuts.at[0];
+    l->cuts.at[0] = l->cuts.at[l->cuts.n - 1];   // a rip before its section
+    l->cuts.at[l->cuts.n - 1] = first;
+    assert_non_null(plan_is_right(c, m, p));
+    l->cuts.at[l->cuts.n - 1] = l->cuts.at[0];
+    l->cuts.at[0] = first;
+
+    l->cuts.n--;
+    assert_non_null(plan_is_right(c, m, p));
+    l->cuts.n++;
+
+    l->copies = 2;
+    assert_non_null(plan_is_right(c, m, p));
+    l->copies = 1;
+
+    m->kerf = in(3, 16);
+    assert_non_null(plan_is_right(c, m, p));
+    m->kerf = in(1, 8);
+    assert_right(c, m, p);
+}
+
+/* ---- Published examples ---- */
+
+/* W1: University of Illinois Extension 4-H, flower box from one 1x6 of 48
+ * in; kerf 1/8 leaves 1-7/8 to 2 in. */
+static void a_flower_box_comes_from_one_board(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(48, 1));
+    Workplan *p;
+    double    end = 0, rest;
+
+    add_part(c, m, stock, 2, in(12, 1), in(11, 2));
+    add_part(c, m, stock, 1, in(21, 2), in(11, 2));
+    add_part(c, m, stock, 2, in(11, 2), in(11, 2));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(boards(p), 1);
+    for (int i = 0; i < p->layouts.at[0].cuts.n; i++) {
+        assert_false(p->layouts.at[0].cuts.at[i].rip);
+        end = fmax(end, p->layouts.at[0].cuts.at[i].at);
+    }
+    rest = 48 - end / INCH - 1.0 / 8;
+    assert_true(rest >= 1.875 - 1e-9 && rest <= 2 + 1e-9);
+    assert_near(p->layouts.at[0].used, 45.5 / 48, 1e-12);
+}
+
+/* W2: University of Wisconsin Extension, three-bin compost unit: four 12 ft
+ * and three 10 ft 2x4 are enough, though not as grouped there. */
+static void a_compost_unit_regroups_its_two_by_fours(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       twelve = add_board(c, m, in(7, 2), in(144, 1));
+    int       ten    = add_board(c, m, in(7, 2), in(120, 1));
+    Workplan *p;
+
+    add_part(c, m, twelve, 8, in(36, 1), in(7, 2));
+    add_part(c, m, twelve, 8, in(32, 1), in(7, 2));
+    add_part(c, m, ten, 3, in(108, 1), in(7, 2));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(p->buys.n, 2);
+    assert_int_equal(p->buys.at[0].count, 4);
+    assert_int_equal(p->buys.at[1].count, 3);
+}
+
+/* W2: 18 slats, four runners and a ripped strip from six 12 ft 1x6. */
+static void a_compost_unit_takes_six_one_by_sixes(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(144, 1));
+    Workplan *p;
+
+    add_part(c, m, stock, 4, in(36, 1), in(11, 2));
+    add_part(c, m, stock, 1, in(35, 1), in(5, 4));
+    add_part(c, m, stock, 18, in(31, 1), in(11, 2));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(boards(p), 6);
+}
+
+/* W2: the published grouping fills boards exactly; true at kerf 0 only. */
+static void a_group_that_fills_the_board_leaves_no_kerf(void **state) {
+    Ctx *c = *state;
+
+    for (int kerf = 0; kerf < 2; kerf++) {
+        Model    *m = new_model(c, in(kerf, 8));
+        int       stock = add_board(c, m, in(7, 2), in(144, 1));
+        Workplan *p;
+        add_part(c, m, stock, 8, in(36, 1), in(7, 2));
+        p = cut(c, m);
+        assert_right(c, m, p);
+        assert_int_equal(boards(p), kerf ? 3 : 2);
+    }
+}
+
+/* W3: Foster 1911, ch. XV, sawhorse: legs from a strip of 96 in are 24 in
+ * at kerf 0, 23-29/32 at 1/8; the body's 92 in leave nothing for kerf. */
+static void sawhorse_legs_lose_the_kerf(void **state) {
+    Ctx *c = *state;
+    static const struct { int kerf, num, den, boards; } rows[] = {
+        { 0, 24, 1, 1 }, { 1, 24, 1, 2 }, { 1, 765, 32, 1 },
+        { 1, 766, 32, 2 },
+    };
+
+    for (int i = 0; i < COUNT(rows); i++) {
+        Model    *m = new_model(c, in(rows[i].kerf, 8));
+        int       stock = add_board(c, m, in(13, 4), in(96, 1));
+        Workplan *p;
+        add_part(c, m, stock, 4, in(rows[i].num, rows[i].den), in(13, 4));
+        p = cut(c, m);
+        assert_right(c, m, p);
+        assert_int_equal(boards(p), rows[i].boards);
+    }
+    for (int kerf = 0; kerf < 2; kerf++) {
+        Model    *m = new_model(c, in(kerf, 8));
+        int       stock = add_board(c, m, in(17, 4), in(92, 1));
+        Workplan *p;
+        add_part(c, m, stock, 2, in(36, 1), in(17, 4));
+        add_part(c, m, stock, 2, in(10, 1), in(17, 4));
+        p = cut(c, m);
+        assert_right(c, m, p);
+        assert_int_equal(boards(p), kerf ? 2 : 1);
+    }
+}
+
+/* trade-figures 2, kerf arithmetic n = floor((L + k) / (p + k)) [computed]:
+ * 96 in stock, kerf 1/8: 12 -> 7, 11-7/8 -> 8, 24 -> 3. */
+static void a_board_gives_as_many_as_the_kerf_allows(void **state) {
+    Ctx *c = *state;
+    static const struct { int num, den, fit; } rows[] = {
+        { 12, 1, 7 }, { 95, 8, 8 }, { 24, 1, 3 },
+    };
+
+    for (int i = 0; i < COUNT(rows); i++) {
+        for (int more = 0; more < 2; more++) {
+            Model    *m = new_model(c, in(1, 8));
+            int       stock = add_board(c, m, in(7, 2), in(96, 1));
+            Workplan *p;
+            add_part(c, m, stock, rows[i].fit + more,
+                     in(rows[i].num, rows[i].den), in(7, 2));
+            p = cut(c, m);
+            assert_right(c, m, p);
+            assert_int_equal(boards(p), 1 + more);
+        }
+    }
+}
+
+/* The same for rips from a sheet 48 in wide: 6 in -> 7, 5-1/2 in -> 8. */
+static void a_sheet_gives_as_many_rips_as_the_kerf_allows(void **state) {
+    Ctx *c = *state;
+    static const struct { int num, den, fit; } rows[] = {
+        { 6, 1, 7 }, { 11, 2, 8 },
+    };
+
+    for (int i = 0; i < COUNT(rows); i++) {
+        for (int more = 0; more < 2; more++) {
+            Model    *m = new_model(c, in(1, 8));
+            int       stock = add_stock(c, m, FORM_SHEET, in(48, 1));
+            Workplan *p;
+            sell(c, m, stock, in(96, 1), in(48, 1));
+            add_part(c, m, stock, rows[i].fit + more, in(96, 1),
+                     in(rows[i].num, rows[i].den));
+            p = cut(c, m);
+            assert_right(c, m, p);
+            assert_int_equal(boards(p), 1 + more);
+        }
+    }
+}
+
+/* W11 Foster 1911 ch. LI; W12 Noyes 1910 p. 109, Hodgson p. 30; W13 Army
+ * EN5155 p. 1-28 and Griffith 1916 sec. 77; Danforth 1912 for stock under
+ * 1 in. (Foster's half-inch board as 5 BF is the other rule: here 10.) */
+static void board_feet_agree_with_the_books(void **state) {
+    static const struct { int n; double t, w, ft, bf; } rows[] = {
+        { 1, 6, 12, 16, 96 },      { 1, 6, 9, 14, 63 },
+        { 1, 4, 8, 18, 48 },       { 1, 1, 12, 10, 10 },
+        { 1, 0.5, 12, 10, 10 },    { 1, 1, 11, 14, 12 + 10.0 / 12 },
+        { 1, 1, 9, 5, 3.75 },      { 1, 1, 13, 23, 24 + 11.0 / 12 },
+        { 1, 1, 6, 12, 6 },        { 1, 1, 6, 8, 4 },
+        { 1, 1, 10, 8, 6 + 8.0 / 12 }, { 1, 1, 18, 8, 12 },
+        { 1, 1, 7, 13, 7 + 7.0 / 12 }, { 4, 1, 8, 14, 37 + 1.0 / 3 },
+        { 1, 6, 8, 16, 64 },       { 12, 0.5, 8, 12, 96 },
+        { 80, 1.5, 6, 16, 960 },   { 14, 1, 4, 8, 37 + 1.0 / 3 },
+    };
+
+    (void)state;
+    for (int i = 0; i < COUNT(rows); i++)
+        assert_near(rows[i].n * board_feet(rows[i].t * INCH,
+                                           rows[i].w * INCH,
+                                           rows[i].ft * 12 * INCH),
+                    rows[i].bf, 1e-9);
+}
+
+/* W11: 2,880 cu in are 20 BF (Foster). */
+static void board_feet_are_volume_by_144(void **state) {
+    (void)state;
+    assert_near(board_feet(2 * INCH, 12 * INCH, 120 * INCH), 2880.0 / 144,
+                1e-9);
+}
+
+/* W22: University of Kentucky 4-H WS201, jewelry box, all 1/4 in thick. Its
+ * ten pieces take 94-1/4 sq in, so a board 4-1/2 in wide needs 21 in and
+ * more [computed]: from 24 in they must be found. */
+static void a_jewelry_box_comes_from_one_short_board(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 16));
+    int       stock = add_board(c, m, in(9, 2), in(24, 1));
+    Workplan *p;
+
+    add_part(c, m, stock, 1, in(4, 1), in(9, 2));
+    add_part(c, m, stock, 1, in(5, 1), in(9, 2));
+    add_part(c, m, stock, 2, in(5, 1), in(2, 1));
+    add_part(c, m, stock, 2, in(4, 1), in(2, 1));
+    add_part(c, m, stock, 1, in(3, 2), in(3, 2));
+    add_part(c, m, stock, 1, in(1, 1), in(1, 1));
+    add_part(c, m, stock, 4, in(1, 1), in(1, 2));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(boards(p), 1);
+}
+
+/* ---- What is wanted ---- */
+
+static void a_joined_panel_becomes_equal_strips(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(96, 1));
+    Workplan *p;
+
+    add_part(c, m, stock, 2, in(20, 1), in(14, 1))->joined = true;
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(p->items.n, 3);   // 14 / 5.5 rounded up
+    for (int i = 0; i < 3; i++) {
+        assert_int_equal(p->items.at[i].strip, i + 1);
+        assert_int_equal(p->items.at[i].strips, 3);
+        assert_int_equal(p->items.at[i].count, 2);
+        assert_true(quantity_is_exact(p->items.at[i].width));
+        assert_int_equal(quantity_cmp(p->items.at[i].width, in(14, 3)), 0);
+    }
+}
+
+static void a_panel_no_wider_than_the_board_is_not_joined(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(96, 1));
+    Workplan *p;
+
+    add_part(c, m, stock, 1, in(20, 1), in(11, 2))->joined = true;
+    add_part(c, m, stock, 1, in(20, 1), in(11, 1))->joined = true;
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(p->items.n, 3);
+    assert_int_equal(p->items.at[0].strips, 0);
+    assert_int_equal(p->items.at[1].strips, 2);
+}
+
+static void leaves_are_resawn_from_fewer_blanks(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(96, 1));
+    Workplan *p;
+
+    m->stocks.at[stock].leaves = 3;
+    add_part(c, m, stock, 10, in(20, 1), in(4, 1));
+    add_part(c, m, stock, 2, in(10, 1), in(4, 1));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(p->items.at[0].count, 4);
+    assert_int_equal(p->items.at[0].leaves, 3);
+    assert_int_equal(p->items.at[1].count, 1);
+    assert_int_equal(p->items.at[1].leaves, 2);
+}
+
+static void jigs_are_cut_as_often_as_they_are_made(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(96, 1));
+    Part     *jig = add_part(c, m, stock, 0, in(20, 1), in(4, 1));
+    Workplan *p;
+
+    jig->jig       = true;
+    jig->jig_count = 2;
+    add_part(c, m, stock, 0, in(10, 1), in(4, 1));   // placed nowhere
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(p->items.n, 1);
+    assert_int_equal(p->items.at[0].count, 2);
+}
+
+static void the_long_points_count(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(96, 1));
+    Workplan *p;
+
+    add_part(c, m, stock, 1, in(20, 1), in(4, 1))->long_length = in(24, 1);
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_near(p->layouts.at[0].placed.at[0].length, 24 * INCH, 1e-9);
+}
+
+/* ---- How it is cut ---- */
+
+static void each_end_is_trimmed_once(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(7, 2), in(96, 1));
+    Workplan *p;
+
+    m->end_trim = in(1, 2);
+    add_part(c, m, stock, 3, in(24, 1), in(7, 2));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_near(p->layouts.at[0].cuts.at[0].at, INCH / 2, 1e-9);
+    assert_near(p->layouts.at[0].placed.at[0].x, INCH * 5 / 8, 1e-9);
+    assert_int_equal(p->layouts.at[0].cuts.n, 4);
+}
+
+static void a_dowel_is_cut_along_one_line(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 16));
+    int       stock = add_stock(c, m, FORM_DOWEL, in(1, 2));
+    Workplan *p;
+
+    m->stocks.at[stock].thickness = in(1, 2);
+    sell(c, m, stock, in(36, 1), in(1, 2));
+    add_part(c, m, stock, 5, in(10, 1), in(1, 2));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(boards(p), 2);
+    for (int i = 0; i < p->layouts.at[0].cuts.n; i++)
+        assert_false(p->layouts.at[0].cuts.at[i].rip);
+}
+
+/* The grain runs along the sheet; only what is too long lies across. */
+static void parts_lie_across_a_sheet_only_where_they_must(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_stock(c, m, FORM_SHEET, in(60, 1));
+    Workplan *p;
+
+    sell(c, m, stock, in(48, 1), in(60, 1));
+    add_part(c, m, stock, 1, in(55, 1), in(20, 1));
+    add_part(c, m, stock, 3, in(20, 1), in(24, 1));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    for (int i = 0; i < p->layouts.n; i++) {
+        for (int k = 0; k < p->layouts.at[i].placed.n; k++) {
+            const Placed *placed = &p->layouts.at[i].placed.at[k];
+            assert_int_equal(placed->turned, placed->item == 0);
+        }
+    }
+}
+
+static void a_board_is_no_longer_than_it_must_be(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(7, 2), in(144, 1));
+    Workplan *p;
+
+    sell(c, m, stock, in(72, 1), in(7, 2));
+    sell(c, m, stock, in(96, 1), in(7, 2));
+    add_part(c, m, stock, 1, in(70, 1), in(7, 2));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(p->buys.n, 1);
+    assert_near(p->layouts.at[0].length, 72 * INCH, 1e-9);
+}
+
+/* Two of 34 in: one 6 ft board at 7.00 or one 12 ft at 6.00. */
+static void the_price_decides_where_there_is_one(void **state) {
+    Ctx *c = *state;
+
+    for (int cheap_long = 0; cheap_long < 2; cheap_long++) {
+        Model    *m = new_model(c, in(1, 8));
+        int       stock = add_stock(c, m, FORM_BOARD, in(7, 2));
+        Workplan *p;
+        sell_at(c, m, stock, in(72, 1), 700);
+        sell_at(c, m, stock, in(144, 1), cheap_long ? 600 : 1300);
+        add_part(c, m, stock, 2, in(34, 1), in(7, 2));
+        p = cut(c, m);
+        assert_right(c, m, p);
+        assert_int_equal(p->buys.n, 1);
+        assert_int_equal(p->buys.at[0].sold, cheap_long);
+        assert_int_equal(quantity_cmp(p->buys.at[0].cost,
+                                      quantity_exact(cheap_long ? 6 : 7, 1,
+                                                     DIM_MONEY)), 0);
+    }
+}
+
+static void boards_cut_alike_are_shown_once(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(7, 2), in(96, 1));
+    Workplan *p;
+
+    add_part(c, m, stock, 21, in(12, 1), in(7, 2));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(p->layouts.n, 1);
+    assert_int_equal(p->layouts.at[0].copies, 3);
+}
+
+/* Crosscuts through the whole board come first, then rips, then trims; full
+ * widths lie left of what is ripped. */
+static void cuts_go_from_the_whole_to_the_small(void **state) {
+    Ctx          *c = *state;
+    Model        *m = new_model(c, in(1, 8));
+    int           stock = add_board(c, m, in(11, 2), in(96, 1));
+    Workplan     *p;
+    const Layout *l;
+    int           level = 0;
+
+    add_part(c, m, stock, 1, in(20, 1), in(11, 2));
+    add_part(c, m, stock, 2, in(30, 1), in(2, 1));
+    add_part(c, m, stock, 1, in(14, 1), in(11, 2));
+    add_part(c, m, stock, 2, in(12, 1), in(1, 1));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(boards(p), 1);
+    l = &p->layouts.at[0];
+    for (int i = 0; i < l->cuts.n; i++) {
+        const Cut *s = &l->cuts.at[i];
+        int now = s->rip ? 1 : s->to - s->from < l->width - 1 ? 2 : 0;
+        assert_true(now >= level);
+        level = now;
+    }
+    assert_int_equal(level, 2);
+    assert_int_equal(l->placed.at[0].item, 0);
+    assert_int_equal(l->placed.at[1].item, 2);
+}
+
+static void leftovers_are_worth_keeping(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(96, 1));
+    Workplan *p;
+
+    add_part(c, m, stock, 1, in(40, 1), in(2, 1));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(p->layouts.at[0].leftovers.n, 2);
+}
+
+/* ---- What cannot be cut ---- */
+
+static void all_parts_that_fit_no_board_are_reported(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(96, 1));
+    int       none  = add_stock(c, m, FORM_BOARD, in(7, 2));
+    Workplan *p = NEW(c, Workplan);
+
+    add_part(c, m, stock, 1, in(100, 1), in(4, 1))->loc.begin = 10;
+    add_part(c, m, stock, 1, in(10, 1), in(7, 1))->loc.begin = 20;
+    add_part(c, m, none, 1, in(10, 1), in(3, 1))->loc.begin = 30;
+    add_part(c, m, stock, 1, in(10, 1), in(5, 1));
+    assert_false(plan_cuts(c, m, p));
+    assert_int_equal(c->errors, 3);
+    assert_int_equal(has_diag(c, PART_TOO_BIG), 2);
+    assert_int_equal(has_diag(c, PART_NO_STOCK), 1);
+    assert_int_equal(c->diags.at[0].loc.begin, 10);
+    assert_str(c->diags.at[0].what,
+               "part A is 100 in long, but the longest board of 'stock 1' "
+               "gives 96 in: 4 in are missing");
+    assert_str(c->diags.at[1].what,
+               "part B is 7 in wide, but a board of 'stock 1' only "
+               "5 1/2 in: 1 1/2 in are missing");
+}
+
+static void the_trimmed_end_is_missing_too(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(96, 1));
+    Workplan *p = NEW(c, Workplan);
+
+    m->end_trim = in(1, 2);
+    add_part(c, m, stock, 1, in(96, 1), in(4, 1));
+    assert_false(plan_cuts(c, m, p));
+    assert_str(c->diags.at[0].what,
+               "part A is 96 in long, but the longest board of 'stock 1' "
+               "gives 95 3/8 in: 5/8 in are missing");
+}
+
+static void a_panel_of_countless_strips_is_refused(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(1, 8), in(96, 1));
+    Workplan *p = NEW(c, Workplan);
+
+    add_part(c, m, stock, 1, in(10, 1), in(100000, 1))->joined = true;
+    assert_false(plan_cuts(c, m, p));
+    assert_int_equal(has_diag(c, PART_TOO_BIG), 1);
+}
+
+static void a_sheet_names_the_side_that_is_too_small(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_stock(c, m, FORM_SHEET, in(60, 1));
+    Workplan *p = NEW(c, Workplan);
+
+    sell(c, m, stock, in(96, 1), in(48, 1));
+    sell(c, m, stock, in(60, 1), in(60, 1));
+    add_part(c, m, stock, 1, in(80, 1), in(50, 1));
+    assert_false(plan_cuts(c, m, p));
+    assert_int_equal(c->errors, 1);
+    assert_str(c->diags.at[0].what,
+               "part A is 50 in wide, but a sheet of 'stock 1' only 48 in: "
+               "2 in are missing");
+}
+
+/* ---- Many jobs ---- */
+
+static uint32_t random_below(uint32_t *seed, uint32_t below) {
+    *seed = *seed * 1664525u + 1013904223u;
+    return (*seed >> 8) % below;
+}
+
+static Model *random_job(Ctx *c, uint32_t *seed) {
+    static const int kerfs[] = { 0, 1, 2, 3 };   // sixteenths
+    Model    *m = new_model(c, in(kerfs[random_below(seed, 4)], 16));
+    StockForm form = (StockForm)random_below(seed, 3);
+    int64_t   wide = form == FORM_SHEET ? 48 * 8 : form == FORM_DOWEL ? 6
+                   : 12 + random_below(seed, 80);
+    int       stock = add_stock(c, m, form, in(wide, 8));
+    int       sizes = 1 + (int)random_below(seed, 3);
+    int       parts = 1 + (int)random_below(seed, 8);
+
+    for (int i = 0; i < sizes; i++)
+        sell_at(c, m, stock, in(72 + 24 * i, 1),
+                500 + random_below(seed, 900));
+    if (random_below(seed, 3) == 0)
+        m->stocks.at[stock].sold.at[0].priced = false;
+    if (random_below(seed, 4) == 0)
+        m->end_trim = in(1, 4);
+    for (int i = 0; i < parts; i++) {
+        int64_t length = 8 + random_below(seed, 70 * 8 - 8);
+        int64_t width  = random_below(seed, 2) || form == FORM_DOWEL ? wide
+                       : 2 + random_below(seed, (uint32_t)wide - 2);
+        add_part(c, m, stock, 1 + (int)random_below(seed, 9),
+                 in(length, 8), in(width, 8));
+    }
+    return m;
+}
+
+static void two_hundred_chance_jobs_are_cut_right(void **state) {
+    Ctx     *c = *state;
+    uint32_t seed = 20261125;
+
+    for (int i = 0; i < 200; i++) {
+        Model    *m = random_job(c, &seed);
+        Workplan *p = cut(c, m);
+        assert_right(c, m, p);
+    }
+}
+
+static void the_same_job_is_cut_the_same_way_twice(void **state) {
+    Ctx     *c = *state;
+    uint32_t seed = 7;
+
+    for (int i = 0; i < 10; i++) {
+        Model *m   = random_job(c, &seed);
+        Buf    one = BUF(c), two = BUF(c);
+        for (int k = 0; k < m->parts.n; k++)
+            m->parts.at[k].face = (Shape){ 0 };
+        plan_dump(&one, m, cut(c, m));
+        plan_dump(&two, m, cut(c, m));
+        assert_true(str_eq(buf_done(&one), buf_done(&two)));
+    }
+}
+
+/* Cuts a known number of boards up at chance; all their pieces together
+ * must be found again on that many boards, or nearly. */
+static void break_up(Ctx *c, Model *m, uint32_t *seed, int stock, int length,
+                     int width, int depth) {
+    bool rip = depth % 2;
+    int  span = rip ? width : length, at;
+
+    if (depth == 3 || span < 80 || random_below(seed, 5) == 0) {
+        add_part(c, m, stock, 1, in(length, 16), in(width, 16));
+        return;
+    }
+    at = 32 + (int)random_below(seed, (uint32_t)span - 66);
+    if (rip) {
+        break_up(c, m, seed, stock, length, at, depth + 1);
+        break_up(c, m, seed, stock, length, width - at - 2, depth + 1);
+    } else {
+        break_up(c, m, seed, stock, at, width, depth + 1);
+        if (span - at > 400)
+            break_up(c, m, seed, stock, length - at - 2, width, depth);
+        else
+            break_up(c, m, seed, stock, length - at - 2, width, depth + 1);
+    }
+}
+
+static void boards_that_were_sawn_up_are_found_again(void **state) {
+    Ctx     *c = *state;
+    uint32_t seed = 99;
+    int      exact = 0, jobs = 20;
+
+    for (int i = 0; i < jobs; i++) {
+        Model    *m = new_model(c, in(1, 8));
+        int       stock = add_board(c, m, in(9, 1), in(96, 1));
+        Workplan *p;
+        for (int k = 0; k < 4; k++)
+            break_up(c, m, &seed, stock, 96 * 16, 9 * 16, 0);
+        p = cut(c, m);
+        assert_right(c, m, p);
+        assert_true(boards(p) <= 5);
+        exact += boards(p) == 4;
+    }
+    print_message("%d of %d jobs without waste found again\n", exact, jobs);
+    assert_true(exact >= 0);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        TEST(the_checker_sees_damage),
+        TEST(a_flower_box_comes_from_one_board),
+        TEST(a_compost_unit_regroups_its_two_by_fours),
+        TEST(a_compost_unit_takes_six_one_by_sixes),
+        TEST(a_group_that_fills_the_board_leaves_no_kerf),
+        TEST(sawhorse_legs_lose_the_kerf),
+        TEST(a_board_gives_as_many_as_the_kerf_allows),
+        TEST(a_sheet_gives_as_many_rips_as_the_kerf_allows),
+        TEST(board_feet_agree_with_the_books),
+        TEST(board_feet_are_volume_by_144),
+        TEST(a_jewelry_box_comes_from_one_short_board),
+        TEST(a_joined_panel_becomes_equal_strips),
+        TEST(a_panel_no_wider_than_the_board_is_not_joined),
+        TEST(leaves_are_resawn_from_fewer_blanks),
+        TEST(jigs_are_cut_as_often_as_they_are_made),
+        TEST(the_long_points_count),
+        TEST(each_end_is_trimmed_once),
+        TEST(a_dowel_is_cut_along_one_line),
+        TEST(parts_lie_across_a_sheet_only_where_they_must),
+        TEST(a_board_is_no_longer_than_it_must_be),
+        TEST(the_price_decides_where_there_is_one),
+        TEST(boards_cut_alike_are_shown_once),
+        TEST(cuts_go_from_the_whole_to_the_small),
+        TEST(leftovers_are_worth_keeping),
+        TEST(all_parts_that_fit_no_board_are_reported),
+        TEST(the_trimmed_end_is_missing_too),
+        TEST(a_panel_of_countless_strips_is_refused),
+        TEST(a_sheet_names_the_side_that_is_too_small),
+        TEST(two_hundred_chance_jobs_are_cut_right),
+        TEST(the_same_job_is_cut_the_same_way_twice),
+        TEST(boards_that_were_sawn_up_are_found_again),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
