@@ -390,8 +390,9 @@ static bool need_sides(const Call *k, int *n) {
 
 /* n equal boards lean inward at the slope p from level and meet in miters.
  * With a = 180/n the saw swings by atan(cos p tan a) and its blade tilts by
- * asin(sin p sin a); see trade figures, compound miters. A flat frame
- * (p = 0) needs no tilt, an upright box (p = 90) no swing. */
+ * asin(sin p sin a), which follows from the normals of two neighboring
+ * faces. A flat frame (p = 0) needs no tilt, an upright box (p = 90) no
+ * swing. */
 static Quantity fn_miter(const Call *k) {
     Quantity slope = k->args[1];
     int      n;

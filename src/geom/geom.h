@@ -70,6 +70,7 @@ Seg  seg_arc(V2 a, V2 b, V2 center, double sweep);
 /* The arc from a to b that rises by `rise` to the left of a->b (negative:
  * to the right). Radius = c*c/(8h) + h/2 (trade-figures 4.4). */
 Seg  seg_arc_rise(V2 a, V2 b, double rise);
+Seg  seg_reverse(Seg s);   // from b to a
 void loop_line_to(Ctx *c, Loop *l, V2 from, V2 to);
 Shape shape_rect(Ctx *c, V2 min, V2 max);
 Shape shape_circle(Ctx *c, V2 center, double radius);

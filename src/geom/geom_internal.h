@@ -25,7 +25,6 @@ V2     seg_point(const Seg *s, double t);        // t from 0 to 1
 V2     seg_tangent(const Seg *s, double t);      // unit, along the path
 double seg_radius(const Seg *s);                 // of an arc
 double seg_length(const Seg *s);
-Seg    seg_reverse(Seg s);
 double seg_area(const Seg *s);   // between the path and the origin
 /* The facets in a whole circle: a multiple of 4, at least 16. */
 int    circle_facets(double radius, double sagitta);

@@ -124,7 +124,28 @@ static void add_extra(Draw *d, const Extra *e) {
 
 /* ---- The picture ---- */
 
+/* Makes room: about half of all faces look at the reader. */
+static void reserve(Draw *d) {
+    int faces = 8, corners = 8, edges = 8;
+
+    for (int i = 0; i < d->n; i++) {
+        const Solid *s = d->bodies[i].solid;
+        for (int k = 0; s && k < s->cells.n; k++)
+            for (int m = 0; m < s->cells.at[k].face.n; m++) {
+                faces++;
+                corners += s->cells.at[k].face.at[m].vert.n;
+            }
+        edges += s ? s->edges.n : 0;
+    }
+    RESERVE(&d->scratch, &d->grid.faces, faces / 2 + 8);
+    RESERVE(&d->scratch, &d->grid.borders, corners / 2 + 8);
+    RESERVE(&d->scratch, &d->grid.entries, faces * 3);
+    RESERVE(&d->scratch, &d->pieces, edges / 2 + 8);
+    RESERVE(&d->scratch, &d->spans, 64);
+}
+
 static void draw_all(Draw *d, const Extra *extras, int n_extras) {
+    reserve(d);
     for (int i = 0; i < d->n; i++)
         if (d->bodies[i].solid && !d->bodies[i].ghost)
             grid_add(d, i);

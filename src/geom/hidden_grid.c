@@ -94,6 +94,16 @@ double depth_at(Depth d, V2 p) {
     return d.a * p.x + d.b * p.y + d.c;
 }
 
+/* The innermost loops run on these: a call for each sum would cost more
+ * than the sum. */
+static inline double beyond(const Border *b, double x, double y) {
+    return b->out.x * x + b->out.y * y - b->reach;
+}
+
+static inline double depth_of(const Occluder *o, double x, double y) {
+    return o->depth.a * x + o->depth.b * y + o->depth.c;
+}
+
 /* ---- Occluders ---- */
 
 /* Puts the corners of a projected face behind Grid.borders, without those
@@ -147,11 +157,15 @@ static void add_sides(Grid *g, const Occluder *o) {
     Border *b = g->borders.at + o->border;
 
     for (int i = 0; i < o->n; i++) {
-        V2 side = v2_sub(b[(i + 1) % o->n].corner, b[i].corner);
+        V2 next = b[i + 1 < o->n ? i + 1 : 0].corner;
+        V2 side = v2_sub(next, b[i].corner);
         b[i].out   = v2_scale(v2(side.y, -side.x), 1 / v2_len(side));
         b[i].reach = -INFINITY;
-        for (int k = 0; k < o->n; k++)
-            b[i].reach = fmax(b[i].reach, v2_dot(b[i].out, b[k].corner));
+        for (int k = 0; k < o->n; k++) {
+            double at = b[i].out.x * b[k].corner.x
+                      + b[i].out.y * b[k].corner.y;
+            b[i].reach = at > b[i].reach ? at : b[i].reach;
+        }
     }
 }
 
@@ -208,7 +222,7 @@ static int lies_over(const Grid *g, const Occluder *o, V2 middle) {
 
     for (int i = 0; i < o->n; i++) {
         const Border *b    = &g->borders.at[o->border + i];
-        double        at   = v2_dot(b->out, middle) - b->reach;
+        double        at   = beyond(b, middle.x, middle.y);
         double        half = fabs(b->out.x) * hx + fabs(b->out.y) * hy;
         if (at > half)
             return 0;
@@ -329,23 +343,22 @@ typedef struct { V3 a, b; V2 by; } Ray;   // an edge; by = b - a
 static bool face_hides(const Grid *g, const Occluder *o, const Ray *r,
                        Span *hidden) {
     double from = 0, to = 1, h0, h1, cut;
-    V2     a = v2(r->a.x, r->a.y);
 
     for (int i = 0; i < o->n; i++) {
         const Border *b  = &g->borders.at[o->border + i];
-        double        s  = v2_dot(b->out, a) - b->reach - ON_BORDER;
-        double        by = v2_dot(b->out, r->by);
+        double        s  = beyond(b, r->a.x, r->a.y) - ON_BORDER;
+        double        by = b->out.x * r->by.x + b->out.y * r->by.y;
         if (s > 0 && s + by > 0)
             return false;
         if (s > 0)
-            from = fmax(from, -s / by);
+            from = -s / by > from ? -s / by : from;
         else if (s + by > 0)
-            to = fmin(to, -s / by);
+            to = -s / by < to ? -s / by : to;
         if (from >= to)
             return false;
     }
-    h0 = depth_at(o->depth, a) - r->a.z;
-    h1 = depth_at(o->depth, v2_add(a, r->by)) - r->b.z;
+    h0 = depth_of(o, r->a.x, r->a.y) - r->a.z;
+    h1 = depth_of(o, r->a.x + r->by.x, r->a.y + r->by.y) - r->b.z;
     cut = h0 / (h0 - h1);   // used only where the signs differ
     h1 -= h0;
     if (h0 + h1 * from <= TOUCHING && h0 + h1 * to <= TOUCHING)
@@ -491,7 +504,7 @@ void grid_hide(Draw *d, V3 a, V3 b, Spans *hidden) {
 static bool face_contains(const Grid *g, const Occluder *o, V2 p) {
     for (int i = 0; i < o->n; i++) {
         const Border *b = &g->borders.at[o->border + i];
-        if (v2_dot(b->out, p) > b->reach + ON_BORDER)
+        if (beyond(b, p.x, p.y) > ON_BORDER)
             return false;
     }
     return true;
@@ -509,7 +522,7 @@ const Occluder *grid_nearest(const Draw *d, V2 p) {
     for (int i = g->first[cell]; i < g->first[cell + 1]; i++) {
         const Entry    *e = &g->entries.at[i];
         const Occluder *o = &g->faces.at[e->face];
-        double          z = depth_at(o->depth, p);
+        double          z = depth_of(o, p.x, p.y);
         if (e->top < near - ON_BORDER)
             break;
         if (z < near - ON_BORDER || !face_contains(g, o, p))

@@ -22,6 +22,12 @@
 /* A border of a face hides as the face does; this much beyond, too. */
 #define ON_BORDER 1e-6
 
+/* Room for n elements, so that a list that will grow long does not move. */
+#define RESERVE(c, list, n)                                               \
+    ((list)->at = arena_take(&(c)->arena,                                 \
+                             (size_t)(n) * sizeof *(list)->at),           \
+     (list)->cap = (n))
+
 typedef struct { V3 x, y, z; } View;   // axes of the picture, in the world
 
 /* The depth of a flat face at a point of the picture: a*x + b*y + c. */

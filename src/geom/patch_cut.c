@@ -316,7 +316,7 @@ static bool put_together(Cutter *cut, Polygons *rest) {
         && nest(cut->c, &rings, rest);
 }
 
-/* ---- ---- */
+/* ---- All of it ---- */
 
 bool convex_without(Ctx *c, const Ring *target, const Rings *covers,
                     Polygons *rest, Rings *used) {

@@ -684,6 +684,124 @@ static bool patches_overlap(const Finish *f, const Patchworks *a,
     return false;
 }
 
+/* ---- Both sides at once ---- */
+
+/* The borders of both sides, each counter-clockwise as seen from its own
+ * outside, struck out against each other, leave the border of what only
+ * one side covers. Where that falls into simple rings clear of each other,
+ * which ring lies in which tells the rest:
+ *
+ *      coverage 0 outside, +1 in front only, -1 behind only;
+ *      a counter-clockwise ring adds 1 inside it, a clockwise one takes 1
+ */
+typedef struct { Ints v; Ring flat; double area; int inside, patch; } Border;
+typedef LIST(Border) Borders;
+
+static bool pieces_cross(V2 a, V2 b, V2 p, V2 q) {
+    V2     d = v2_sub(b, a), e = v2_sub(q, p);
+    double reach = ONE_CORNER * v2_len(d), reach2 = ONE_CORNER * v2_len(e);
+    double sp = v2_cross(d, v2_sub(p, a)), sq = v2_cross(d, v2_sub(q, a));
+    double sa = v2_cross(e, v2_sub(a, p)), sb = v2_cross(e, v2_sub(b, p));
+
+    return ((sp > reach && sq < -reach) || (sp < -reach && sq > reach))
+        && ((sa > reach2 && sb < -reach2) || (sa < -reach2 && sb > reach2));
+}
+
+/* True if at most one dart begins at each corner and none cross. Expects
+ * them by start. */
+static bool is_simple(const Finish *f, const Darts *d) {
+    enum { MOST = 160 };   // beyond, GEOS is quicker
+
+    for (int i = 0; i + 1 < d->n; i++)
+        if (d->at[i].a == d->at[i + 1].a)
+            return false;
+    if (d->n > MOST)
+        return false;
+    for (int i = 0; i < d->n; i++) {
+        V2 a = flat(f, d->at[i].a), b = flat(f, d->at[i].b);
+        for (int k = 0; k < i; k++)
+            if (pieces_cross(a, b, flat(f, d->at[k].a),
+                             flat(f, d->at[k].b)))
+                return false;
+    }
+    return true;
+}
+
+static int by_size(const void *pa, const void *pb, const void *with) {
+    const Border *a = pa, *b = pb;
+
+    (void)with;
+    return fabs(a->area) > fabs(b->area) ? -1
+         : fabs(a->area) < fabs(b->area);
+}
+
+static Darts border_darts(Finish *f, const Side *s, int n) {
+    Darts darts = { 0 };
+
+    for (int i = 0; i < n; i++)
+        for (int k = 0; k < s[i].v.n; k++)
+            *PUSH(f->c, &darts) = (Dart){ s[i].v.at[k],
+                                          s[i].v.at[(k + 1) % s[i].v.n], 0 };
+    darts = strike_out(f, &darts);
+    darts = split_darts(f, &darts);
+    darts = strike_out(f, &darts);
+    list_sort(f->c, darts.at, darts.n, sizeof *darts.at, by_start, NULL);
+    return darts;
+}
+
+/* Largest first, so that a ring comes after all rings around it. */
+static Borders borders_of(Finish *f, const Patchwork *loose) {
+    Borders out = { 0 };
+
+    for (int i = 0; i < loose->rings.n; i++) {
+        Border b = { .v = tidy_ring(f, &loose->rings.at[i]) };
+        if (b.v.n == 0)
+            continue;
+        b.flat = flat_ring(f, &b.v);
+        b.area = ring_area(b.flat.at, b.flat.n);
+        *PUSH(f->c, &out) = b;
+    }
+    list_sort(f->c, out.at, out.n, sizeof *out.at, by_size, NULL);
+    return out;
+}
+
+static const Border *border_around(const Borders *all, int i) {
+    const Ring *r = &all->at[i].flat;
+    V2 mid = v2_scale(v2_add(r->at[0], r->at[1]), 0.5);
+
+    for (int k = i - 1; k >= 0; k--)
+        if (ring_holds(all->at[k].flat.at, all->at[k].flat.n, mid))
+            return &all->at[k];
+    return NULL;
+}
+
+/* False if the group needs the longer way. */
+static bool both_sides(Finish *f, const Side *s, int n, Patchworks *front,
+                       Patchworks *back) {
+    Darts     darts = border_darts(f, s, n);
+    Patchwork loose = { 0 };
+    Borders   all;
+
+    if (!is_simple(f, &darts) || !walk_rings(f, &darts, 1, &loose))
+        return false;
+    all = borders_of(f, &loose);
+    for (int i = 0; i < all.n; i++) {
+        Border       *b = &all.at[i];
+        const Border *around = border_around(&all, i);
+        int           outside = around ? around->inside : 0;
+        Patchworks   *side;
+        b->inside = outside + (b->area > 0 ? 1 : -1);
+        if (abs(b->inside) > 1)
+            return false;
+        side     = b->inside + outside > 0 ? front : back;
+        b->patch = outside ? around->patch : side->n;
+        if (!outside)
+            *PUSH(f->c, side) = (Patchwork){ 0 };
+        *PUSH(f->c, &side->at[b->patch].rings) = b->v;
+    }
+    return true;
+}
+
 /* ---- Curve numbers of faces ---- */
 
 static int first_name(const Finish *f, int curve) {
@@ -767,16 +885,25 @@ static void set_plane(Finish *f, const Side *s, int n) {
     plane_axes(f->n, &f->u, &f->v);
 }
 
+/* The longer way: each side on its own, then their difference. */
+static void side_by_side(Finish *f, const Side *s, int n, Patchworks *front,
+                         Patchworks *back) {
+    bool whole = true;
+
+    *front = join_side(f, s, n, true, &whole);
+    *back  = join_side(f, s, n, false, &whole);
+    strike_patches(front, back);
+    if (!whole || patches_overlap(f, front, back))
+        subtract_sides(f, front, back, whole);
+}
+
 static void finish_group(Finish *f, const Side *s, int n) {
-    bool       whole = true, curved = false;
-    Patchworks front, back;
+    bool       curved = false;
+    Patchworks front = { 0 }, back = { 0 };
 
     set_plane(f, s, n);
-    front = join_side(f, s, n, true, &whole);
-    back  = join_side(f, s, n, false, &whole);
-    strike_patches(&front, &back);
-    if (!whole || patches_overlap(f, &front, &back))
-        subtract_sides(f, &front, &back, whole);
+    if (!both_sides(f, s, n, &front, &back))
+        side_by_side(f, s, n, &front, &back);
     for (int i = 0; i < n; i++)
         curved |= s[i].plane.curve > 0;
     for (int i = 0; i < front.n + back.n; i++) {

@@ -89,15 +89,8 @@ static Shape reversed_if_clockwise(Build *b, Shape s) {
 
     if (shape_area(s) >= 0)
         return s;
-    for (int i = s.loops.at[0].n - 1; i >= 0; i--) {
-        Seg seg = s.loops.at[0].at[i], back = seg;
-        back.a     = seg.b;
-        back.b     = seg.a;
-        back.c1    = seg.c2;
-        back.c2    = seg.c1;
-        back.sweep = -seg.sweep;
-        *PUSH(b->c, &out) = back;
-    }
+    for (int i = s.loops.at[0].n - 1; i >= 0; i--)
+        *PUSH(b->c, &out) = seg_reverse(s.loops.at[0].at[i]);
     s.loops.at[0] = out;
     return s;
 }

@@ -5,8 +5,8 @@
  * price or always the same one. Then the best order found is changed a
  * little, again and again, and mostly two or three boards are cut anew while
  * the others stay ("ruin and recreate", Schrimpf and others 2000); what got
- * no worse is kept. Chance numbers are always the same, and work is counted in steps,
- * never in seconds, so that every machine finds the same boards.
+ * no worse is kept. Chance numbers are always the same, and work is counted
+ * in steps, never in seconds, so that every machine finds the same boards.
  *
  * The result is good, not proven best; it stops early where it meets the
  * bound that area and price set.
@@ -16,8 +16,8 @@
 #include <float.h>
 #include <math.h>
 
-#define MOST_TRIES 600
-#define MOST_STEPS 30000000L
+#define MOST_TRIES 1500
+#define MOST_STEPS 12000000L
 
 typedef enum { BY_LENGTH, BY_WIDTH, BY_AREA, BY_KINDS } By;
 

@@ -42,10 +42,8 @@ static void prepare_panels(Press *p, int n) {
     Para para = { 0 };
     bool any  = false;
 
-    say(p, &para, "Wide panels are edge-joined: cut the strips ");
-    say(p, &para, p->e->inch ? "" : "");
-    say(p, &para, "as drawn, turn the growth rings of neighbors opposite "
-        "ways, joint the edges, glue, clamp until set, scrape and plane "
+    say(p, &para, "Wide panels are edge-joined: cut the strips as drawn, "
+        "turn the growth rings of neighbors opposite ways, joint the edges, glue, clamp until set, scrape and plane "
         "flat, then cut the panel to its size. ");
     for (int i = 0; i < p->plan->items.n; i++) {
         const CutItem *item = &p->plan->items.at[i];
@@ -187,24 +185,71 @@ static void layout_title(Press *p, const Layout *l, int number) {
     p->y += BASE_LINE + 0.5;
 }
 
-/* The crosscuts as marks from the left end, running. */
-static Para layout_cuts(Press *p, const Layout *l) {
-    Para para = { 0 };
-    int  n = 0;
+/* ---- Order of cuts ---- */
+
+#define MOST_RIPS 14   // more are left to the diagram
+
+static bool is_section(const Layout *l, const Cut *cut) {
+    return !cut->rip && cut->from < 1e-6 && cut->to > l->width - 1e-6;
+}
+
+static int count_cuts(const Layout *l, bool rip) {
+    int n = 0;
+
+    for (int i = 0; i < l->cuts.n; i++)
+        n += l->cuts.at[i].rip == rip && !is_section(l, &l->cuts.at[i]);
+    return n;
+}
+
+static void say_sections(Press *p, Para *para, const Layout *l) {
+    int n = 0;
 
     for (int i = 0; i < l->cuts.n; i++) {
-        const Cut *cut = &l->cuts.at[i];
-        if (cut->rip || cut->from > 1e-6 || cut->to < l->width - 1e-6)
+        if (!is_section(l, &l->cuts.at[i]))
             continue;
-        say(p, &para, n ? ", " : "Crosscut, from the left end, at ");
-        say_bare(p, &para, len(p, cut->at, "place of a crosscut"));
+        say(p, para, n ? ", " : "Crosscut, from the left end, at ");
+        say_bare(p, para, len(p, l->cuts.at[i].at, "place of a crosscut"));
         n++;
     }
     if (n)
-        say(p, &para, n < l->cuts.n ? "; then rip and trim the sections."
-                                    : ".");
-    else if (l->cuts.n)
-        say(p, &para, "Rip first, then crosscut the strips.");
+        say(p, para, ". ");
+}
+
+/* Rips from the near (lower) edge, trims from the left end, each with the
+ * stretch of board that it runs in. */
+static void say_inner(Press *p, Para *para, const Layout *l, bool rip) {
+    int n = 0;
+
+    for (int i = 0; i < l->cuts.n; i++) {
+        const Cut *cut = &l->cuts.at[i];
+        if (cut->rip != rip || is_section(l, cut))
+            continue;
+        say(p, para, n ? "; " : rip ? "Rip, from the lower edge, at "
+                                    : "Crosscut the strips at ");
+        say_bare(p, para, len(p, cut->at, "place of a cut"));
+        if (rip) {
+            say(p, para, " between ");
+            say_bare(p, para, len(p, cut->from, "start of a rip"));
+            say(p, para, " and ");
+            say_bare(p, para, len(p, cut->to, "end of a rip"));
+        }
+        n++;
+    }
+    if (n)
+        say(p, para, ". ");
+}
+
+static Para layout_cuts(Press *p, const Layout *l) {
+    Para para = { 0 };
+    int  rips = count_cuts(l, true), trims = count_cuts(l, false);
+
+    say_sections(p, &para, l);
+    if (rips + trims > MOST_RIPS) {
+        say(p, &para, "Then rip and trim the sections as drawn.");
+        return para;
+    }
+    say_inner(p, &para, l, true);
+    say_inner(p, &para, l, false);
     return para;
 }
 

@@ -145,8 +145,12 @@ void picture_draw_at(Press *p, const Picture *picture, const Place *pl,
 
 /* ---- Views with letters ---- */
 
+/* Never by more than a third, so that small frames keep some room. */
 static Box2 inset(Box2 box, double x, double y) {
-    return box2(box.min.x + x, box.min.y + y, box.max.x - x, box.max.y - y);
+    x = fmin(x, (box.max.x - box.min.x) / 3);
+    y = fmin(y, (box.max.y - box.min.y) / 3);
+    return box2(box.min.x + x, box.min.y + y, box.max.x - x,
+                box.max.y - y);
 }
 
 /* The letters of the anchors that are seen. */
@@ -166,21 +170,63 @@ static Letter *letters_of(Press *p, const View *view, const Place *pl,
     return letters;
 }
 
+/* Letters put around the view's picture at a place. */
+typedef struct {
+    Place   place;
+    Letter *letters;
+    int     n;
+    double  leaders;   // their length in all, in the picture's measure
+    bool    good;      // in the frame, without crossings
+} Lettered;
+
+static Lettered lettered_in(Press *p, const View *view, Box2 frame,
+                            Box2 room) {
+    Lettered l = { .place = place_fit(view->picture.box, room, 1, false) };
+    Points   hull = picture_hull(p->c, &view->picture, &l.place);
+
+    l.letters = letters_of(p, view, &l.place, &l.n);
+    l.good = letters_place(p->c, hull.at, hull.n, frame, l.letters, l.n);
+    for (int i = 0; i < l.n; i++)
+        l.leaders += hypot(l.letters[i].at.x - l.letters[i].anchor.x,
+                           l.letters[i].at.y - l.letters[i].anchor.y);
+    return l;
+}
+
+#define TRIES     5
+#define LONGER 1.25   // leaders of a larger drawing may be, for its scale
+
+/* A drawing that leaves the whole ring free always has its letters well
+ * placed. Most pictures are no rectangles: as long as the letters still
+ * find places in the corners that stay free, it is drawn larger. */
+static Lettered largest_lettered(Press *p, const View *view, Box2 frame) {
+    double   side = RING + LETTER_D / 2;
+    Lettered best = lettered_in(p, view, frame,
+                                inset(frame, side + 6, side + 3));
+    double   allowed = best.leaders / best.place.scale * LONGER;
+
+    for (int k = 1; k < TRIES; k++) {
+        double   keep = 1 - (double)k / (TRIES - 1);
+        Lettered next = lettered_in(p, view, frame,
+                                    inset(frame, 1 + (side + 5) * keep,
+                                          1 + (side + 2) * keep));
+        if (next.good && next.leaders / next.place.scale <= allowed)
+            best = next;
+    }
+    return best;
+}
+
 Place view_draw(Press *p, const View *view, Box2 frame, PictureLook look,
                 bool lettered) {
-    const Picture *picture = &view->picture;
-    double side = RING + LETTER_D / 2;
-    Box2   room = lettered ? inset(frame, side + 6, side + 3)
-                           : inset(frame, 0.25, 0.25);
-    Place  pl   = place_fit(picture->box, room, 1, false);
+    Lettered l;
 
-    picture_draw_at(p, picture, &pl, look);
-    if (lettered) {
-        int     n;
-        Letter *letters = letters_of(p, view, &pl, &n);
-        Points  hull    = picture_hull(p->c, picture, &pl);
-        letters_place(p->c, hull.at, hull.n, frame, letters, n);
-        letters_draw(p, letters, n);
+    if (!lettered) {
+        Place pl = place_fit(view->picture.box, inset(frame, 0.25, 0.25), 1,
+                             false);
+        picture_draw_at(p, &view->picture, &pl, look);
+        return pl;
     }
-    return pl;
+    l = largest_lettered(p, view, frame);
+    picture_draw_at(p, &view->picture, &l.place, look);
+    letters_draw(p, l.letters, l.n);
+    return l.place;
 }

@@ -10,8 +10,9 @@
  * page breaks and golden files follow from it, and a broken font can crash
  * the libraries that read it.
  *
- * HarfBuzz objects live for one call. Making them anew costs 30 to 50
- * microseconds a run, and nothing is left to free when a run is cut short.
+ * HarfBuzz objects live for one call, so that nothing is left to free when
+ * a run is cut short. Making them anew costs 30 to 50 microseconds; as the
+ * same words come again and again, what was shaped is remembered.
  */
 #include "press/press.h"
 
@@ -34,8 +35,19 @@ typedef struct {
     uint16_t   *advance;    // [BMP] font units + 1; 0: not in the font
 } Typeface;
 
+/* A run as it was shaped. Each has one place, given by a hash; a later run
+ * with the same place pushes it out. */
+typedef struct {
+    FontId id;
+    Str    text;
+    Glyphs glyphs;
+} Shaped;
+
+#define MEMO 8192   // places, a power of two
+
 struct Fonts {
     Typeface face[FONT_COUNT];
+    Shaped  *memo;   // [MEMO]
 };
 
 /* Lato 2.007 and DejaVu Sans 2.37; FNV-1a of the whole file. */
@@ -145,6 +157,7 @@ Fonts *fonts_load(Ctx *c) {
     Fonts      *f      = NEW(c, Fonts);
     bool        ok     = true;
 
+    f->memo = NEW_N(c, Shaped, MEMO);
     if (!folder || !*folder)
         folder = FONT_DIR;
     for (FontId id = 0; id < FONT_COUNT; id++)
@@ -249,18 +262,39 @@ static bool kern(const Typeface *face, Glyph *g, int n) {
     return ok;
 }
 
-void font_shape(Ctx *c, const Fonts *f, FontId id, Str text, Glyphs *out) {
-    const Typeface *face  = &f->face[id];
-    int         first = out->n;
-
+static void shape_anew(Ctx *c, const Typeface *face, Str text,
+                       Glyphs *out) {
     for (size_t at = 0; at < text.n; ) {
         Glyph *g = PUSH(c, out);
         g->ch = utf8_next(text, &at);
         assert(has(face, g->ch));
         g->width = (face->advance[g->ch] - 1) * face->per_unit;
     }
-    if (out->n > first && !kern(face, &out->at[first], out->n - first))
+    if (!kern(face, out->at, out->n))
         out_of_memory(c);
+}
+
+/* The run's place in the memory, shaped. */
+static const Shaped *remember(Ctx *c, const Fonts *f, FontId id, Str text) {
+    Shaped *s = &f->memo[(hash_of(text) + (uint64_t)id) % MEMO];
+
+    if (s->glyphs.n > 0 && s->id == id && str_eq(s->text, text))
+        return s;
+    *s = (Shaped){ 0 };   // stays so if memory runs out on the way
+    shape_anew(c, &f->face[id], text, &s->glyphs);
+    s->text = str_copy(c, text);
+    s->id   = id;
+    return s;
+}
+
+void font_shape(Ctx *c, const Fonts *f, FontId id, Str text, Glyphs *out) {
+    const Shaped *s;
+
+    if (text.n == 0)
+        return;
+    s = remember(c, f, id, text);
+    for (int i = 0; i < s->glyphs.n; i++)
+        *PUSH(c, out) = s->glyphs.at[i];
 }
 
 double font_width(Ctx *c, const Fonts *f, FontId id, double size,
@@ -268,14 +302,14 @@ double font_width(Ctx *c, const Fonts *f, FontId id, double size,
     double wide = 0;
 
     for (size_t at = 0; at < text.n; ) {
-        Glyphs glyphs = { 0 };
         FontId found;
         Str    run = font_run(f, id, text, &at, &found);
+        const Shaped *s;
         if (found == FONT_COUNT)
             continue;   // whoever prints it reports it
-        font_shape(c, f, found, run, &glyphs);
-        for (int i = 0; i < glyphs.n; i++)
-            wide += glyphs.at[i].advance;
+        s = remember(c, f, found, run);
+        for (int i = 0; i < s->glyphs.n; i++)
+            wide += s->glyphs.at[i].advance;
     }
     return wide / 1000 * size * 25.4 / 72;
 }

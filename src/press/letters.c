@@ -152,16 +152,18 @@ static Slots slots_at(Ctx *c, const Points *hull, double off,
 
 /* Enough slots: generous first, then closer, then out of the frame. */
 static Slots slots_for(Ctx *c, const Points *hull, const Box2 *frame, int n,
-                       bool counted) {
+                       bool counted, bool *inside) {
     static const double spacings[] = { 9.5, 8, 7 };
     double off = RING;
     Slots  slots;
 
+    *inside = true;
     for (int i = 0; i < COUNT(spacings); i++) {
         slots = slots_at(c, hull, RING, spacings[i], frame, counted);
         if (slots.n >= n)
             return slots;
     }
+    *inside = false;
     do {
         off  += 2;
         slots = slots_at(c, hull, off, 8, NULL, counted);
@@ -330,7 +332,7 @@ static void untangle(Seating *s) {
 bool letters_place(Ctx *c, const V2 *points, int n_points, Box2 frame,
                    Letter *letters, int n) {
     Points  outer   = points_hull(c, points, n_points);
-    bool    counted = false;
+    bool    counted = false, inside;
     double *cost;
     Slots   slots;
     Seating s;
@@ -339,7 +341,7 @@ bool letters_place(Ctx *c, const V2 *points, int n_points, Box2 frame,
         return true;
     for (int i = 0; i < n; i++)
         counted = counted || letters[i].count > 1;
-    slots = slots_for(c, &outer, &frame, n, counted);
+    slots = slots_for(c, &outer, &frame, n, counted, &inside);
     cost  = NEW_N(c, double, n * slots.n);
     for (int i = 0; i < n; i++)
         for (int j = 0; j < slots.n; j++)
@@ -352,7 +354,7 @@ bool letters_place(Ctx *c, const V2 *points, int n_points, Box2 frame,
         letters[i].at  = slots.at[s.of[i]].at;
         letters[i].out = slots.at[s.of[i]].out;
     }
-    return faults_in_all(&s) == 0;
+    return inside && faults_in_all(&s) == 0;
 }
 
 /* ---- Drawing ---- */

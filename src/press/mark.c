@@ -1,9 +1,9 @@
 /* mark -- lines, shapes, clips and links on the current page.
  *
  * Everything drawn becomes a path of moves, lines and cubics. An arc turns
- * into cubics of at most 22.5 degrees each, which stay within 4e-9 of the
- * radius of the true circle (from memory: the error falls with the sixth
- * power of the angle), so that a template is true to far under a hair.
+ * into cubics of at most 22.5 degrees each, which stay within 1e-7 of the
+ * radius of the true circle (computed; the error falls with the sixth power
+ * of the angle), so that a template is true to far under a hair.
  */
 #include "press/press_internal.h"
 

@@ -404,12 +404,12 @@ typedef struct { double scale, height, below, notes; bool side, end; } Plan;
 
 static Plan plan_drawing(Press *p, const Part *part) {
     double L = part->long_length.real, W = part->width.real;
-    double room_w = TEXT_W - 34;
+    double room_w = TEXT_W - 26 - 24;
     Plan   plan;
 
     plan.side  = any_bevel(part->ends);
     plan.end   = any_bevel(part->edges);
-    plan.scale = fmin(room_w / L, fmin(78 / W, 1));
+    plan.scale = fmin(room_w / L, fmin(66 / W, 1));
     plan.notes = notes_draw(p, part, 0, 0, TEXT_W - 10, true);
     plan.below = 24;
     plan.height = 11.25 + 8 + W * plan.scale + plan.below + plan.notes + 6;

@@ -329,9 +329,9 @@ typedef struct {
     V2  out;              // unit, away from the drawing
 } Letter;
 
-/* Puts n letters around the points of a drawing (page mm), inside the frame
- * where it can; leaders neither cross nor run through circles. False: it
- * found no such places (the best is given). */
+/* Puts n letters around the points of a drawing (page mm), inside the
+ * frame; leaders neither cross nor run through circles. False: it found no
+ * such places (the best is given, outside the frame if need be). */
 bool letters_place(Ctx *c, const V2 *points, int n_points, Box2 frame,
                    Letter *letters, int n);
 void letters_draw(Press *p, const Letter *letters, int n);

@@ -76,7 +76,7 @@ static bool any_resawn(const Model *m) {
     return false;
 }
 
-static void fixed_cautions(Press *p) {
+static void fixed_warnings(Press *p) {
     Para para = para_of(p, "Saws, planers and routers can take fingers or "
         "eyes in an instant. Read the manual of each machine, keep guards "
         "and riving knife in place, wear eye and ear protection, tie back "
@@ -92,11 +92,17 @@ static void fixed_cautions(Press *p) {
             "the cut with a push stick.");
         flow_caution(p, 0, TEXT_W, SIGNAL_WARNING, &para);
     }
-    para = para_of(p, "Wood dust harms the lungs and some woods make skin "
+}
+
+static void fixed_cautions(Press *p) {
+    Para para = para_of(p, "Wood dust harms the lungs and some woods make skin "
         "and eyes itch. Collect it at the machine and wear a dust mask "
         "when you saw and sand.");
     flow_caution(p, 0, TEXT_W, SIGNAL_CAUTION, &para);
-    para = para_of(p, "These plans give no load figures. Where what you "
+}
+
+static void fixed_notices(Press *p) {
+    Para para = para_of(p, "These plans give no load figures. Where what you "
         "build carries a person, stands in public or is given to "
         "children, local codes and licensed practice come first.");
     flow_caution(p, 0, TEXT_W, SIGNAL_NOTICE, &para);
@@ -115,7 +121,11 @@ void press_safety(Press *p) {
             say_say(p, &para, &own->say);
             flow_caution(p, 0, TEXT_W, own->signal, &para);
         }
-        if (s == SIGNAL_DANGER)
+        if (s == SIGNAL_WARNING)
+            fixed_warnings(p);
+        if (s == SIGNAL_CAUTION)
             fixed_cautions(p);
+        if (s == SIGNAL_NOTICE)
+            fixed_notices(p);
     }
 }

@@ -58,16 +58,12 @@ static Figure bar_figure(Press *p, bool inch) {
 
 static void check_bars(Press *p) {
     double y    = p->top + HEAD_H + SHEET_H;
-    Para   para = para_of(p, "Measure both bars both ways before you use "
-                          "this sheet.");
 
     bar(p, v2(p->left, y + 2.6), false, BAR_MM, bar_figure(p, false));
     bar(p, v2(p->left, y + 6.2), false, BAR_IN, bar_figure(p, true));
     bar(p, v2(p->left - 2.4, y), true, BAR_MM, bar_figure(p, false));
     bar(p, v2(p->left - 2.4, y - BAR_MM - 10), true, BAR_IN,
         bar_figure(p, true));
-    para_at(p, &para, v2(p->left + TEXT_W, y + 6.2), ALIGN_RIGHT,
-            STYLE_FOOT);
 }
 
 /* ---- Marks on a pattern ---- */
@@ -104,25 +100,40 @@ static void hole_marks(Press *p, const Pattern *pat, V2 at) {
     }
 }
 
-static void fold_line(Press *p, const Pattern *pat, V2 at) {
+/* The fold of a half pattern, as far as it shows on this sheet. */
+static bool fold_ends(const Pattern *pat, V2 at, V2 *a, V2 *b) {
     Box2 box = shape_box(pat->shape);
-    V2   a, b;
-    Para para = para_of(p, "fold line: turn the pattern over for the other "
-                        "half");
 
-    if (!pat->half)
+    if (pat->turned) {
+        *a = v2_add(v2(box.min.x, pat->fold_x), at);
+        *b = v2_add(v2(box.max.x, pat->fold_x), at);
+    } else {
+        *a = v2_add(v2(pat->fold_x, box.min.y), at);
+        *b = v2_add(v2(pat->fold_x, box.max.y), at);
+    }
+    a->x = fmax(a->x, 0);
+    a->y = fmax(a->y, 0);
+    b->x = fmin(b->x, SHEET_W);
+    b->y = fmin(b->y, SHEET_H);
+    return a->x <= b->x + 1e-9 && a->y <= b->y + 1e-9;
+}
+
+static void fold_line(Press *p, const Pattern *pat, V2 at) {
+    Para words = para_of(p, "fold line");
+    V2   a, b, middle;
+
+    if (!pat->half || !fold_ends(pat, at, &a, &b))
         return;
-    a = pat->turned ? v2(box.min.x, pat->fold_x) : v2(pat->fold_x, box.min.y);
-    b = pat->turned ? v2(box.max.x, pat->fold_x) : v2(pat->fold_x, box.max.y);
-    a = on_page(p, v2_add(a, at));
-    b = on_page(p, v2_add(b, at));
+    a      = on_page(p, a);
+    b      = on_page(p, b);
+    middle = v2((a.x + b.x) / 2, (a.y + b.y) / 2);
     draw_line(p, a, b, PEN_FOLD);
     if (pat->turned)
-        para_at(p, &para, v2((a.x + b.x) / 2, a.y + 4), ALIGN_CENTER,
+        para_at(p, &words, v2(middle.x, middle.y + 4), ALIGN_CENTER,
                 STYLE_NOTE);
     else
-        para_at_turned(p, &para, v2(a.x - 1.5, p->top + HEAD_H + SHEET_H / 2),
-                       ALIGN_CENTER, STYLE_NOTE);
+        para_at_turned(p, &words, v2(middle.x - 1.5, middle.y), ALIGN_CENTER,
+                       STYLE_NOTE);
 }
 
 /* ---- The label: letter, name, quantity, grain ---- */
@@ -151,8 +162,8 @@ static void grain_arrow(Press *p, V2 at, double half, bool up) {
     V2 b = up ? v2(at.x, at.y - half) : v2(at.x + half, at.y);
 
     draw_line(p, a, b, PEN_FINE);
-    draw_arrow(p, a, b, INK_BLACK);
-    draw_arrow(p, b, a, INK_BLACK);
+    draw_arrow(p, a, v2_sub(a, b), INK_BLACK);
+    draw_arrow(p, b, v2_sub(b, a), INK_BLACK);
 }
 
 static Para label_words(Press *p, const Part *part) {
@@ -294,7 +305,59 @@ static void page_map(Press *p, const Pattern *pat, const OnSheet *on) {
 
 /* ---- The sheet ---- */
 
-static void remember_shape(Press *p, const Pattern *pat, V2 at) {
+static bool on_fold(const Pattern *pat, const Seg *seg) {
+    double a = pat->turned ? seg->a.y : seg->a.x;
+    double b = pat->turned ? seg->b.y : seg->b.x;
+
+    return pat->half && seg->kind == SEG_LINE
+        && fabs(a - pat->fold_x) < 1e-3 && fabs(b - pat->fold_x) < 1e-3;
+}
+
+/* The edges to be cut: all of the outline but the fold, a loop for each
+ * stretch between folds. */
+static Shape cut_edges(Press *p, const Pattern *pat) {
+    Shape out = { 0 };
+
+    for (int i = 0; i < pat->shape.loops.n; i++) {
+        const Loop *from  = &pat->shape.loops.at[i];
+        Loop       *to    = NULL;
+        int         start = 0;
+        while (start < from->n && !on_fold(pat, &from->at[start]))
+            start++;
+        for (int k = 0; k < from->n; k++) {
+            const Seg *seg = &from->at[(start + k) % from->n];
+            if (on_fold(pat, seg)) {
+                to = NULL;
+                continue;
+            }
+            if (!to)
+                to = PUSH(p->c, &out.loops);
+            *PUSH(p->c, to) = *seg;
+        }
+    }
+    return out;
+}
+
+/* An open stretch is closed by going back over it, so that the shape to
+ * be measured has no line that is not drawn. */
+static Shape retraced(Press *p, Shape s) {
+    Shape out = { 0 };
+
+    for (int i = 0; i < s.loops.n; i++) {
+        const Loop *l  = &s.loops.at[i];
+        Loop       *to = PUSH(p->c, &out.loops);
+        for (int k = 0; k < l->n; k++)
+            *PUSH(p->c, to) = l->at[k];
+        if (v2_len(v2_sub(l->at[0].a, l->at[l->n - 1].b)) < 1e-6)
+            continue;
+        for (int k = l->n - 1; k >= 0; k--)
+            *PUSH(p->c, to) = seg_reverse(l->at[k]);
+    }
+    return out;
+}
+
+static void remember_shape(Press *p, const Pattern *pat, Shape edges,
+                           V2 at) {
     TrueSize *t  = PUSH(p->c, &p->b->ledger.shapes);
     V2        pt = on_page(p, at);
     double    h  = p->b->height, y0 = h - on_page(p, v2(0, 0)).y;
@@ -302,20 +365,49 @@ static void remember_shape(Press *p, const Pattern *pat, V2 at) {
     t->page   = p->page;
     t->what   = str_fmt(p->c, "part %.*s",
                         STR_ARG(p->m->parts.at[pat->part].letter));
-    t->shape  = shape_move(p->c, pat->shape, v2(pt.x, h - pt.y));
+    t->shape  = shape_move(p->c, retraced(p, edges), v2(pt.x, h - pt.y));
     t->window = box2(p->left, y0, p->left + SHEET_W, y0 + SHEET_H);
+}
+
+/* Slanted ends and edges: where they come out on the back face. */
+static void back_edges(Press *p, const Pattern *pat, const Place *pl) {
+    const Part *part = &p->m->parts.at[pat->part];
+    Shape       back = part->back;
+
+    if (part->ends[0].bevel.real <= 0 && part->ends[1].bevel.real <= 0
+        && part->edges[0].bevel.real <= 0 && part->edges[1].bevel.real <= 0)
+        return;
+    if (pat->turned)
+        back = shape_turn(p->c, back, v2(0, 0), 1.57079632679489661923);
+    back = shape_move(p->c, back, pat->origin);
+    if (pat->half)
+        back = shape_intersect(p->c, back,
+                   shape_rect(p->c, v2(-1e3, -1e3),
+                              pat->turned ? v2(1e4, pat->fold_x)
+                                          : v2(pat->fold_x, 1e4)));
+    for (int i = 0; i < back.loops.n; i++) {
+        for (int k = 0; k < back.loops.at[i].n; k++) {
+            const Seg *seg = &back.loops.at[i].at[k];
+            if (seg->kind == SEG_LINE && !on_fold(pat, seg))
+                draw_strokes(p, seg, 1, pl, PEN_HIDDEN);
+        }
+    }
 }
 
 static void pattern_draw(Press *p, const OnSheet *on) {
     const Pattern *pat = &p->plan->patterns.at[on->pattern];
     Place          pl  = window_place(p, on->at);
+    Shape          edges = cut_edges(p, pat);
     Box2 window = box2(p->left, p->top + HEAD_H, p->left + SHEET_W,
                        p->top + HEAD_H + SHEET_H);
 
     clip_begin(p, window);
-    draw_shape(p, pat->shape, &pl, PEN_THIN, INK_NONE);
+    back_edges(p, pat, &pl);
+    for (int i = 0; i < edges.loops.n; i++)
+        draw_strokes(p, edges.loops.at[i].at, edges.loops.at[i].n, &pl,
+                     PEN_THIN);
     clip_end(p);
-    remember_shape(p, pat, on->at);
+    remember_shape(p, pat, edges, on->at);
     hole_marks(p, pat, on->at);
     fold_line(p, pat, on->at);
     label(p, pat, on->at);
@@ -338,8 +430,8 @@ static void sheet_head(Press *p, const Sheet *sheet) {
     para_at(p, &name, v2(p->left, p->top + 4.2), ALIGN_LEFT, STYLE_LEAD);
     say(p, &note, "Print at ");
     say_figure(p, &note, figure_number(p->c, 100, 0, "%", STR("true size")));
-    say(p, &note, ". Show face up; the middle of the line is the true edge. "
-        "Arrows run with the grain.");
+    say(p, &note, " and measure the bars first. Show face up; the middle of "
+        "the line is the true edge; arrows run with the grain.");
     para_at(p, &note, v2(p->left, p->top + 8.2), ALIGN_LEFT, STYLE_NOTE);
 }
 

@@ -31,7 +31,7 @@ static void three_views(Press *p) {
                 s = v[2].picture.box;
     double fw = f.max.x - f.min.x, fh = f.max.y - f.min.y;
     double sw = s.max.x - s.min.x, th = t.max.y - t.min.y;
-    double room_w = TEXT_W - 16 - 22, room_h = 106;
+    double room_w = TEXT_W - 16 - 22, room_h = 92;
     double scale = fmin(room_w / (fw + sw), (room_h - 24) / (fh + th));
     double x0 = p->left + 16, y0 = p->y + 8 + th * scale;
     PictureLook look = { .thin = true };

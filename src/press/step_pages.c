@@ -65,8 +65,13 @@ static void need_draw(Press *p, const Need *need, double x, double y,
     say_author(p, &words, part->name, part_source(p, part, "name"));
     if (need->jig)
         say(p, &words, ", jig");
-    else if (need->mirrored)
+    else if (need->mirrored == need->count)
         say(p, &words, ", mirrored");
+    else if (need->mirrored) {
+        say(p, &words, ", ");
+        say_count(p, &words, need->mirrored, "mirrored pieces");
+        say(p, &words, " mirrored");
+    }
     para_draw(p, &words, x + 6.5, y + STRIP_H - 6, w - 7, STYLE_NOTE);
 }
 

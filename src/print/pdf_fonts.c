@@ -167,6 +167,26 @@ static hb_subset_input_t *subset_wish(const Maker *m) {
     return wish;
 }
 
+/* A glyph that is lost prints as a box while the text still reads right:
+ * each must cover in the small font what it covered in the whole one. */
+static bool is_whole(const Maker *m, hb_face_t *small) {
+    hb_font_t *font = hb_font_create(small);
+    bool       ok   = true;
+
+    for (int ch = next_used(m, 1); ch < BMP; ch = next_used(m, ch + 1)) {
+        hb_glyph_extents_t is = { 0 }, should = { 0 };
+        hb_codepoint_t     glyph = glyph_of(m, ch);
+        ok = ok && glyph != 0
+             && hb_font_get_glyph_extents(m->font, glyph, &should)
+             && hb_font_get_glyph_extents(font, glyph, &is)
+             && is.x_bearing == should.x_bearing
+             && is.y_bearing == should.y_bearing
+             && is.width == should.width && is.height == should.height;
+    }
+    hb_font_destroy(font);
+    return ok;
+}
+
 static HPDF_Dict file_of(const Maker *m, hb_face_t *small) {
     hb_blob_t  *blob = hb_face_reference_blob(small);
     unsigned    n;
@@ -178,12 +198,13 @@ static HPDF_Dict file_of(const Maker *m, hb_face_t *small) {
     return file;
 }
 
-/* NULL: no memory; the caller's pdf_put notes it. */
+/* NULL: HarfBuzz had no memory; the caller's pdf_put notes it. */
 static HPDF_Dict font_file(const Maker *m) {
     hb_subset_input_t *wish  = subset_wish(m);
     hb_face_t         *small = wish ? hb_subset_or_fail(m->face, wish)
                                     : NULL;
-    HPDF_Dict          file  = small ? file_of(m, small) : NULL;
+    HPDF_Dict          file  = small && is_whole(m, small)
+                                   ? file_of(m, small) : NULL;
 
     hb_face_destroy(small);
     hb_subset_input_destroy(wish);

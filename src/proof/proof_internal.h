@@ -2,7 +2,7 @@
  * which hands plain lists to the next:
  *
  *     open.c      file -> pages, content streams, fonts     (qpdf)
- *     content.c   content stream -> letters and strokes
+ *     operators.c content stream -> letters and strokes
  *     lines.c     letters -> lines of chars, in reading order
  *     numeral.c   chars -> numerals
  */

@@ -828,15 +828,17 @@ static void the_same_job_is_cut_the_same_way_twice(void **state) {
     }
 }
 
-/* Cuts a known number of boards up at chance; all their pieces together
- * must be found again on that many boards, or nearly. */
+/* Cuts a known number of boards up at chance and loses one piece in eight;
+ * the others must be found again on as many boards, or on one more. */
+#define LOST 8
 static void break_up(Ctx *c, Model *m, uint32_t *seed, int stock, int length,
                      int width, int depth) {
     bool rip = depth % 2;
     int  span = rip ? width : length, at;
 
     if (depth == 3 || span < 80 || random_below(seed, 5) == 0) {
-        add_part(c, m, stock, 1, in(length, 16), in(width, 16));
+        if (random_below(seed, LOST) > 0)
+            add_part(c, m, stock, 1, in(length, 16), in(width, 16));
         return;
     }
     at = 32 + (int)random_below(seed, (uint32_t)span - 66);
@@ -855,9 +857,9 @@ static void break_up(Ctx *c, Model *m, uint32_t *seed, int stock, int length,
 static void boards_that_were_sawn_up_are_found_again(void **state) {
     Ctx     *c = *state;
     uint32_t seed = 99;
-    int      exact = 0, jobs = 20;
+    int      exact = 0;
 
-    for (int i = 0; i < jobs; i++) {
+    for (int i = 0; i < 20; i++) {
         Model    *m = new_model(c, in(1, 8));
         int       stock = add_board(c, m, in(9, 1), in(96, 1));
         Workplan *p;
@@ -868,8 +870,7 @@ static void boards_that_were_sawn_up_are_found_again(void **state) {
         assert_true(boards(p) <= 5);
         exact += boards(p) == 4;
     }
-    print_message("%d of %d jobs without waste found again\n", exact, jobs);
-    assert_true(exact >= 0);
+    assert_true(exact >= 10);   // a floor for the search: 12 when written
 }
 
 int main(void) {

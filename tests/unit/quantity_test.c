@@ -79,6 +79,9 @@ static void real_is_the_nearest_double(void **state) {
     /* (2^63 - 1)/(2^62 + 1) = 2 - 3/(2^62 + 1): 2 to 53 bits. */
     assert_true(exact(INT64_MAX, 4611686018427387905).real == 2.0);
     assert_true(exact(1, INT64_MAX).real == ldexp(1, -63));
+    /* Above a halfway point by less than 2^-115 of it: up, not to even. */
+    assert_true(exact(3773197651440590089, 4611686018427387915).real
+                == 0x1.a2e8ba2e8ba2fp-1);
 }
 
 static void overflow_falls_to_a_double(void **state) {
@@ -93,6 +96,9 @@ static void overflow_falls_to_a_double(void **state) {
     q = quantity_add(c, nowhere, exact(1, INT64_MAX), tiny);
     assert_false(quantity_is_exact(q));
     assert_near(q.real, ldexp(1, -62), 1e-30);
+    q = quantity_mul(c, nowhere, exact(1, INT64_MAX), exact(1, 3));
+    assert_false(quantity_is_exact(q));
+    assert_near(q.real, ldexp(1, -63) / 3, 1e-34);
     q = quantity_exact(INT64_MIN, 1, DIM_NUMBER);
     assert_true(q.real == -9223372036854775808.0);
     /* Common factors go first: this one fits. */
@@ -182,7 +188,7 @@ static void a_half_rounds_away_from_zero(void **state) {
                                                  step),
                                   quantity_inches(1, 16)), 0);
     assert_fraction(quantity_round(exact(0, 1), exact(1, 8)), 0, 1);
-    /* W15, Navy Builder: 111.1396 in is 111-1/8 in to the sixteenth; the
+    /* Builder 3 & 2, US Navy 14044: 111.1396 in is 111-1/8 in to the sixteenth; the
      * multiple of an exact step is exact again. */
     assert_int_equal(quantity_cmp(quantity_round(
                                       quantity_mm(111.1396 * 25.4), step),

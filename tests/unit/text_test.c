@@ -79,23 +79,28 @@ static void a_line_is_as_full_as_it_can_be(void **state) {
     assert_near(para_height(&p, &para, whole - 0.01, STYLE_TEXT), 9, 0);
 }
 
+/* Whole number, fraction and unit are three runs on one baseline. */
 static void a_figure_stays_with_its_unit(void **state) {
     Press p = a_press(*state);
+    static const char *const runs[3] = {
+        "3\xE2\x80\xAF", "³⁄₁₆", "\xE2\x80\xAFin"
+    };
 
     for (double width = 8; width < 40; width += 0.5) {
         Para para  = para_of(&p, "a spacer of ");
-        int  first = marks_of(&p);
+        int  first = marks_of(&p), found = 0;
         double y = -1;
         say_figure(&p, &para, inches(&p, 51, 16));
         para_draw(&p, &para, 20, 30, width, STYLE_TEXT);
         for (int i = first; i < marks_of(&p); i++) {
             const Mark *m = mark_at(&p, i);
-            if (str_is(m->text, "3\xE2\x80\xAF³⁄₁₆"))
-                y = m->at.y;
-            if (str_is(m->text, "\xE2\x80\xAFin"))
-                assert_near(m->at.y, y, 0);
+            if (found == 3 || !str_is(m->text, runs[found]))
+                continue;
+            assert_true(found == 0 || m->at.y == y);
+            y = m->at.y;
+            found++;
         }
-        assert_true(y > 0);
+        assert_int_equal(found, 3);
     }
 }
 
@@ -324,6 +329,43 @@ static void leaders_of_many_letters_do_not_cross(void **state) {
     }
 }
 
+static void letters_without_room_in_the_frame_are_told(void **state) {
+    static const V2 corners[4] = { { 0, 0 }, { 40, 0 }, { 40, 20 },
+                                   { 0, 20 } };
+    Letter l[3] = { { .anchor = { 5, 5 } }, { .anchor = { 20, 10 } },
+                    { .anchor = { 30, 15 } } };
+
+    assert_true(letters_place(*state, corners, 4, box2(-20, -20, 60, 40),
+                              l, 3));
+    assert_false(letters_place(*state, corners, 4, box2(0, 0, 40, 20),
+                               l, 3));
+}
+
+static void arcs_become_cubics_on_the_circle(void **state) {
+    Press  p  = a_press(*state);
+    Place  pl = { { 0, 0 }, { 100, 100 }, 1, false };
+    Seg    s  = { .kind = SEG_ARC, .a = { 80, 0 }, .b = { -80, 0 },
+                  .sweep = 3.14159265358979323846 };
+    const Mark *mark;
+    V2     from = { 0, 0 };
+
+    draw_segs(&p, &s, 1, &pl, false, PEN_OUTLINE, INK_NONE);
+    mark = mark_at(&p, marks_of(&p) - 1);
+    assert_int_equal(mark->path.n, 9);   // 180 / 22.5, and the move
+    for (int i = 0; i < mark->path.n; i++) {
+        const PathOp *op = &mark->path.at[i];
+        if (op->op == 'C') {   // its middle
+            double x = (from.x + 3 * op->p[0].x + 3 * op->p[1].x
+                        + op->p[2].x) / 8;
+            double y = (from.y + 3 * op->p[0].y + 3 * op->p[1].y
+                        + op->p[2].y) / 8;
+            assert_near(hypot(x - 100, y - 100), 80, 80e-7);
+            assert_true(y <= 100);   // y-up arc stands above its chord
+        }
+        from = op->op == 'C' ? op->p[2] : op->p[0];
+    }
+}
+
 /* An independent judge: all orders of five letters on five slots. */
 static void leaders_are_as_short_as_any_order_makes_them(void **state) {
     static const V2 corner[1] = { { 100, 100 } };
@@ -367,6 +409,8 @@ int main(void) {
         TEST(a_column_of_sizes_shares_one_split),
         TEST(a_heading_never_stands_in_the_last_fifth),
         TEST(leaders_of_many_letters_do_not_cross),
+        TEST(letters_without_room_in_the_frame_are_told),
+        TEST(arcs_become_cubics_on_the_circle),
         TEST(leaders_are_as_short_as_any_order_makes_them),
     };
 

@@ -1,4 +1,4 @@
-/* content -- runs the operators of a page: letters with their places, and
+/* operators -- runs the operators of a page: letters with their places, and
  * what is stroked (ISO 32000-1, 8 and 9).
  *
  * Only what shows counts: text drawn invisibly (modes 3 and 7) gives no
