@@ -5,7 +5,6 @@ SHELL := /bin/bash
 ifeq ($(origin CC),default)
 CC       := gcc
 endif
-PKGS     := libqpdf libcjson harfbuzz harfbuzz-subset geos
 WARN     := -Wall -Wextra -Wshadow -Wconversion -Wstrict-prototypes \
             -Wmissing-prototypes -Wswitch-enum -Wno-missing-field-initializers
 OPT      ?= -O2 -g
@@ -14,21 +13,28 @@ CFLAGS   := -std=c11 -D_GNU_SOURCE $(OPT) $(WARN) -ffp-contract=off -Isrc \
 LIBS     := -lhpdf -lqpdf -lcjson -lharfbuzz -lharfbuzz-subset -lgeos_c -lz -lm
 B        ?= build
 
+# What Debian 12 must have; `make setup` installs what is missing.
+PACKAGES := gcc make libc6-dev libhpdf-dev libqpdf-dev libcjson-dev \
+            libharfbuzz-dev libgeos-dev libcmocka-dev zlib1g-dev \
+            qpdf poppler-utils
+
 STAGES   := base design eval geom model plan press print proof
 LIB_SRC  := $(foreach s,$(STAGES),$(wildcard src/$(s)/*.c))
 LIB_OBJ  := $(LIB_SRC:src/%.c=$(B)/obj/%.o)
 MAIN_SRC := $(wildcard src/rodbook/*.c)
 MAIN_OBJ := $(MAIN_SRC:src/%.c=$(B)/obj/%.o)
 UNIT     := $(patsubst tests/unit/%.c,$(B)/unit/%,$(wildcard tests/unit/*_test.c))
+DEMOS    := $(notdir $(wildcard plans-demo/*))
+JOBS     := -j2
 
-all: $(B)/rodbook   ## build build/rodbook
+all: $(B)/rodbook   ## build build/rodbook (packages must be there)
 
 $(B)/rodbook: $(MAIN_OBJ) $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
 $(B)/librod.a: $(LIB_OBJ)
 	@rm -f $@
-	ar rcs $@ $^
+	@ar rcs $@ $^
 
 $(B)/obj/%.o: src/%.c
 	@mkdir -p $(@D)
@@ -38,12 +44,68 @@ $(B)/unit/%: tests/unit/%.c $(B)/librod.a
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(LDFLAGS) -Itests -MMD -MP -o $@ $< $(B)/librod.a $(LIBS) -lcmocka
 
-unit: $(UNIT)   ## run the unit tests
+## ---- for everybody
+
+setup:   ## install missing Debian packages (apt-get, sudo if not root)
+	@tests/tools/setup.sh $(PACKAGES)
+
+demo: setup   ## press every design in plans-demo/ to build/demo/
+	@$(MAKE) --no-print-directory $(JOBS) $(B)/rodbook
+	@mkdir -p $(B)/demo
+	@for d in $(DEMOS); do \
+	    for e in "letter inch" "a4 mm"; do set -- $$e; \
+	        out=$(B)/demo/$$d.$$1-$$2; \
+	        $(B)/rodbook press plans-demo/$$d/$$d.json -o $$out.pdf \
+	            --paper $$1 --units $$2 --ledger $$out.ledger.csv \
+	            && echo "$$out.pdf" || exit 1; \
+	    done; \
+	done
+
+test: setup   ## every test but the slow suites (under 5 minutes)
+	@$(MAKE) --no-print-directory $(JOBS) $(B)/rodbook $(UNIT)
+	@$(MAKE) --no-print-directory unit golden wrong booklet
+
+## ---- single suites
+
+unit: $(UNIT)   ## unit tests (cmocka)
 	@for t in $(UNIT); do $$t || exit 1; done
 
+golden: $(B)/rodbook   ## stages of small designs against recorded dumps
+	@ROD=$(B)/rodbook tests/tools/golden.sh
+
+bless: $(B)/rodbook   ## record the golden dumps anew
+	@ROD=$(B)/rodbook tests/tools/golden.sh bless
+
+wrong: $(B)/rodbook   ## every message has a design that trips it
+	@ROD=$(B)/rodbook tests/tools/wrong.sh
+
+booklet: $(B)/rodbook   ## demo booklets read back by independent readers
+	@ROD=$(B)/rodbook tests/tools/booklet.sh
+
+check: $(B)/rodbook   ## layers, headers, columns, no warning in gcc and clang
+	tests/tools/layers.sh
+	tests/tools/headers.sh
+	tests/tools/columns.sh
+	@$(MAKE) --no-print-directory B=$(B)/clang CC=clang \
+	    OPT="-O1 -Werror" $(B)/clang/librod.a
+	@$(MAKE) --no-print-directory B=$(B)/werror OPT="-O2 -Werror" \
+	    $(B)/werror/librod.a
+
+asan:   ## unit tests and demos under the sanitizers
+	@$(MAKE) --no-print-directory $(JOBS) B=build-asan \
+	    OPT="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover" \
+	    LDFLAGS="-fsanitize=address,undefined" build-asan/rodbook unit
+	@for d in $(DEMOS); do \
+	    build-asan/rodbook press plans-demo/$$d/$$d.json \
+	        -o build-asan/$$d.pdf && build-asan/rodbook proof \
+	        build-asan/$$d.pdf plans-demo/$$d/$$d.json || exit 1; done
+
+help:   ## this list
+	@grep -hE '^[a-z]+:.*##' Makefile | sed 's/:.*##/\t/' | expand -t 12
+
 clean:   ## remove build/
-	rm -rf $(B)
+	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all unit clean
+.PHONY: all setup demo test unit golden bless wrong booklet check asan help clean
 .SECONDARY:

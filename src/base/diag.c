@@ -105,6 +105,8 @@ static const char *severity_word(const Diag *d) {
     return d->severity == SEVERITY_ERROR ? "error" : "warning";
 }
 
+#define MOST_CARETS 60   // they show where it begins, not how long it is
+
 /* The source line under a message, with carets below the place. */
 static void show_line(const Ctx *c, Buf *out, const Diag *d) {
     Str      text  = c->sources.at[d->loc.file].text;
@@ -126,7 +128,7 @@ static void show_line(const Ctx *c, Buf *out, const Diag *d) {
         utf8_next(text, &next);
         i = (uint32_t)next;
     }
-    for (int i = 0; i < carets; i++)
+    for (int i = 0; i < carets && i < MOST_CARETS; i++)
         buf_add(out, "^");
     buf_add(out, "\n");
 }

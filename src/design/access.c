@@ -68,11 +68,23 @@ bool node_bool(Ctx *c, const Node *object, const char *key, bool standing) {
     return node ? node->truth : standing;
 }
 
+/* A key that is reported as unknown, but was meant to be this one. */
+static bool is_misspelt(const Ctx *c, const Node *object, const char *key) {
+    Str due = { key, strlen(key) };
+
+    for (const Node *m = object->first; m; m = m->next)
+        if (nearest_name(m->key, &due, 1).n
+            && is_reported(c, m->key_loc, UNKNOWN_KEY))
+            return true;
+    return false;
+}
+
 const Node *node_need(Ctx *c, const Node *object, const char *key,
                       const char *what) {
     const Node *node = node_find(object, key);
 
-    if (!node && object && object->kind == NODE_OBJECT) {
+    if (!node && object && object->kind == NODE_OBJECT
+        && !is_misspelt(c, object, key)) {
         report(c, object->loc, MISSING_KEY, "%s has no \"%s\"", what, key);
         hint(c, "add \"%s\"", key);
     }
@@ -126,8 +138,15 @@ bool node_check_keys(Ctx *c, const Node *object, const char *const *known,
                      const char *what) {
     bool ok = true;
 
-    if (!object || object->kind != NODE_OBJECT)
+    if (!object)
         return true;
+    if (object->kind != NODE_OBJECT) {
+        if (!is_reported(c, object->loc, WRONG_KIND))
+            report(c, object->loc, WRONG_KIND, "%s is %s, but must be %s",
+                   what, node_kind_name(object->kind),
+                   node_kind_name(NODE_OBJECT));
+        return false;
+    }
     for (const Node *m = object->first; m; m = m->next) {
         if (is_known(m->key, known))
             continue;

@@ -243,11 +243,21 @@ void solid_cut(Ctx *c, Solid *s, Plane keep) {
     s->cells.n = n;
 }
 
+static bool all_beyond(const Cell *cell, Plane p) {
+    for (int i = 0; i < cell->vert.n; i++)
+        if (v3_dot(p.n, cell->vert.at[i]) - p.d < -ON_PLANE)
+            return false;
+    return true;
+}
+
 /* True if something of the cell is inside all planes: a cell that the
  * tool misses must not be split by the tool's planes. */
 static bool tool_meets(Ctx *c, const Cell *cell, const Plane *tool, int n) {
     Cell in = *cell, left;
 
+    for (int i = 0; i < n; i++)
+        if (all_beyond(cell, tool[i]))
+            return false;
     for (int i = 0; i < n; i++) {
         Clip clip = cell_clip(c, &in, tool[i], &left);
         if (clip == CLIP_NONE)

@@ -40,7 +40,7 @@ static void visit(const EdgeGrid *g, int n, double reach, int *count,
 EdgeGrid edge_grid(Ctx *c, const FlatEdges *edges, double reach) {
     EdgeGrid g   = { .edges = edges->at };
     Box2     box = box2_empty();
-    double   wide, high, side = sqrt((double)edges->n) + 1;
+    double   wide, high, side = edges->n / 12 + 8;   // edges lie along lines
     int      cells, *next;
 
     for (int i = 0; i < edges->n; i++) {
@@ -74,8 +74,14 @@ int edge_grid_find(const EdgeGrid *g, V2 p, V2 q, double reach) {
 
     for (int k = g->begin[cell]; k < g->begin[cell + 1]; k++) {
         const FlatEdge *e = &g->edges[g->item[k]];
-        double off = fmax(line_distance(p, e->a, e->b),
-                          line_distance(q, e->a, e->b));
+        double off;
+        if (mid.x < fmin(e->a.x, e->b.x) - reach
+                || mid.x > fmax(e->a.x, e->b.x) + reach
+                || mid.y < fmin(e->a.y, e->b.y) - reach
+                || mid.y > fmax(e->a.y, e->b.y) + reach)
+            continue;
+        off = fmax(line_distance(p, e->a, e->b),
+                   line_distance(q, e->a, e->b));
         if (off < best || (off <= best && found < 0)) {
             best  = off;
             found = g->item[k];

@@ -898,14 +898,21 @@ static void side_by_side(Finish *f, const Side *s, int n, Patchworks *front,
 }
 
 static void finish_group(Finish *f, const Side *s, int n) {
-    bool       curved = false;
+    bool       curved = false, mixed = false, whole = true;
     Patchworks front = { 0 }, back = { 0 };
 
+    if (n == 2 && s[0].front != s[1].front
+            && rings_opposite(&s[0].v, &s[1].v))
+        return;
     set_plane(f, s, n);
-    if (!both_sides(f, s, n, &front, &back))
-        side_by_side(f, s, n, &front, &back);
-    for (int i = 0; i < n; i++)
+    for (int i = 0; i < n; i++) {
         curved |= s[i].plane.curve > 0;
+        mixed  |= s[i].front != s[0].front;
+    }
+    if (!mixed)
+        *(s->front ? &front : &back) = join_side(f, s, n, s->front, &whole);
+    if (!whole || (mixed && !both_sides(f, s, n, &front, &back)))
+        side_by_side(f, s, n, &front, &back);
     for (int i = 0; i < front.n + back.n; i++) {
         bool       is_front = i < front.n;
         Patchwork *patch    = is_front ? &front.at[i]

@@ -43,8 +43,9 @@ static void prepare_panels(Press *p, int n) {
     bool any  = false;
 
     say(p, &para, "Wide panels are edge-joined: cut the strips as drawn, "
-        "turn the growth rings of neighbors opposite ways, joint the edges, glue, clamp until set, scrape and plane "
-        "flat, then cut the panel to its size. ");
+        "turn the growth rings of neighbors opposite ways, joint the edges, "
+        "glue, clamp until set, scrape and plane flat, then cut the panel "
+        "to its size. ");
     for (int i = 0; i < p->plan->items.n; i++) {
         const CutItem *item = &p->plan->items.at[i];
         if (item->strip != 1)
@@ -268,6 +269,68 @@ static int draw_one(Press *p, const Layout *l, int number, double k) {
     return number + l->copies;
 }
 
+/* ---- All blanks ---- */
+
+static Para blank_note(Press *p, const CutItem *item) {
+    const Part *part = &p->m->parts.at[item->part];
+    Para        para = { 0 };
+
+    if (item->strip) {
+        say(p, &para, "strip of a panel, ");
+        say_count(p, &para, item->strips, "strips of a panel");
+        say(p, &para, " to each");
+    } else if (item->leaves) {
+        say(p, &para, "gives ");
+        say_count(p, &para, p->m->stocks.at[part->stock].leaves,
+                  "leaves out of one board");
+        say(p, &para, " leaves, ");
+        say_count(p, &para, part->quantity, "pieces placed");
+        say(p, &para, " needed");
+    } else if (!part->plain) {
+        say(p, &para, "then shaped");
+        if (p->known && p->known->part[item->part].drawing >= 0) {
+            say(p, &para, ", ");
+            say_page(p, &para, p->known->part[item->part].drawing);
+        }
+    }
+    return para;
+}
+
+static void blanks(Press *p) {
+    static const Column columns[] = {
+        { "", COLUMN_TEXT, 10 },        { "Blanks", COLUMN_COUNT, 16 },
+        { "Wide", COLUMN_FIGURE, 22 },  { "Long", COLUMN_FIGURE, 24 },
+        { "From", COLUMN_TEXT, 48 },    { "", COLUMN_TEXT, 63 },
+    };
+    Table t;
+
+    heading(p, STR("All blanks"), SIZE_LEAD);
+    t = table_begin(p, 0, columns, COUNT(columns));
+    for (int i = 0; i < p->plan->items.n; i++) {
+        const CutItem *item = &p->plan->items.at[i];
+        const Part    *part = &p->m->parts.at[item->part];
+        Para           cells[COUNT(columns)] = { 0 };
+        if (item->strip > 1)
+            continue;   // counted with the first strip
+        say_letter(p, &cells[0], item->part);
+        say_count(p, &cells[1],
+                  item->count * (item->strip ? item->strips : 1),
+                  "blanks to cut");
+        say_stock(p, &cells[4], &p->m->stocks.at[part->stock]);
+        cells[5] = blank_note(p, item);
+        table_row(p, &t, table_row_height(p, &t, cells));
+        for (int k = 0; k < COUNT(columns); k++) {
+            if (cells[k].spans.n)
+                table_para(p, &t, k, &cells[k]);
+        }
+        table_figure(p, &t, 2, figure_length(p->c, p->e, item->width,
+                                             STR("width as cut")));
+        table_figure(p, &t, 3, figure_length(p->c, p->e, item->length,
+                                             STR("length as cut")));
+    }
+    table_end(p, &t);
+}
+
 void press_cutting(Press *p) {
     double k      = diagram_scale(p);
     int    number = 1;
@@ -286,4 +349,5 @@ void press_cutting(Press *p) {
     space_down(p, HALF_LINE);
     for (int i = 0; i < p->plan->layouts.n; i++)
         number = draw_one(p, &p->plan->layouts.at[i], number, k);
+    blanks(p);
 }

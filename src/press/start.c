@@ -31,7 +31,7 @@ static void three_views(Press *p) {
                 s = v[2].picture.box;
     double fw = f.max.x - f.min.x, fh = f.max.y - f.min.y;
     double sw = s.max.x - s.min.x, th = t.max.y - t.min.y;
-    double room_w = TEXT_W - 16 - 22, room_h = 92;
+    double room_w = TEXT_W - 16 - 22, room_h = 122;
     double scale = fmin(room_w / (fw + sw), (room_h - 24) / (fh + th));
     double x0 = p->left + 16, y0 = p->y + 8 + th * scale;
     PictureLook look = { .thin = true };
@@ -107,8 +107,11 @@ static void how_sizes(Press *p, double width) {
     say(p, &para, p->e->inch ? "inches" : "millimeters");
     say(p, &para, ", rounded to the nearest ");
     say_figure(p, &para, step);
-    say(p, &para, ". A light mark − or a heavy mark + after a size says "
-        "that the true size is a little under or over it.");
+    if (p->e->inch)
+        say(p, &para, ". A light mark − or a heavy mark + after a size says "
+            "that the true size is a little under or over it.");
+    else
+        say(p, &para, ".");
     read_item(p, width, &para);
 }
 

@@ -188,8 +188,8 @@ static void a_half_rounds_away_from_zero(void **state) {
                                                  step),
                                   quantity_inches(1, 16)), 0);
     assert_fraction(quantity_round(exact(0, 1), exact(1, 8)), 0, 1);
-    /* Builder 3 & 2, US Navy 14044: 111.1396 in is 111-1/8 in to the sixteenth; the
-     * multiple of an exact step is exact again. */
+    /* Builder 3 & 2, US Navy 14044: 111.1396 in is 111-1/8 in to the
+     * sixteenth; the multiple of an exact step is exact again. */
     assert_int_equal(quantity_cmp(quantity_round(
                                       quantity_mm(111.1396 * 25.4), step),
                                   quantity_inches(889, 8)), 0);

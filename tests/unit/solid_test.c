@@ -450,7 +450,7 @@ static void random_parts_are_closed(void **state) {
     uint64_t seed = 2;
 
     (void)state;
-    for (int i = 0; i < 400; i++) {
+    for (int i = 0; i < 250; i++) {
         Ctx   c;
         Solid s;
         ctx_init(&c, &real_files);
@@ -469,7 +469,7 @@ static void a_cut_loses_nothing(void **state) {
     uint64_t seed = 3;
 
     (void)state;
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < 120; i++) {
         Ctx   c;
         Solid s, in, out;
         Plane cut, back;
@@ -495,7 +495,7 @@ static void part_and_waste_make_the_blank(void **state) {
     uint64_t seed = 4;
 
     (void)state;
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < 120; i++) {
         Ctx    c;
         Solid  blank, part, waste;
         Plane *tool;
