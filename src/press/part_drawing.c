@@ -20,14 +20,19 @@ static Para size_label(Press *p, Quantity q, Str source) {
     return para_bare(p, figure_length(p->c, p->e, q, source));
 }
 
+#define ABOVE_H      10.0   // room for running sizes above a part
+#define POCKET_ANGLE 15.0   // degrees, as model/form.c drills them
+
 /* ---- Running marks of the features ---- */
 
-typedef struct { LIST(Dim1) x, y; } Marks;
+typedef LIST(Dim1) Row;
 
-static bool has_mark(const Place *pl, const Dim1 *d, int n, V2 at, bool y) {
+/* Places along the length, read below or above the part, and across it. */
+typedef struct { Row x, above, y; double middle_y; } Marks;
+
+static bool has_mark(const Dim1 *d, int n, V2 at, bool y) {
     for (int i = 0; i < n; i++) {
         double gap = y ? d[i].b.y - at.y : d[i].b.x - at.x;
-        (void)pl;
         if (fabs(gap) < 0.05)
             return true;
     }
@@ -37,11 +42,13 @@ static bool has_mark(const Place *pl, const Dim1 *d, int n, V2 at, bool y) {
 static void mark_x(Press *p, Marks *m, const Place *pl, Quantity x, double y,
                    Str source) {
     V2    at = place_point(pl, v2(x.real, y));
+    Row  *row = y > m->middle_y ? &m->above : &m->x;
     Dim1 *d;
 
-    if (has_mark(pl, m->x.at, m->x.n, at, false))
+    if (has_mark(m->x.at, m->x.n, at, false)
+        || has_mark(m->above.at, m->above.n, at, false))
         return;
-    d        = PUSH(p->c, &m->x);
+    d        = PUSH(p->c, row);
     d->a     = place_point(pl, v2(0, 0));
     d->b     = at;
     d->label = size_label(p, x, source);
@@ -52,7 +59,7 @@ static void mark_y(Press *p, Marks *m, const Place *pl, double x, Quantity y,
     V2    at = place_point(pl, v2(x, y.real));
     Dim1 *d;
 
-    if (has_mark(pl, m->y.at, m->y.n, at, true))
+    if (has_mark(m->y.at, m->y.n, at, true))
         return;
     d        = PUSH(p->c, &m->y);
     d->a     = place_point(pl, v2(0, 0));
@@ -126,8 +133,15 @@ static void mark_features(Press *p, const Part *part, Marks *m,
             if (f->start.real > 0.01)
                 mark_x(p, m, pl, f->start, 0, source);
             break;
-        case FEATURE_CUTOUT:
         case FEATURE_POCKET:
+            if (f->side >= SIDE_LEFT)
+                mark_y(p, m, pl, f->side == SIDE_RIGHT
+                       ? part->long_length.real : 0, f->y, source);
+            else
+                mark_x(p, m, pl, f->y, f->side == SIDE_FAR
+                       ? part->width.real : 0, source);
+            break;
+        case FEATURE_CUTOUT:
             break;
         }
     }
@@ -349,6 +363,45 @@ static void draw_blind(Press *p, const Part *part, const Place *pl) {
     }
 }
 
+/* Where the bores of pocket holes open in the back face. */
+static void draw_pockets(Press *p, const Part *part, const Place *pl) {
+    double a = POCKET_ANGLE * DEG, t = part->thickness.real;
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        double r    = f->diameter.real / 2;
+        double from = t / 2 / tan(a) * 0.55, to = t / 2 / tan(a) + r / sin(a);
+        bool   x    = f->side >= SIDE_LEFT;
+        bool   high = f->side == SIDE_RIGHT || f->side == SIDE_FAR;
+        double size = x ? part->long_length.real : part->width.real;
+        if (f->kind != FEATURE_POCKET)
+            continue;
+        for (int k = 0; k < f->count; k++) {
+            double v  = f->y.real + (x ? f->step_y : f->step_x).real * k;
+            double u0 = high ? size - to : from, u1 = high ? size - from : to;
+            Shape  s  = x ? shape_rect(p->c, v2(u0, v - r), v2(u1, v + r))
+                          : shape_rect(p->c, v2(v - r, u0), v2(v + r, u1));
+            draw_shape(p, s, pl, PEN_HIDDEN, INK_NONE);
+        }
+    }
+}
+
+/* The way of the grain, in the lower left of the face. */
+static void draw_grain(Press *p, const Part *part, const Place *pl) {
+    double W = part->width.real * pl->scale;
+    V2     a, b;
+
+    if (W < 9 || part->long_length.real * pl->scale < 34
+        || part->features.n > 0)
+        return;
+    a = v2(pl->at.x + 4, pl->at.y - fmin(W / 5, 8));
+    b = v2(a.x + 16, a.y);
+    draw_line(p, a, b, PEN_FINE);
+    draw_arrow(p, a, v2_sub(a, b), INK_BLACK);
+    draw_arrow(p, b, v2_sub(b, a), INK_BLACK);
+    words_at(p, "grain", v2(b.x + 1.5, b.y + 1), ALIGN_LEFT, STYLE_NOTE);
+}
+
 static void overall_dims(Press *p, const Part *part, const Place *pl,
                          double below, double left) {
     double L = part->long_length.real, W = part->width.real;
@@ -411,7 +464,7 @@ static Plan plan_drawing(Press *p, const Part *part) {
     plan.end   = any_bevel(part->edges);
     plan.scale = fmin(room_w / L, fmin(66 / W, 1));
     plan.notes = notes_draw(p, part, 0, 0, TEXT_W - 10, true);
-    plan.below = 24;
+    plan.below = 24 + (part->outlined ? ABOVE_H : 0);
     plan.height = 11.25 + 8 + W * plan.scale + plan.below + plan.notes + 6;
     if (plan.side)
         plan.height += part->thickness.real * plan.scale + 12;
@@ -424,25 +477,38 @@ static void draw_part(Press *p, int index) {
     const Part *part = &p->m->parts.at[index];
     Plan   plan = plan_drawing(p, part);
     double W = part->width.real, k = plan.scale;
-    Marks  marks = { 0 };
+    Marks  marks = { .middle_y = part->width.real * 0.6 };
     Place  pl;
     Box2   box;
-    double down;
+    double down, up;
 
     page_need(p, plan.height);
     p->refs->part[index].drawing = p->page;
     part_title(p, part, index);
     pl = (Place){ v2(0, 0), v2(p->left + 26, p->y + 8 + W * k), k, false };
-    draw_shape(p, part->face, &pl, PEN_OUTLINE, INK_WHITE);
-    draw_blind(p, part, &pl);
     mark_features(p, part, &marks, &pl);
     mark_outline(p, part, &marks, &pl);
+    up = marks.above.n ? ABOVE_H : 0;
+    pl.at.y += up;
+    for (int i = 0; i < marks.above.n; i++)
+        marks.above.at[i].b.y += up;
+    for (int i = 0; i < marks.x.n; i++)
+        marks.x.at[i].b.y += up;
+    for (int i = 0; i < marks.y.n; i++)
+        marks.y.at[i].b.y += up;
+    draw_shape(p, part->face, &pl, PEN_OUTLINE, INK_WHITE);
+    draw_blind(p, part, &pl);
+    draw_pockets(p, part, &pl);
+    draw_grain(p, part, &pl);
     box  = box2(pl.at.x, pl.at.y - W * k,
                 pl.at.x + part->long_length.real * k, pl.at.y);
     down = 0;
     if (marks.x.n)
         down = dims_running(p, DIM_BELOW, box, pl.at, marks.x.at, marks.x.n,
                             6);
+    if (marks.above.n)
+        dims_running(p, DIM_ABOVE, box, pl.at, marks.above.at,
+                     marks.above.n, 6);
     if (marks.y.n)
         dims_running(p, DIM_RIGHT, box, pl.at, marks.y.at, marks.y.n, 6);
     overall_dims(p, part, &pl, fmax(down + 5, 9), 10);

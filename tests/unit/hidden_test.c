@@ -532,6 +532,43 @@ static void a_flush_rack_leaks_no_lines_from_behind(void **state) {
     assert_near(ink_length(&q, -1), should, 1e-6);
 }
 
+/* The edges of the board behind lie exactly along the seam between two
+ * cells of the board in front. */
+static void nothing_shows_through_the_seam_of_two_cells(void **state) {
+    Ctx    *c = *state;
+    Scene   s = { .n = 2 };
+    V3      view = v3(1, -1, 1);
+    Picture p;
+
+    s.prism[0] = box_at(v3(0, 0, 0), v3(100, 20, 100));
+    s.prism[1] = box_at(v3(50, 40, 20), v3(70, 60, 80));
+    p = draw(c, &s, v3(0, -1, 0), 0.5);
+    assert_int_equal(p.lines.n, 4);
+    /* The same along a slanted view: moved back along it. */
+    s.prism[1] = box_at(v3(50, 0, 20), v3(70, 20, 60));
+    s.prism[1].frame.o = v3_sub(s.prism[1].frame.o, v3_scale(view, 30));
+    p = draw(c, &s, view, 0.5);
+    for (int i = 0; i < p.lines.n; i++)
+        if (p.lines.at[i].id == 1) {
+            V2 by = v2_sub(p.lines.at[i].b, p.lines.at[i].a);
+            V2 at = camera_project(&(Camera){ v3_unit(view), v3(0, 0, 1) },
+                                   v3(50, 0, 50), NULL);
+            assert_true(fabs(v2_cross(by, v2_sub(at, p.lines.at[i].a)))
+                        > 0.01 * v2_len(by));
+        }
+}
+
+static void half_a_millimeter_behind_is_hidden(void **state) {
+    Ctx    *c = *state;
+    Scene   s = { .n = 2 };
+    Picture p;
+
+    s.prism[0] = box_at(v3(0, 0, 0), v3(100, 1, 100));
+    s.prism[1] = box_at(v3(50, 0.5, 20), v3(70, 60, 80));   // let in
+    p = draw(c, &s, v3(0, -1, 0), 0);
+    assert_int_equal(p.lines.n, 4);
+}
+
 static void boards_that_touch_share_one_line(void **state) {
     Ctx    *c = *state;
     Scene   s = { .n = 2 };
@@ -723,6 +760,33 @@ static void extras_pass_behind_bodies(void **state) {
     assert_near(p.box.min.x, -50, 1e-9);
 }
 
+/* A guide line that dives into a board is seen to where it enters, drawn
+ * in either direction; along an edge it is not seen at all. */
+static void an_extra_ends_where_it_enters_a_board(void **state) {
+    Ctx    *c = *state;
+    Scene   s = { .n = 1 };
+    V3      t = v3_unit(v3(0.8, -1, 0.7));
+    Camera  cam = { t, v3(0, 0, 1) };
+    V3      out = v3(50, -50, 50), in = v3(50, 15, 50), at = v3(50, 0, 50);
+    Extra   extra[] = { { out, in, 7 }, { in, out, 7 },
+                        { v3(0, 0, 0), v3(100, 0, 0), 8 } };
+    Picture p;
+    double  seen;
+
+    s.prism[0] = box_at(v3(0, 0, 0), v3(100, 20, 100));
+    seen = v2_len(v2_sub(camera_project(&cam, out, NULL),
+                         camera_project(&cam, at, NULL)));
+    for (int i = 0; i < 2; i++) {
+        p = picture_draw(c, scene_bodies(c, &s, 0, false), 1, extra + i, 1,
+                         &cam, false);
+        assert_near(ink_length(&p, LINE_EXTRA), seen, 1e-5);
+    }
+    p = picture_draw(c, scene_bodies(c, &s, 0, false), 1, extra + 2, 1,
+                     &cam, false);
+    assert_int_equal(count(&p, LINE_EXTRA, false), 0);
+    assert_int_equal(p.lines.n, 9);
+}
+
 static void hidden_edges_come_out_dashed_once(void **state) {
     Ctx    *c = *state;
     Scene   s = { .n = 1 };
@@ -807,6 +871,26 @@ static void a_covered_face_gives_no_patch(void **state) {
                      false);
     assert_near(patch_area(&p, 0), 0, 0);
     assert_int_equal(p.patches.n, 2);
+}
+
+/* Two boards cover opposite quarters: two squares that touch at a corner
+ * are left, not a bow tie. */
+static void squares_that_touch_at_a_corner_stay_apart(void **state) {
+    Ctx    *c = *state;
+    Scene   s = { .n = 3 };
+    Camera  cam = { v3(0, -1, 0), v3(0, 0, 1) };
+    Picture p;
+
+    s.prism[0] = box_at(v3(0, 20, 0), v3(100, 40, 100));
+    s.prism[1] = box_at(v3(0, 0, 50), v3(50, 20, 100));
+    s.prism[2] = box_at(v3(50, 0, 0), v3(100, 20, 50));
+    p = picture_draw(c, scene_bodies(c, &s, 0, true), 3, NULL, 0, &cam,
+                     false);
+    assert_int_equal(p.patches.at[0].id, 0);
+    assert_int_equal(p.patches.at[0].area.parts.n, 2);
+    for (int i = 0; i < 2; i++)
+        assert_int_equal(p.patches.at[0].area.parts.at[i].at[0].n, 4);
+    assert_near(patch_area(&p, 0), 5000, 1e-6);
 }
 
 /* Total of all patches = area of the union of the outlines, counted by
@@ -997,6 +1081,8 @@ int main(void) {
         TEST(touching_bricks_agree_with_rays),
         TEST(splitting_cells_changes_nothing),
         TEST(a_flush_rack_leaks_no_lines_from_behind),
+        TEST(nothing_shows_through_the_seam_of_two_cells),
+        TEST(half_a_millimeter_behind_is_hidden),
         TEST(boards_that_touch_share_one_line),
         TEST(a_step_of_more_than_two_makes_an_outline),
         TEST(a_line_changes_its_kind_where_a_board_ends),
@@ -1006,10 +1092,12 @@ int main(void) {
         TEST(a_round_post_has_two_silhouettes),
         TEST(a_ghost_hides_nothing),
         TEST(extras_pass_behind_bodies),
+        TEST(an_extra_ends_where_it_enters_a_board),
         TEST(hidden_edges_come_out_dashed_once),
         TEST(patches_of_a_lone_box_fill_its_outline),
         TEST(a_patch_ends_where_another_body_covers_it),
         TEST(a_covered_face_gives_no_patch),
+        TEST(squares_that_touch_at_a_corner_stay_apart),
         TEST(patches_agree_with_rays),
         TEST(what_is_behind_shows_through_a_hole),
         TEST(both_ways_of_cutting_patches_agree),

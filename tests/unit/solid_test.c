@@ -382,6 +382,29 @@ static void a_web_thinner_than_the_sagitta_survives(void **state) {
     assert_near(s.volume, shape_area(ring) * 10, 0.3 * shape_area(ring) * 10);
 }
 
+/* A loop that touches itself at a corner is refused by the triangulation;
+ * strips still give the right solid. */
+static void an_outline_that_touches_itself_still_closes(void **state) {
+    Ctx  *c = *state;
+    V2    p[8] = { { 0, 0 }, { 10, 1 }, { 10, 10 }, { 20, 10 },
+                   { 22, 20 }, { 10, 20 }, { 10, 10 }, { 0, 12 } };
+    Shape shape = { 0 };
+    Loop *l = PUSH(c, &shape.loops);
+    Solid s = { 0 };
+    int   curve = 1;
+    const char *why;
+    V2    where;
+
+    for (int i = 0; i < 8; i++)
+        loop_line_to(c, l, p[i], p[(i + 1) % 8]);
+    assert_false(shape_valid(c, shape, &why, &where));
+    add_slab(c, &s, shape, 0, 5, &curve);
+    solid_finish(c, &s);
+    check_whole(&s);
+    assert_near(s.volume, shape_area(shape) * 5, 1e-6);
+    assert_int_equal(s.faces.n, 12);
+}
+
 /* ---- Random parts ---- */
 
 static Shape any_outline(Ctx *c, uint64_t *r, double x, double y) {
@@ -870,6 +893,7 @@ int main(void) {
         TEST(a_solid_with_a_missing_wall_is_not_closed),
         TEST(a_scalloped_board_closes),
         TEST(a_web_thinner_than_the_sagitta_survives),
+        TEST(an_outline_that_touches_itself_still_closes),
         TEST(random_parts_are_closed),
         TEST(a_cut_loses_nothing),
         TEST(part_and_waste_make_the_blank),
