@@ -63,7 +63,7 @@ demo: setup   ## press every design in plans-demo/ to build/demo/
 
 test: setup   ## every test but the slow suites (under 5 minutes)
 	@$(MAKE) --no-print-directory $(JOBS) $(B)/rodbook $(UNIT)
-	@$(MAKE) --no-print-directory unit golden wrong booklet
+	@$(MAKE) --no-print-directory unit golden wrong mutants booklet
 
 ## ---- single suites
 
@@ -100,6 +100,20 @@ asan:   ## unit tests and demos under the sanitizers
 	        -o build-asan/$$d.pdf && build-asan/rodbook proof \
 	        build-asan/$$d.pdf plans-demo/$$d/$$d.json || exit 1; done
 
+FUZZ_FLAGS := -O1 -g -fsanitize=address,undefined -fno-sanitize-recover
+SEEDS      := $(wildcard tests/golden/*/design.json)
+
+fuzz:   ## mutated designs under the sanitizers (some minutes)
+	@$(MAKE) --no-print-directory $(JOBS) B=build-asan OPT="$(FUZZ_FLAGS)" \
+	    LDFLAGS="-fsanitize=address,undefined" build-asan/fuzz
+	build-asan/fuzz 1 2000 $(SEEDS) $(wildcard plans-demo/*/*.json)
+
+mutants: $(B)/fuzz   ## the same, short and without sanitizers
+	@$(B)/fuzz 7 150 $(SEEDS) 2>/dev/null
+
+$(B)/fuzz: tests/fuzz/compile.c $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+
 help:   ## this list
 	@grep -hE '^[a-z]+:.*##' Makefile | sed 's/:.*##/\t/' | expand -t 12
 
@@ -107,5 +121,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong booklet check asan help clean
+.PHONY: all setup demo test unit golden bless wrong booklet mutants fuzz check asan help clean
 .SECONDARY:

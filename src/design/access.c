@@ -32,15 +32,29 @@ static bool is_reported(const Ctx *c, Loc loc, DiagCode code) {
     return false;
 }
 
+static void wrong_kind(Ctx *c, const Node *node, const char *what,
+                       NodeKind due) {
+    static const char *const ways[] = {   // ORDER NODE
+        "", "write true or false, without quotes",
+        "write a number without quotes", "write it in double quotes",
+        "write it in brackets: [ ... ]",
+        "write it in braces: { \"key\": value }"
+    };
+
+    if (is_reported(c, node->loc, WRONG_KIND))
+        return;
+    report(c, node->loc, WRONG_KIND, "%s is %s, but must be %s", what,
+           node_kind_name(node->kind), node_kind_name(due));
+    hint(c, "%s", ways[due]);
+}
+
 static const Node *of_kind(Ctx *c, const Node *object, const char *key,
                            NodeKind kind) {
     const Node *node = node_find(object, key);
 
     if (!node || node->kind == kind)
         return node;
-    if (!is_reported(c, node->loc, WRONG_KIND))
-        report(c, node->loc, WRONG_KIND, "\"%s\" is %s, but must be %s", key,
-               node_kind_name(node->kind), node_kind_name(kind));
+    wrong_kind(c, node, str_z(c, str_fmt(c, "\"%s\"", key)), kind);
     return NULL;
 }
 
@@ -141,18 +155,15 @@ bool node_check_keys(Ctx *c, const Node *object, const char *const *known,
     if (!object)
         return true;
     if (object->kind != NODE_OBJECT) {
-        if (!is_reported(c, object->loc, WRONG_KIND))
-            report(c, object->loc, WRONG_KIND, "%s is %s, but must be %s",
-                   what, node_kind_name(object->kind),
-                   node_kind_name(NODE_OBJECT));
+        wrong_kind(c, object, what, NODE_OBJECT);
         return false;
     }
     for (const Node *m = object->first; m; m = m->next) {
         if (is_known(m->key, known))
             continue;
         ok = false;
-        report(c, m->key_loc, UNKNOWN_KEY, "%s has no \"%.*s\"", what,
-               STR_ARG(m->key));
+        report(c, m->key_loc, UNKNOWN_KEY, "\"%.*s\" is no key of %s",
+               STR_ARG(m->key), what);
         hint_known(c, m->key, known);
     }
     return ok;

@@ -61,11 +61,13 @@ bool node_bool(Ctx *c, const Node *object, const char *key, bool standing);
 int  node_choice(Ctx *c, const Node *object, const char *key,
                  const char *const *choices, int standing);
 /* Like node_find, but a missing member is reported as MISSING_KEY at the
- * object; `what` says whose ("part B"). */
+ * object; `what` says whose ("part B"). A key that node_check_keys found
+ * misspelt is not reported again as missing. */
 MUST_USE const Node *node_need(Ctx *c, const Node *object, const char *key,
                                const char *what);
 /* Reports every member whose key is not in `known` (NULL ends it) as
- * UNKNOWN_KEY, with the nearest known key as hint. False if any. */
+ * UNKNOWN_KEY, with the nearest known key as hint; and a node that is no
+ * object as WRONG_KIND. False if any. */
 bool node_check_keys(Ctx *c, const Node *object, const char *const *known,
                      const char *what);
 /* The place of bytes [from, to) of a text node's unescaped text. */

@@ -213,9 +213,12 @@ static void flatten_arc(Ctx *c, const Seg *s, double sagitta, FlatEdge *e,
     double begin = atan2(s->a.y - s->center.y, s->a.x - s->center.x);
     double skip  = r > 0 ? SHORT_FACET / r : 0;
     int    way   = sweep > 0 ? 1 : -1;
-    int    k     = (int)(way > 0 ? floor((begin + skip) / step) + 1
-                                 : ceil((begin - skip) / step) - 1);
+    int    k;
 
+    if (!isfinite(begin) || !(skip < 2 * PI))
+        return;
+    k = (int)(way > 0 ? floor((begin + skip) / step) + 1
+                      : ceil((begin - skip) / step) - 1);
     for (; way * (begin + sweep - k * step) > skip; k += way) {
         V2 p = v2_add(s->center, v2_scale(lattice_direction(k, n), r));
         add_edge(c, out, e, p, (k * step - begin) / sweep);

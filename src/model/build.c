@@ -52,7 +52,9 @@ static Quantity step_member(Build *b, const Node *print, const char *key,
         return standing;
     if (q.real <= 0) {
         report(b->c, node->loc, OUT_OF_RANGE,
-               "sizes cannot be rounded to %g mm", q.real);
+               "sizes cannot be rounded to %.*s",
+               STR_ARG(size_text(b, q)));
+        hint(b->c, "write the step of rounding: 1/16in, 0.5mm");
         return standing;
     }
     return q;
@@ -100,6 +102,8 @@ static void read_tools(Build *b) {
     for (const Node *n = list ? list->first : NULL; n; n = n->next) {
         if (n->kind == NODE_TEXT)
             *PUSH(b->c, &b->m->tools) = n->text;
+        else
+            due_text(b, n, "a tool's name");
     }
 }
 
@@ -134,14 +138,39 @@ static void read_words(Build *b) {
 
 /* ---- The whole ---- */
 
+/* Formulas of part B that say "width" mean B.width: a size of the whole
+ * design by that name is out of their sight. */
+static void check_hidden(Build *b) {
+    static const char *const own[] = {
+        "length", "width", "thickness", "stock"
+    };
+    const Node *sizes = node_object(b->c, b->d->root, "sizes");
+
+    for (int i = 0; i < COUNT(own); i++) {
+        const Node *n = node_find(sizes, own[i]);
+        if (!n)
+            continue;
+        report(b->c, n->key_loc, SIZE_HIDDEN,
+               "within a part '%s' means the part's own, which hides this "
+               "size", own[i]);
+        hint(b->c, "call it something else: 'whole %s'", own[i]);
+    }
+}
+
+static void no_work(Build *b, const char *what, const char *key) {
+    report(b->c, node_find(b->d->root, key)->loc, MISSING_KEY, "%s", what);
+    hint(b->c, "describe one under \"%s\"", key);
+}
+
 static void check_there_is_work(Build *b) {
     const Node *root = b->d->root;
 
-    if (node_need(b->c, root, "parts", "a design") && b->m->parts.n == 0)
-        report(b->c, root->loc, MISSING_KEY, "this design has no parts");
+    if (node_need(b->c, root, "parts", "a design") && b->m->parts.n == 0
+        && b->c->errors == 0)
+        no_work(b, "this design has no parts", "parts");
     if (node_need(b->c, root, "pieces", "a design")
         && b->m->pieces.n == 0 && b->c->errors == 0)
-        report(b->c, root->loc, MISSING_KEY, "this design places no piece");
+        no_work(b, "this design places no piece", "pieces");
 }
 
 const Model *model_build(Ctx *c, const Design *d, Sizes *sizes) {
@@ -152,6 +181,7 @@ const Model *model_build(Ctx *c, const Design *d, Sizes *sizes) {
     node_check_keys(c, d->root, root_keys, "a design");
     sizes_hook(sizes, place_hook, &b);
     sizes_read(c, sizes, node_object(c, d->root, "sizes"), "");
+    check_hidden(&b);
     declare_parts(&b);
     read_title(&b);
     read_print(&b);

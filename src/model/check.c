@@ -25,12 +25,12 @@ static bool said_already(Build *b, Pairs *said, Str a, Str z) {
 static void report_overlap(Build *b, const Piece *p, const Piece *q,
                            const Overlap *o) {
     report(b->c, q->loc, PIECE_OVERLAP,
-           "'%.*s' and '%.*s' are %.2f mm into each other (%.0f mm3 near "
-           "%.1f right, %.1f back, %.1f up)", STR_ARG(q->name),
-           STR_ARG(p->name), o->depth, o->volume,
-           (o->box.min.x + o->box.max.x) / 2,
-           (o->box.min.y + o->box.max.y) / 2,
-           (o->box.min.z + o->box.max.z) / 2);
+           "'%.*s' and '%.*s' are %.*s into each other, around %.*s right, "
+           "%.*s back, %.*s up", STR_ARG(q->name), STR_ARG(p->name),
+           STR_ARG(mm_text(b, o->depth)),
+           STR_ARG(mm_text(b, (o->box.min.x + o->box.max.x) / 2)),
+           STR_ARG(mm_text(b, (o->box.min.y + o->box.max.y) / 2)),
+           STR_ARG(mm_text(b, (o->box.min.z + o->box.max.z) / 2)));
     hint(b->c, "move one of them, or cut one to make room");
 }
 

@@ -36,6 +36,7 @@ bool read_point(Build *b, const char *scope, const Node *object,
     if (list->count != 2) {
         report(b->c, list->loc, WRONG_KIND,
                "\"%s\" needs two lengths, not %d", key, list->count);
+        hint(b->c, "for example [\"2in\", \"3/4in\"]");
         return false;
     }
     *x = eval_node(b->c, b->s, scope, list->first, DIM_LENGTH);
@@ -113,6 +114,7 @@ Shape read_outline(Build *b, const char *scope, const Node *list, bool *ok) {
         report(b->c, list->loc, OUTLINE_BAD,
                "an outline needs at least two sides, this one has %d",
                loop->n);
+        hint(b->c, "add corners by \"line to\" or \"arc to\"");
         *ok = false;
         return s;
     }
@@ -122,7 +124,8 @@ Shape read_outline(Build *b, const char *scope, const Node *list, bool *ok) {
     s = reversed_if_clockwise(b, s);
     if (!shape_valid(b->c, s, &why, &where)) {
         report(b->c, list->loc, OUTLINE_BAD,
-               "the outline %s near %.2f, %.2f mm", why, where.x, where.y);
+               "the outline %s near %.*s, %.*s", why,
+               STR_ARG(mm_text(b, where.x)), STR_ARG(mm_text(b, where.y)));
         hint(b->c, "walk around it once, corner by corner, without crossing");
         *ok = false;
     }
@@ -142,15 +145,12 @@ static Quantity size_of(Build *b, const char *scope, const Node *n,
                                     standing);
     if (given && !q.poison && q.real <= 0) {
         report(b->c, given->loc, FEATURE_BAD,
-               "the %s of a cut must be more than nothing, not %g mm", key,
-               q.real);
+               "the %s of a cut must be more than nothing, not %.*s", key,
+               STR_ARG(size_text(b, q)));
+        hint(b->c, "check its formula");
         return POISON;
     }
     return q;
-}
-
-static Side read_side(Build *b, const Node *n) {
-    return (Side)node_choice(b->c, n, "into", side_words, SIDE_SHOW);
 }
 
 static bool read_hole(Build *b, const char *scope, const Node *n,
@@ -166,7 +166,7 @@ static bool read_hole(Build *b, const char *scope, const Node *n,
         return false;
     f->diameter = size_of(b, scope, n, "diameter", none());
     f->depth    = size_of(b, scope, n, "depth", none());
-    f->side     = read_side(b, n);
+    f->side = (Side)node_choice(b->c, n, "into", side_words, SIDE_SHOW);
     if (f->diameter.poison || f->depth.poison)
         return false;
     if (f->side <= SIDE_BACK)
@@ -204,8 +204,10 @@ static bool read_arch(Build *b, const char *scope, const Node *n,
     if (f->arch == ARCH_SEGMENTAL
         && f->rise.real > f->width.real / 2 + 1e-9) {
         report(b->c, n->loc, FEATURE_BAD,
-               "an arch %g mm wide can rise %g mm at most, not %g mm",
-               f->width.real, f->width.real / 2, f->rise.real);
+               "an arch %.*s wide can rise %.*s at most, not %.*s",
+               STR_ARG(size_text(b, f->width)),
+               STR_ARG(mm_text(b, f->width.real / 2)),
+               STR_ARG(size_text(b, f->rise)));
         hint(b->c, "a semicircle rises half its width; for more use the "
              "form \"elliptical\" or \"pointed\"");
         return false;
@@ -239,6 +241,7 @@ static bool read_rectangle(Build *b, const char *scope, const Node *n,
         "at", "length", "width", "depth", "into", NULL
     };
     static const char *const notch[] = { "at", "length", "width", NULL };
+    static const char *const faces[] = { "show", "back", NULL };
     bool  deep = f->kind == FEATURE_GROOVE;
     const char *what = deep ? "a groove" : "a notch";
 
@@ -255,7 +258,7 @@ static bool read_rectangle(Build *b, const char *scope, const Node *n,
         if (!node_need(b->c, n, "depth", what))
             return false;
         f->depth = size_of(b, scope, n, "depth", none());
-        f->side  = read_side(b, n);
+        f->side  = (Side)node_choice(b->c, n, "into", faces, SIDE_SHOW);
     }
     if (f->length.poison || f->width.poison || f->depth.poison)
         return false;
@@ -267,16 +270,16 @@ static bool read_rectangle(Build *b, const char *scope, const Node *n,
 
 static bool read_pocket(Build *b, const char *scope, const Node *n,
                         Feature *f) {
-    static const char *const keys[] = {
-        "at", "toward", "diameter", "into", NULL
-    };
+    static const char *const keys[] = { "at", "toward", "diameter", NULL };
 
     node_check_keys(b->c, n, keys, "a pocket hole");
     if (!node_need(b->c, n, "at", "a pocket hole")
         || !node_need(b->c, n, "toward", "a pocket hole"))
         return false;
     f->y = eval_member(b->c, b->s, scope, n, "at", DIM_LENGTH, none());
-    f->side = (Side)node_choice(b->c, n, "toward", side_words, SIDE_RIGHT);
+    f->side = (Side)(SIDE_NEAR + node_choice(b->c, n, "toward",
+                                             side_words + SIDE_NEAR,
+                                             SIDE_RIGHT - SIDE_NEAR));
     f->depth = none();
     f->diameter = size_of(b, scope, n, "diameter", quantity_inches(3, 8));
     f->x = none();
@@ -341,14 +344,18 @@ static bool read_scallop(Build *b, const char *scope, const Node *n,
                                                        DIM_NUMBER))));
     if (f->repeats < 1 || f->left_over.poison || f->left_over.real < -1e-6) {
         report(b->c, n->loc, FEATURE_BAD,
-               "%d scallops of %g mm do not fit in %g mm", f->repeats,
-               f->pitch.real, room);
+               "%d scallops of %.*s do not fit in %.*s", f->repeats,
+               STR_ARG(size_text(b, f->pitch)), STR_ARG(mm_text(b, room)));
+        hint(b->c, "take fewer, make them shorter, or leave \"count\" out");
         return false;
     }
     if (f->drop.real > f->pitch.real / 2 + 1e-9) {
         report(b->c, n->loc, FEATURE_BAD,
-               "a scallop %g mm long can be %g mm deep at most, not %g mm",
-               f->pitch.real, f->pitch.real / 2, f->drop.real);
+               "a scallop %.*s long can be %.*s deep at most, not %.*s",
+               STR_ARG(size_text(b, f->pitch)),
+               STR_ARG(mm_text(b, f->pitch.real / 2)),
+               STR_ARG(size_text(b, f->drop)));
+        hint(b->c, "half its length makes a semicircle");
         return false;
     }
     f->shape = scallop_waste(b, part, f);
@@ -395,47 +402,109 @@ static const char *const feature_keys[] = {
     "repeat", "note", NULL
 };
 
-/* A cut that lies beside the blank is a slip of the author's. */
-static bool meets_blank(Build *b, const Part *part, const Feature *f) {
-    Box2 box;
+/* What a cut takes of the side that it is worked from, and the size of
+ * that side. A pocket hole is only placed across the board. */
+static Box2 cut_box(const Part *part, const Feature *f, V2 *side) {
+    double r   = f->diameter.real / 2;
+    bool   end = f->side >= SIDE_LEFT;
+    V2     at  = v2(f->x.real, f->y.real);
 
-    if (f->shape.loops.n == 0)
-        return true;
-    box = shape_box(f->shape);
-    if (box.max.x > 0 && box.max.y > 0
-        && box.min.x < part->long_length.real
-        && box.min.y < part->width.real)
-        return true;
+    *side = v2(part->long_length.real, part->width.real);
+    if (f->shape.loops.n)
+        return shape_box(f->shape);
+    *side = v2(end ? side->y : side->x, part->thickness.real);
+    if (f->kind == FEATURE_POCKET)
+        at = v2(f->y.real, side->y / 2);
+    return (Box2){ v2_sub(at, v2(r, r)), v2_add(at, v2(r, r)) };
+}
+
+/* From one copy to the next, on the side that it is worked from. */
+static V2 copy_step(const Feature *f) {
+    if (f->kind == FEATURE_POCKET)
+        return v2(f->side >= SIDE_LEFT ? f->step_y.real : f->step_x.real, 0);
+    return v2(f->step_x.real, f->step_y.real);
+}
+
+static bool misses(Box2 cut, V2 side) {
+    return cut.max.x <= 0 || cut.max.y <= 0 || cut.min.x >= side.x
+        || cut.min.y >= side.y;
+}
+
+static void report_beside(Build *b, const Part *part, const Feature *f,
+                          Box2 box, V2 side) {
+    bool face = f->shape.loops.n > 0;
+
     report(b->c, f->loc, FEATURE_BAD,
-           "this %s lies at %.2f, %.2f to %.2f, %.2f mm, beside part %.*s "
-           "of %.2f x %.2f mm", feature_name(f), box.min.x, box.min.y,
-           box.max.x, box.max.y, STR_ARG(part->letter),
-           part->long_length.real, part->width.real);
-    hint(b->c, "x runs along the length from the left end, y across the "
-         "width from the near edge");
-    return false;
+           "this %s lies at %.*s, %.*s to %.*s, %.*s, beside %s%spart %.*s "
+           "of %.*s x %.*s", feature_name(f), STR_ARG(mm_text(b, box.min.x)),
+           STR_ARG(mm_text(b, box.min.y)), STR_ARG(mm_text(b, box.max.x)),
+           STR_ARG(mm_text(b, box.max.y)), face ? "" : "the ",
+           face ? "" : str_z(b->c, str_fmt(b->c, "%s of ",
+                                           side_name(f->side))),
+           STR_ARG(part->letter), STR_ARG(mm_text(b, side.x)),
+           STR_ARG(mm_text(b, side.y)));
+    hint(b->c, face ? "x runs along the length from the left end, y across "
+         "the width from the near edge" : "the first runs along that side, "
+         "the second up from the back face");
+}
+
+/* A cut, or a copy of it, that lies beside the blank is a slip of the
+ * author's. */
+static bool meets_blank(Build *b, const Part *part, const Feature *f) {
+    V2   side, step = copy_step(f);
+    Box2 box = cut_box(part, f, &side);
+
+    for (int i = 0; i < f->count; i++) {
+        if (misses(box, side)) {
+            report_beside(b, part, f, box, side);
+            return false;
+        }
+        box.min = v2_add(box.min, step);
+        box.max = v2_add(box.max, step);
+    }
+    return true;
+}
+
+/* The one kind of cut that a feature names, or -1. */
+static int find_cut(Build *b, const Node *n) {
+    int kind = -1;
+
+    for (int i = 0; i < COUNT(kind_words); i++) {
+        if (!node_find(n, kind_words[i]))
+            continue;
+        if (kind < 0) {
+            kind = i;
+            continue;
+        }
+        report(b->c, n->loc, FEATURE_BAD,
+               "this feature is both \"%s\" and \"%s\"",
+               kind_words[kind], kind_words[i]);
+        hint(b->c, "write each cut in braces of its own");
+        return -1;
+    }
+    if (kind >= 0)
+        return kind;
+    report(b->c, n->loc, MISSING_KEY, "this feature names no cut");
+    hint(b->c, "known: \"hole\", \"arch\", \"cutout\", \"groove\", "
+         "\"notch\", \"pocket\", \"scallops\"");
+    return -1;
 }
 
 static void read_feature(Build *b, Part *part, const char *scope,
                          const Node *n) {
-    Feature f = { 0 };
-    const Node *body = NULL;
+    Feature     f = { 0 };
+    const Node *body;
+    int         kind;
 
     if (!node_check_keys(b->c, n, feature_keys, "a feature"))
         return;
-    for (int i = 0; i < COUNT(kind_words); i++) {
-        const Node *found = node_object(b->c, n, kind_words[i]);
-        if (found && !body) {
-            body   = found;
-            f.kind = (FeatureKind)i;
-        }
-    }
-    if (!body) {
-        report(b->c, n->loc, MISSING_KEY,
-               "a feature needs one of: hole, arch, cutout, groove, notch, "
-               "pocket, scallops");
+    kind = find_cut(b, n);
+    if (kind < 0)
         return;
-    }
+    f.kind = (FeatureKind)kind;
+    body   = node_object(b->c, n, kind_words[kind]);
+    if (!body)
+        return;
     f.loc  = n->loc;
     f.note = node_str(b->c, n, "note");
     read_repeat(b, scope, n, &f);

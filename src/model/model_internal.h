@@ -44,6 +44,9 @@ double wood_density(Str wood);   // kg/m^3 at 12 % moisture, 0: unknown
 int find_stock(const Model *m, Str key);
 int find_hardware(const Model *m, Str key);
 int find_finish(const Model *m, Str key);
+/* The hint for a name that is none of `known`; `where` they are given. */
+void hint_names(Build *b, Str wrong, const Str *known, int n,
+                const char *where);
 
 /* part.c */
 void declare_parts(Build *b);         // letters and names, no sizes yet
@@ -63,12 +66,16 @@ void form_part(Build *b, Part *part);   // solid, show face, back
 /* piece.c */
 void declare_pieces(Build *b);
 void read_pieces(Build *b);
+Quantity world_length(double mm);
 bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value);
 
 /* step.c */
 void read_steps(Build *b);
 
 /* say.c */
+Str  size_text(Build *b, Quantity q);   // for messages: "3 3/4 in"
+Str  mm_text(Build *b, double mm);      // the same, of a place in the world
+void due_text(Build *b, const Node *n, const char *what);   // WRONG_KIND
 Say  read_say(Build *b, const Node *text, const Step *step);
 void read_says(Build *b, const Node *owner, const char *key,
                const Step *step, void *list_of_say);

@@ -59,6 +59,10 @@ static void declare_sizes(Build *b, const Part *part, const Node *node) {
         sizes_read(b->c, b->s, sizes, str_z(b->c, prefix));
 }
 
+static const char *part_title(Build *b, const Part *part) {
+    return str_z(b->c, str_fmt(b->c, "part %.*s", STR_ARG(part->letter)));
+}
+
 static void declare_part(Build *b, const Node *node) {
     Part *part = PUSH(b->c, &b->m->parts);
 
@@ -69,9 +73,7 @@ static void declare_part(Build *b, const Node *node) {
     if (!letter_is_good(node->key))
         report(b->c, node->key_loc, BAD_LETTER,
                "'%.*s' is not a part letter", STR_ARG(node->key));
-    node_check_keys(b->c, node, part_keys,
-                    str_z(b->c, str_fmt(b->c, "part %.*s",
-                                        STR_ARG(node->key))));
+    node_check_keys(b->c, node, part_keys, part_title(b, part));
     part->name = node_str(b->c, node, "name");
     declare_sizes(b, part, node);
 }
@@ -90,10 +92,11 @@ void declare_parts(Build *b) {
 }
 
 static void find_part_stock(Build *b, Part *part, const Node *node) {
-    const Node *from = node_need(b->c, node, "from", "a part");
+    const Node *from = node_text(b->c, node, "from");
     Str        *known;
 
-    if (!from || from->kind != NODE_TEXT)
+    (void)!node_need(b->c, node, "from", part_title(b, part));
+    if (!from)
         return;
     part->stock = find_stock(b->m, from->text);
     if (part->stock >= 0)
@@ -104,9 +107,7 @@ static void find_part_stock(Build *b, Part *part, const Node *node) {
     report(b->c, from->loc, UNKNOWN_NAME,
            "part %.*s is cut from '%.*s', but there is no such stock",
            STR_ARG(part->letter), STR_ARG(from->text));
-    if (nearest_name(from->text, known, b->m->stocks.n).n)
-        hint(b->c, "did you mean '%.*s'?",
-             STR_ARG(nearest_name(from->text, known, b->m->stocks.n)));
+    hint_names(b, from->text, known, b->m->stocks.n, "stock");
 }
 
 /* What the stock gives: "stock" is its width, and a part that states no
@@ -136,20 +137,26 @@ void standing_thickness(Build *b) {
 
 /* ---- Sizes ---- */
 
+/* Where a size of the part is written; its letter if the stock gives it. */
+static Loc size_loc(Build *b, const Part *part, const char *name) {
+    const SizeEntry *e = sizes_find(b->s, str_fmt(b->c, "%.*s.%s",
+                                    STR_ARG(part->letter), name));
+
+    return e && e->loc.end ? e->loc : part->loc;
+}
+
 static Quantity part_size(Build *b, const Part *part, const char *name) {
     Str full = str_fmt(b->c, "%.*s.%s", STR_ARG(part->letter), name);
     Quantity q;
-    Buf shown = BUF(b->c);
 
     if (!sizes_find(b->s, full))
         return POISON;
     q = sizes_value(b->c, b->s, full, part->loc);
     if (q.poison || q.real > 0)
         return q;
-    quantity_show(&shown, q);
-    report(b->c, part->loc, PART_SIZE,
+    report(b->c, size_loc(b, part, name), PART_SIZE,
            "part %.*s has a %s of %.*s", STR_ARG(part->letter), name,
-           STR_ARG(buf_done(&shown)));
+           STR_ARG(size_text(b, q)));
     hint(b->c, "it must be more than nothing: check the formula of its %s",
          name);
     return POISON;
@@ -164,10 +171,10 @@ static void check_thickness(Build *b, const Part *part) {
     if (stock->thickness.poison
         || quantity_cmp(part->thickness, stock->thickness) == 0)
         return;
-    report(b->c, part->loc, PART_NO_STOCK,
-           "part %.*s is %g mm thick, its stock '%.*s' %g mm",
-           STR_ARG(part->letter), part->thickness.real, STR_ARG(stock->key),
-           stock->thickness.real);
+    report(b->c, size_loc(b, part, "thickness"), PART_NO_STOCK,
+           "part %.*s is %.*s thick, its stock '%.*s' %.*s",
+           STR_ARG(part->letter), STR_ARG(size_text(b, part->thickness)),
+           STR_ARG(stock->key), STR_ARG(size_text(b, stock->thickness)));
     hint(b->c, "add a stock of that thickness, with \"bought as\" if it is "
          "planed from thicker boards");
 }
@@ -287,14 +294,20 @@ static void find_lengths(Build *b, Part *part) {
 
 static void find_part_finish(Build *b, Part *part, const Node *node) {
     const Node *given = node_text(b->c, node, "finish");
+    Str        *known;
 
     if (!given)
         return;
     part->finish = find_finish(b->m, given->text);
-    if (part->finish < 0)
-        report(b->c, given->loc, UNKNOWN_NAME,
-               "part %.*s has the finish '%.*s', but there is no such "
-               "finish", STR_ARG(part->letter), STR_ARG(given->text));
+    if (part->finish >= 0)
+        return;
+    known = NEW_N(b->c, Str, b->m->finishes.n + 1);
+    for (int i = 0; i < b->m->finishes.n; i++)
+        known[i] = b->m->finishes.at[i].key;
+    report(b->c, given->loc, UNKNOWN_NAME,
+           "part %.*s has the finish '%.*s', but there is no such finish",
+           STR_ARG(part->letter), STR_ARG(given->text));
+    hint_names(b, given->text, known, b->m->finishes.n, "finishes");
 }
 
 static void read_jig(Build *b, Part *part, const char *scope,
@@ -327,10 +340,14 @@ static void read_outline_key(Build *b, Part *part, const char *scope,
         || box.max.x > part->long_length.real + 1e-6
         || box.max.y > part->width.real + 1e-6) {
         report(b->c, list->loc, OUTLINE_BAD,
-               "the outline of part %.*s reaches from %.2f, %.2f to %.2f, "
-               "%.2f mm, but its blank is only %.2f x %.2f mm",
-               STR_ARG(part->letter), box.min.x, box.min.y, box.max.x,
-               box.max.y, part->long_length.real, part->width.real);
+               "the outline of part %.*s reaches from %.*s, %.*s to %.*s, "
+               "%.*s, but its blank is only %.*s x %.*s",
+               STR_ARG(part->letter), STR_ARG(mm_text(b, box.min.x)),
+               STR_ARG(mm_text(b, box.min.y)),
+               STR_ARG(mm_text(b, box.max.x)),
+               STR_ARG(mm_text(b, box.max.y)),
+               STR_ARG(size_text(b, part->long_length)),
+               STR_ARG(size_text(b, part->width)));
         hint(b->c, "keep it between 0 and the length, 0 and the width");
         part->outlined = false;
     }
@@ -352,8 +369,8 @@ static void build_part(Build *b, int index) {
     char       *scope = str_z(b->c, str_fmt(b->c, "%.*s.",
                                             STR_ARG(part->letter)));
 
-    (void)!node_need(b->c, node, "name", "a part");
-    (void)!node_need(b->c, node, "length", "a part");
+    (void)!node_need(b->c, node, "name", part_title(b, part));
+    (void)!node_need(b->c, node, "length", part_title(b, part));
     part->length    = part_size(b, part, "length");
     part->width     = part_size(b, part, "width");
     part->thickness = part_size(b, part, "thickness");

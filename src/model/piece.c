@@ -42,11 +42,12 @@ int model_piece_of(const Model *m, int part) {
 /* ---- Declaring ---- */
 
 static void find_piece_part(Build *b, Entry *e) {
-    const Node *part = node_need(b->c, e->node, "part", "a piece");
+    const Node *part = node_text(b->c, e->node, "part");
     Str        *known;
 
     e->part = -1;
-    if (!part || part->kind != NODE_TEXT)
+    (void)!node_need(b->c, e->node, "part", "a piece");
+    if (!part)
         return;
     e->part = model_find_part(b->m, part->text);
     if (e->part >= 0)
@@ -57,8 +58,7 @@ static void find_piece_part(Build *b, Entry *e) {
     report(b->c, part->loc, PIECE_NO_PART,
            "a piece of part '%.*s', but there is no such part",
            STR_ARG(part->text));
-    hint(b->c, "describe it under \"parts\", or use one of the letters "
-         "there");
+    hint_names(b, STR(""), known, b->m->parts.n, "parts");
 }
 
 static void declare_piece(Build *b, Entry *e) {
@@ -79,16 +79,40 @@ static void declare_piece(Build *b, Entry *e) {
     }
 }
 
+/* Where an entry gives itself, or its mirror image, a name. */
+static Loc name_loc(Build *b, const Entry *e, bool image) {
+    const Node *owner = image ? node_object(b->c, e->node, "mirror")
+                              : e->node;
+    const Node *as = node_find(owner, "as");
+
+    return as ? as->loc : owner->loc;
+}
+
+/* True if the names clash; an entry may have an image and so two names. */
+static bool check_name(Build *b, const Entry *e, bool image,
+                       const Entry *other) {
+    Str name = image ? e->mirror_name : e->name;
+
+    if (!name.n || !(str_eq(name, other->mirror_name)
+                     || str_eq(name, other->name)))
+        return false;
+    report(b->c, name_loc(b, e, image), PIECE_NAME_TWICE,
+           "the piece of line %d is called '%.*s', too",
+           loc_line_col(b->c, other->node->loc).line, STR_ARG(name));
+    return true;
+}
+
 static void check_names(Build *b) {
     for (int i = 0; i < b->n_entries; i++) {
-        for (int j = 0; j < i; j++) {
-            Entry *e = &b->entries[i], *f = &b->entries[j];
-            if (!str_eq(e->name, f->name) || !e->name.n)
-                continue;
-            report(b->c, e->node->loc, PIECE_NAME_TWICE,
-                   "two pieces are called '%.*s'", STR_ARG(e->name));
-            break;
-        }
+        const Entry *e   = &b->entries[i];
+        bool         bad = false;
+        for (int j = 0; j < i && !bad; j++)
+            bad = check_name(b, e, false, &b->entries[j])
+               || check_name(b, e, true, &b->entries[j]);
+        if (!bad && e->mirror_name.n && str_eq(e->name, e->mirror_name))
+            report(b->c, name_loc(b, e, true), PIECE_NAME_TWICE,
+                   "the mirror image is called '%.*s', too",
+                   STR_ARG(e->name));
     }
 }
 
@@ -120,6 +144,7 @@ static bool read_place(Build *b, const Node *object, const char *key,
         report(b->c, list->loc, WRONG_KIND,
                "\"%s\" needs three lengths (right, back, up), not %d", key,
                list->count);
+        hint(b->c, "for example [\"0in\", \"0in\", \"3/4in\"]");
         return false;
     }
     for (const Node *n = list->first; n; n = n->next) {
@@ -391,7 +416,7 @@ void read_pieces(Build *b) {
 
 /* World lengths are doubles; those that lie on the lattice of 1/16000 mm
  * (which holds every 1/128 in and every micrometer) are taken as exact. */
-static Quantity snapped(double mm) {
+Quantity world_length(double mm) {
     double k = mm * 16000;
 
     if (fabs(k - nearbyint(k)) < 1e-3 && fabs(k) < 1e15)
@@ -410,7 +435,7 @@ static bool side_of(Box3 box, Str side, Quantity *value) {
 
     for (int i = 0; i < COUNT(sides); i++) {
         if (str_is(side, sides[i].name)) {
-            *value = snapped(sides[i].at);
+            *value = world_length(sides[i].at);
             return true;
         }
     }

@@ -14,6 +14,25 @@ const char *signal_word(Signal s) {
     return words[s];
 }
 
+Str size_text(Build *b, Quantity q) {
+    Buf out = BUF(b->c);
+
+    quantity_show(&out, q);
+    return buf_done(&out);
+}
+
+/* Places that no fraction says are told to a hundredth of a millimeter. */
+Str mm_text(Build *b, double mm) {
+    Quantity q   = world_length(mm);
+    Buf      out = BUF(b->c);
+
+    if (quantity_is_exact(q))
+        return size_text(b, q);
+    buf_num(&out, mm, 2);
+    buf_add(&out, " mm");
+    return buf_done(&out);
+}
+
 static void add_words(Build *b, Say *say, Str words, Loc loc) {
     SayItem *item;
 
@@ -84,34 +103,57 @@ static void add_brace(Build *b, Say *say, const Node *text, size_t from,
     item->loc    = loc;
 }
 
+static bool is_digit_at(Str s, size_t at) {
+    return at < s.n && s.s[at] >= '0' && s.s[at] <= '9';
+}
+
+/* Where "3", "3.5", "3/4" or "3 3/4" ends that begins at `at`. */
+static size_t number_end(Str s, size_t at) {
+    size_t end = at, more;
+
+    while (is_digit_at(s, end)
+           || (end > at && end < s.n && strchr("./", s.s[end])
+               && s.s[end] && is_digit_at(s, end + 1)))
+        end++;
+    if (end == at || !is_digit_at(s, end + 1) || s.s[end] != ' ')
+        return end;
+    more = number_end(s, end + 1);
+    return str_find(str_part(s, end, more), '/', 0) < more - end ? more
+                                                                 : end;
+}
+
+/* Where the unit that follows a number ends; `at` if none does. */
+static size_t unit_end(Str s, size_t at) {
+    static const char *const units[] = { "in", "mm", "cm", "ft", "\"" };
+    size_t from = at < s.n && (s.s[at] == ' ' || s.s[at] == '-') ? at + 1
+                                                                 : at;
+
+    for (int i = 0; i < COUNT(units); i++) {
+        size_t end = from + strlen(units[i]);
+        if (!str_begins(str_part(s, from, s.n), units[i])
+            || (end < s.n && (s.s[end] | 32) >= 'a'
+                && (s.s[end] | 32) <= 'z'))
+            continue;
+        return end;
+    }
+    return at;
+}
+
 /* "about 3 in": a measurement typed into the text does not follow when the
  * design changes. */
 static void warn_plain_number(Build *b, const Node *text, size_t from,
                               size_t to) {
-    static const char *const units[] = { "in", "mm", "cm", "ft", "\"" };
-    Str s = text->text;
+    Str s = str_part(text->text, 0, to);
 
     for (size_t i = from; i < to; i++) {
-        size_t end = i;
-        while (end < to && ((s.s[end] >= '0' && s.s[end] <= '9')
-                            || s.s[end] == '/' || s.s[end] == '.'))
-            end++;
-        if (end == i)
+        size_t number = number_end(s, i), unit = unit_end(s, number);
+        if (number == i)
             continue;
-        for (int k = 0; k < COUNT(units); k++) {
-            size_t n  = strlen(units[k]);
-            size_t at = end < to && s.s[end] == ' ' ? end + 1 : end;
-            if (at + n > to || memcmp(s.s + at, units[k], n) != 0
-                || (at + n < to && ((s.s[at + n] | 32) >= 'a')
-                    && (s.s[at + n] | 32) <= 'z'))
-                continue;
-            report(b->c, node_span(text, i, at + n), PLAIN_NUMBER,
+        if (unit > number)
+            report(b->c, node_span(text, i, unit), PLAIN_NUMBER,
                    "'%.*s' is typed into the text and will not follow a "
-                   "change of the design",
-                   STR_ARG(str_part(s, i, at + n)));
-            hint(b->c, "give it a name under \"sizes\" and write {name}");
-        }
-        i = end;
+                   "change of the design", STR_ARG(str_part(s, i, unit)));
+        i = unit;
     }
 }
 
@@ -133,12 +175,19 @@ Say read_say(Build *b, const Node *text, const Step *step) {
         if (close >= s.n) {
             report(b->c, node_span(text, open, open + 1), FORMULA_SYNTAX,
                    "this brace is never closed");
+            hint(b->c, "put } after the name or formula");
             break;
         }
         add_brace(b, &say, text, open + 1, close, step);
         at = close + 1;
     }
     return say;
+}
+
+void due_text(Build *b, const Node *n, const char *what) {
+    report(b->c, n->loc, WRONG_KIND, "%s is due here, not %s", what,
+           node_kind_name(n->kind));
+    hint(b->c, "write it in double quotes");
 }
 
 typedef LIST(Say) Says;
@@ -160,8 +209,7 @@ void read_says(Build *b, const Node *owner, const char *key,
         if (n->kind == NODE_TEXT)
             *PUSH(b->c, says) = read_say(b, n, step);
         else
-            report(b->c, n->loc, WRONG_KIND, "a text is due here, not %s",
-                   node_kind_name(n->kind));
+            due_text(b, n, "a text");
     }
 }
 

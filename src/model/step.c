@@ -52,9 +52,7 @@ static bool pieces_called(Build *b, const Node *n, Ints *out) {
     int before = out->n;
 
     if (n->kind != NODE_TEXT) {
-        report(b->c, n->loc, WRONG_KIND,
-               "a piece's name is due here, not %s",
-               node_kind_name(n->kind));
+        due_text(b, n, "a piece's name");
         return false;
     }
     for (int i = 0; i < b->m->pieces.n; i++) {
@@ -136,10 +134,7 @@ static void read_with(Build *b, const Node *node, Fix *fix) {
             known[i] = b->m->hardware.at[i].key;
         report(b->c, with->loc, UNKNOWN_NAME,
                "there is no hardware '%.*s'", STR_ARG(with->text));
-        if (nearest_name(with->text, known, b->m->hardware.n).n)
-            hint(b->c, "did you mean '%.*s'?",
-                 STR_ARG(nearest_name(with->text, known,
-                                      b->m->hardware.n)));
+        hint_names(b, with->text, known, b->m->hardware.n, "hardware");
         return;
     }
     fix->count = eval_count(b->c, b->s, "", node, "count", 1, 1, 1000);

@@ -54,6 +54,22 @@ int find_finish(const Model *m, Str key) {
     return -1;
 }
 
+void hint_names(Build *b, Str wrong, const Str *known, int n,
+                const char *where) {
+    Str near = nearest_name(wrong, known, n);
+    Buf list = BUF(b->c);
+
+    for (int i = 0; i < n && i < 8; i++)
+        buf_add(&list, "%s'%.*s'", i ? ", " : "", STR_ARG(known[i]));
+    if (near.n)
+        hint(b->c, "did you mean '%.*s'?", STR_ARG(near));
+    else if (n == 0)
+        hint(b->c, "describe it under \"%s\"", where);
+    else
+        hint(b->c, "describe it under \"%s\", or use %.*s%s", where,
+             STR_ARG(buf_done(&list)), n > 8 ? " …" : "");
+}
+
 /* ---- Boards, sheets, dowels ---- */
 
 static Quantity zero(Dim dim) {
@@ -62,14 +78,11 @@ static Quantity zero(Dim dim) {
 
 static bool positive(Build *b, const Node *node, Quantity q,
                      const char *what) {
-    Buf shown = BUF(b->c);
-
     if (q.poison || q.real > 0)
         return !q.poison;
-    quantity_show(&shown, q);
     report(b->c, node->loc, OUT_OF_RANGE,
-           "%s must be more than nothing, not %.*s", what,
-           STR_ARG(buf_done(&shown)));
+           "\"%s\" must be more than nothing, not %.*s", what,
+           STR_ARG(size_text(b, q)));
     return false;
 }
 
@@ -112,9 +125,11 @@ static void read_sold(Build *b, Stock *stock, const Node *node) {
         if (sold->length.poison || sold->width.poison || sold->price.poison)
             stock->sold.n--;
     }
-    if (list && list->count == 0)
+    if (list && list->count == 0) {
         report(b->c, list->loc, MISSING_KEY,
                "stock '%.*s' is sold in no length", STR_ARG(stock->key));
+        hint(b->c, "say which lengths there are: {\"length\": \"8ft\"}");
+    }
 }
 
 /* Leaves out of one thickness: each takes its thickness and an allowance
@@ -140,8 +155,11 @@ static void read_resawn(Build *b, Stock *stock, const Node *node) {
     if (stock->leaves < 1) {
         stock->leaves = 0;
         report(b->c, given->loc, OUT_OF_RANGE,
-               "no leaf of %g mm can be sawn from %g mm",
-               stock->thickness.real, stock->bought_thickness.real);
+               "no leaf of %.*s can be sawn from %.*s",
+               STR_ARG(size_text(b, stock->thickness)),
+               STR_ARG(size_text(b, stock->bought_thickness)));
+        hint(b->c, "a leaf also loses %.*s to the plane",
+             STR_ARG(size_text(b, allow)));
     }
 }
 
@@ -164,11 +182,13 @@ static void read_bought(Build *b, Stock *stock, const Node *node) {
                                  stock->thickness) > 0;
     if (!stock->planed && !stock->thickness.poison
         && !stock->bought_thickness.poison
-        && quantity_cmp(stock->bought_thickness, stock->thickness) < 0)
+        && quantity_cmp(stock->bought_thickness, stock->thickness) < 0) {
         report(b->c, bought->loc, OUT_OF_RANGE,
-               "stock '%.*s' is used %g mm thick but bought only %g mm "
-               "thick", STR_ARG(stock->key), stock->thickness.real,
-               stock->bought_thickness.real);
+               "stock '%.*s' is used %.*s thick but bought only %.*s thick",
+               STR_ARG(stock->key), STR_ARG(size_text(b, stock->thickness)),
+               STR_ARG(size_text(b, stock->bought_thickness)));
+        hint(b->c, "boards lose thickness by planing: buy them thicker");
+    }
 }
 
 static Quantity widest_sold(const Stock *stock) {

@@ -60,14 +60,39 @@ static DiagCode code_of(FindingKind kind) {
     return PROOF_PAGES;
 }
 
+static Str words_of(Ctx *c, const Finding *one) {
+    Str says = one->says, should = one->should;
+
+    switch (one->kind) {   // ORDER FINDING
+    case FINDING_UNKNOWN:
+        return str_fmt(c, "'%.*s' is no figure of the design",
+                       STR_ARG(says));
+    case FINDING_MISSING:
+        return str_fmt(c, "'%.*s' is missing", STR_ARG(should));
+    case FINDING_SCALE:
+        return str_fmt(c, "an outline is not at true size: %.*s, should be "
+                       "%.*s", STR_ARG(says), STR_ARG(should));
+    case FINDING_PAGES:
+        return str_fmt(c, "%.*s, should %.*s", STR_ARG(says),
+                       STR_ARG(should));
+    case FINDING_AGREES:
+    case FINDING_DISAGREES:
+        break;
+    }
+    return str_fmt(c, "says '%.*s', should say '%.*s'", STR_ARG(says),
+                   STR_ARG(should));
+}
+
 static void report_findings(Ctx *c, const char *path, const Findings *f) {
     for (int i = 0; i < f->list.n; i++) {
-        const Finding *one = &f->list.at[i];
-        report_plain(c, code_of(one->kind),
-                     "%s: page %d, %.0f mm from the left, %.0f mm down: "
-                     "says '%.*s', should say '%.*s'", path, one->page + 1,
-                     one->at.x, one->at.y, STR_ARG(one->says),
-                     STR_ARG(one->should));
+        const Finding *one   = &f->list.at[i];
+        Str            place = STR("");
+        if (one->kind != FINDING_PAGES)
+            place = str_fmt(c, ", %.0f mm from the left, %.0f mm down",
+                            one->at.x, one->at.y);
+        report_plain(c, code_of(one->kind), "%s: page %d%.*s: %.*s", path,
+                     one->page + 1, STR_ARG(place),
+                     STR_ARG(words_of(c, one)));
         if (one->source.n)
             hint(c, "from %.*s", STR_ARG(one->source));
     }

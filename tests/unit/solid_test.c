@@ -344,6 +344,10 @@ static void a_solid_with_a_missing_wall_is_not_closed(void **state) {
     s.cells.at[0].face.n--;
     solid_finish(c, &s);
     assert_false(s.closed);
+    s = board(c, 30, 20, 10);
+    s.cells.at[0].vert.at[3].y = NAN;
+    solid_finish(c, &s);
+    assert_false(s.closed);
     solid_finish(c, &none);
     assert_false(none.closed);
     assert_int_equal(none.faces.n, 0);

@@ -1,0 +1,154 @@
+/* edges -- the edges between the faces of a solid.
+ *
+ * Every ring runs around its face with the face on the left, so each piece
+ * of an edge must be run along twice, once each way. Pieces that are not
+ * are split at each other's corners first (a long edge of one face against
+ * two short ones); what then still has no partner is a gap.
+ */
+#include "geom/solid_internal.h"
+
+#include <math.h>
+
+/* A piece of an edge between two faces, from the corner that comes first
+ * by place. */
+typedef struct { int a, b, face[2]; V3 at; } Piece;
+typedef LIST(Piece) Pieces;
+
+static int v3_order(V3 a, V3 b) {
+    if (a.x != b.x)
+        return a.x < b.x ? -1 : 1;
+    if (a.y != b.y)
+        return a.y < b.y ? -1 : 1;
+    return a.z < b.z ? -1 : a.z > b.z;
+}
+
+static void add_piece(Finish *f, Pieces *out, int a, int b, int p, int q) {
+    bool  swap  = v3_order(f->p.at[a], f->p.at[b]) > 0;
+    Piece piece = { swap ? b : a, swap ? a : b,
+                    { p < q ? p : q, p < q ? q : p },
+                    f->p.at[swap ? b : a] };
+
+    *PUSH(f->c, out) = piece;
+}
+
+typedef struct { double angle; int dart; bool opens; } Ray;
+
+static int by_ray(const void *pa, const void *pb, const void *with) {
+    const Ray *a = pa, *b = pb;
+
+    (void)with;
+    if (a->angle != b->angle)
+        return a->angle < b->angle ? -1 : 1;
+    return a->dart - b->dart;
+}
+
+/* More than two faces meet: seen along the edge, wood lies between a face
+ * that runs against the view and the next one, turning left, that runs
+ * with it. Those two are a pair. */
+static void pair_around(Finish *f, const Darts *d, int first, int end,
+                        Pieces *out) {
+    const Dart *d0 = &d->at[first];
+    V3   axis = v3_unit(v3_sub(f->p.at[d0->b], f->p.at[d0->a])), u, v;
+    LIST(Ray) rays = { 0 };
+
+    plane_axes(axis, &u, &v);
+    for (int i = first; i < end; i++) {
+        bool with  = d->at[i].a == d0->a;
+        V3   n     = f->s->faces.at[d->at[i].face].plane.n;
+        V3   inner = v3_scale(v3_cross(n, axis), with ? 1 : -1);
+        double angle = atan2(v3_dot(inner, v), v3_dot(inner, u));
+        *PUSH(f->c, &rays) = (Ray){ angle, i, !with };
+    }
+    list_sort(f->c, rays.at, rays.n, sizeof *rays.at, by_ray, NULL);
+    for (int i = 0; i < rays.n; i++) {
+        int k = i + 1;
+        if (!rays.at[i].opens)
+            continue;
+        while (k < i + rays.n && rays.at[k % rays.n].opens)
+            k++;
+        add_piece(f, out, d0->a, d0->b, d->at[rays.at[i].dart].face,
+                  d->at[rays.at[k % rays.n].dart].face);
+    }
+}
+
+/* Pairs what can be paired and returns the darts that are left. */
+static Darts pair_darts(Finish *f, Darts *darts, Pieces *out) {
+    Darts left = { 0 };
+
+    sort_darts(f, darts);
+    for (int i = 0, end, forward; i < darts->n; i = end) {
+        const Dart *d = &darts->at[i];
+        end = bundle_end(darts, i, &forward);
+        if (end - i == 2 && forward == 1)
+            add_piece(f, out, d->a, d->b, d->face, d[1].face);
+        else if (2 * forward == end - i)
+            pair_around(f, darts, i, end, out);
+        else
+            for (int k = i; k < end; k++)
+                *PUSH(f->c, &left) = darts->at[k];
+    }
+    return left;
+}
+
+static int by_faces(const void *pa, const void *pb, const void *with) {
+    const Piece *a = pa, *b = pb;
+
+    (void)with;
+    if (a->face[0] != b->face[0])
+        return a->face[0] - b->face[0];
+    if (a->face[1] != b->face[1])
+        return a->face[1] - b->face[1];
+    return v3_order(a->at, b->at);
+}
+
+/* Joins pieces end to end in one line between the same faces. */
+static void add_edges(Finish *f, Pieces *pieces) {
+    list_sort(f->c, pieces->at, pieces->n, sizeof *pieces->at, by_faces,
+              NULL);
+    for (int i = 0, k; i < pieces->n; i = k) {
+        const Piece *first = &pieces->at[i];
+        int          last  = first->b;
+        const Face  *faces = f->s->faces.at;
+        Edge        *e;
+        for (k = i + 1; k < pieces->n; k++) {
+            const Piece *p = &pieces->at[k];
+            V3 in  = v3_sub(f->p.at[last], f->p.at[first->a]);
+            V3 out = v3_sub(f->p.at[p->b], f->p.at[p->a]);
+            if (p->face[0] != first->face[0] || p->face[1] != first->face[1]
+                    || p->a != last
+                    || v3_len(v3_cross(in, out)) > ON_EDGE * v3_len(in))
+                break;
+            last = p->b;
+        }
+        e  = PUSH(f->c, &f->s->edges);
+        *e = (Edge){ f->p.at[first->a], f->p.at[last],
+                     { first->face[0], first->face[1] }, false };
+        e->smooth = faces[e->face[0]].plane.curve > 0
+                 && faces[e->face[0]].plane.curve
+                        == faces[e->face[1]].plane.curve;
+    }
+}
+
+bool find_edges(Finish *f) {
+    Darts  darts = { 0 };
+    Pieces pieces = { 0 };
+    int    ring = 0;
+
+    for (int i = 0; i < f->s->faces.n; i++)
+        for (int k = 0; k < f->s->faces.at[i].rings.n; k++, ring++) {
+            const Ints *r = &f->rings.at[ring];
+            for (int j = 0; j < r->n; j++)
+                *PUSH(f->c, &darts) = (Dart){ r->at[j],
+                                              r->at[(j + 1) % r->n], i };
+        }
+    darts = pair_darts(f, &darts, &pieces);
+    if (darts.n) {
+        darts = split_darts(f, &darts);
+        darts = pair_darts(f, &darts, &pieces);
+    }
+    for (int i = 0; i < darts.n; i++)
+        add_piece(f, &pieces, darts.at[i].a, darts.at[i].b,
+                  darts.at[i].face, darts.at[i].face);
+    add_edges(f, &pieces);
+    return darts.n == 0;
+}

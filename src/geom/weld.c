@@ -1,0 +1,392 @@
+/* weld -- corners by number, and rings of edges joined and cleaned.
+ *
+ * Faces of one side are joined by striking out the edges that two of them
+ * run along in opposite ways:
+ *
+ *     +--->---+--->---+        +--->-----------+
+ *     |       |^      |        |               |
+ *     ^   A  v||  B   v   =>   ^               v
+ *     |       ||      |        |               |
+ *     +---<---+---<---+        +---<-----------+
+ *
+ * Where the corners of one lie on an edge of the other, that edge is split
+ * there first. What is left is walked around, ring by ring.
+ */
+#include "geom/solid_internal.h"
+
+#include <math.h>
+
+#define LEAST_AREA  1e-6   // mm^2
+
+/* ---- Corners ---- */
+
+static int bucket_of(int64_t x, int64_t y, int64_t z) {
+    uint64_t k = (uint64_t)x * 73856093u ^ (uint64_t)y * 19349663u
+               ^ (uint64_t)z * 83492791u;
+
+    return (int)((k ^ k >> 17) % BUCKETS);
+}
+
+#define CELLS_A_MM 1000   // of the search grid
+
+static int64_t cell_of(double x) {
+    return (int64_t)floor(x * CELLS_A_MM);
+}
+
+/* The nearest corner within `reach`, or -1. */
+static int corner_near(const Finish *f, V3 p, double reach) {
+    int    found = -1;
+    double best  = reach;
+
+    for (int64_t x = cell_of(p.x - reach); x <= cell_of(p.x + reach); x++)
+        for (int64_t y = cell_of(p.y - reach); y <= cell_of(p.y + reach);
+                y++)
+            for (int64_t z = cell_of(p.z - reach);
+                    z <= cell_of(p.z + reach); z++)
+                for (int i = f->bucket[bucket_of(x, y, z)]; i >= 0;
+                        i = f->next.at[i]) {
+                    double off = v3_len(v3_sub(f->p.at[i], p));
+                    if (off < best || (off <= best && found < 0)) {
+                        best  = off;
+                        found = i;
+                    }
+                }
+    return found;
+}
+
+int corner_number(Finish *f, V3 p, double reach) {
+    int k = corner_near(f, p, reach), b;
+
+    if (k >= 0)
+        return k;
+    b = bucket_of(cell_of(p.x), cell_of(p.y), cell_of(p.z));
+    *PUSH(f->c, &f->p)    = p;
+    *PUSH(f->c, &f->next) = f->bucket[b];
+    f->bucket[b] = f->p.n - 1;
+    return f->p.n - 1;
+}
+
+V2 corner_flat(const Finish *f, int corner) {
+    return v2(v3_dot(f->p.at[corner], f->u), v3_dot(f->p.at[corner], f->v));
+}
+
+/* Twice the vector area of a ring. */
+V3 ring_vector(const Finish *f, const Ints *r) {
+    V3 o = f->p.at[r->at[0]], sum = { 0, 0, 0 };
+
+    for (int i = 1; i + 1 < r->n; i++)
+        sum = v3_add(sum, v3_cross(v3_sub(f->p.at[r->at[i]], o),
+                                   v3_sub(f->p.at[r->at[i + 1]], o)));
+    return sum;
+}
+
+double ring_length(const Finish *f, const Ints *r) {
+    double sum = 0;
+
+    for (int i = 0; i < r->n; i++)
+        sum += v3_len(v3_sub(f->p.at[r->at[(i + 1) % r->n]],
+                             f->p.at[r->at[i]]));
+    return sum;
+}
+
+/* ---- Splitting edges at corners on them ---- */
+
+typedef struct { double at; int v; } Mark;   // a corner along a direction
+
+static int by_mark(const void *pa, const void *pb, const void *with) {
+    const Mark *a = pa, *b = pb;
+
+    (void)with;
+    if (a->at != b->at)
+        return a->at < b->at ? -1 : 1;
+    return a->v - b->v;
+}
+
+/* A direction that no board runs square to, to sort corners by. */
+static double skew(V3 p) {
+    return 0.5774 * p.x + 0.5517 * p.y + 0.6021 * p.z;
+}
+
+static int first_mark(const Mark *m, int n, double at) {
+    int from = 0;
+
+    while (from < n) {
+        int mid = (from + n) / 2;
+        if (m[mid].at < at)
+            from = mid + 1;
+        else
+            n = mid;
+    }
+    return from;
+}
+
+static void split_dart(Finish *f, Dart d, const Mark *marks, int n,
+                       Darts *out) {
+    V3     a = f->p.at[d.a], b = f->p.at[d.b], along = v3_sub(b, a);
+    double len = v3_len(along), lo, hi;
+    LIST(Mark) on = { 0 };
+    int    from = d.a;
+
+    lo    = fmin(skew(a), skew(b)) - ON_EDGE;
+    hi    = fmax(skew(a), skew(b)) + ON_EDGE;
+    along = v3_scale(along, 1 / len);
+    for (int i = first_mark(marks, n, lo); i < n && marks[i].at <= hi; i++) {
+        V3     to = v3_sub(f->p.at[marks[i].v], a);
+        double at = v3_dot(to, along);
+        if (marks[i].v == d.a || marks[i].v == d.b || at <= 0 || at >= len
+                || v3_len(v3_sub(to, v3_scale(along, at))) > ON_EDGE)
+            continue;
+        *PUSH(f->c, &on) = (Mark){ at, marks[i].v };
+    }
+    list_sort(f->c, on.at, on.n, sizeof *on.at, by_mark, NULL);
+    for (int i = 0; i <= on.n; i++) {
+        int to = i < on.n ? on.at[i].v : d.b;
+        *PUSH(f->c, out) = (Dart){ from, to, d.face };
+        from = to;
+    }
+}
+
+Darts split_darts(Finish *f, const Darts *darts) {
+    Darts out = { 0 };
+    LIST(Mark) marks = { 0 };
+    int   n = 0;
+
+    for (int i = 0; i < darts->n; i++)
+        for (int k = 0; k < 2; k++) {
+            int v = k ? darts->at[i].b : darts->at[i].a;
+            *PUSH(f->c, &marks) = (Mark){ skew(f->p.at[v]), v };
+        }
+    list_sort(f->c, marks.at, marks.n, sizeof *marks.at, by_mark, NULL);
+    for (int i = 0; i < marks.n; i++)
+        if (n == 0 || marks.at[n - 1].v != marks.at[i].v)
+            marks.at[n++] = marks.at[i];
+    for (int i = 0; i < darts->n; i++)
+        split_dart(f, darts->at[i], marks.at, n, &out);
+    return out;
+}
+
+/* ---- Striking out what runs both ways ---- */
+
+static int dart_lo(const Dart *d) { return d->a < d->b ? d->a : d->b; }
+
+static int dart_hi(const Dart *d) { return d->a < d->b ? d->b : d->a; }
+
+static int by_dart(const void *pa, const void *pb, const void *with) {
+    const Dart *a = pa, *b = pb;
+
+    (void)with;
+    if (dart_lo(a) != dart_lo(b))
+        return dart_lo(a) - dart_lo(b);
+    if (dart_hi(a) != dart_hi(b))
+        return dart_hi(a) - dart_hi(b);
+    if (a->a != b->a)
+        return a->a - b->a;
+    return a->face - b->face;
+}
+
+int bundle_end(const Darts *d, int first, int *forward) {
+    int i = first;
+
+    *forward = 0;
+    while (i < d->n && dart_lo(&d->at[i]) == dart_lo(&d->at[first])
+            && dart_hi(&d->at[i]) == dart_hi(&d->at[first])) {
+        *forward += d->at[i].a < d->at[i].b;
+        i++;
+    }
+    return i;
+}
+
+void sort_darts(Finish *f, Darts *darts) {
+    list_sort(f->c, darts->at, darts->n, sizeof *darts->at, by_dart, NULL);
+}
+
+static Darts strike_out(Finish *f, Darts *darts) {
+    Darts out = { 0 };
+
+    sort_darts(f, darts);
+    for (int i = 0, end, forward; i < darts->n; i = end) {
+        int both;
+        end  = bundle_end(darts, i, &forward);
+        both = forward < end - i - forward ? forward : end - i - forward;
+        for (int k = i + both; k < end - both; k++)
+            *PUSH(f->c, &out) = darts->at[k];
+    }
+    return out;
+}
+
+static int by_start(const void *pa, const void *pb, const void *with) {
+    const Dart *a = pa, *b = pb;
+
+    (void)with;
+    return a->a != b->a ? a->a - b->a : a->b - b->b;
+}
+
+Darts border_darts(Finish *f, Darts *darts) {
+    Darts out = strike_out(f, darts);
+
+    out = split_darts(f, &out);
+    out = strike_out(f, &out);
+    list_sort(f->c, out.at, out.n, sizeof *out.at, by_start, NULL);
+    return out;
+}
+
+/* ---- Rings from darts ---- */
+
+static int first_from(const Darts *d, int corner) {
+    int from = 0, to = d->n;
+
+    while (from < to) {
+        int mid = (from + to) / 2;
+        if (d->at[mid].a < corner)
+            from = mid + 1;
+        else
+            to = mid;
+    }
+    return from;
+}
+
+/* The unused dart that goes on from dart `in`, most to the left where
+ * several begin, so that polygons that touch at a corner come apart. */
+static int dart_after(const Finish *f, const Darts *d, const bool *used,
+                      int in, double way) {
+    int    corner = d->at[in].b, best = -1;
+    double most = -INFINITY;
+    V2     from = v2_sub(corner_flat(f, corner), corner_flat(f, d->at[in].a));
+
+    for (int i = first_from(d, corner); i < d->n && d->at[i].a == corner;
+            i++) {
+        V2     to = v2_sub(corner_flat(f, d->at[i].b), corner_flat(f, corner));
+        double left = way * atan2(v2_cross(from, to), v2_dot(from, to));
+        if (!used[i] && left > most) {
+            most = left;
+            best = i;
+        }
+    }
+    return best;
+}
+
+/* A ring that comes through one corner twice is two rings. */
+static void push_simple(Finish *f, const Ints *walk, Patchwork *out) {
+    Ints open = { 0 };
+
+    for (int i = 0; i < walk->n; i++) {
+        int seen = open.n - 1;
+        while (seen >= 0 && open.at[seen] != walk->at[i])
+            seen--;
+        if (seen >= 0) {
+            Ints *r = PUSH(f->c, &out->rings);
+            for (int k = seen; k < open.n; k++)
+                *PUSH(f->c, r) = open.at[k];
+            open.n = seen;
+        }
+        *PUSH(f->c, &open) = walk->at[i];
+    }
+    if (open.n)
+        *PUSH(f->c, &out->rings) = open;
+}
+
+bool walk_rings(Finish *f, Darts *d, double way, Patchwork *out) {
+    bool *used = NEW_N(f->c, bool, d->n + 1);
+
+    for (int i = 0; i < d->n; i++) {
+        Ints walk = { 0 };
+        int  at   = i;
+        if (used[i])
+            continue;
+        do {
+            used[at] = true;
+            *PUSH(f->c, &walk) = d->at[at].a;
+            if (d->at[at].b == d->at[i].a)
+                break;
+            at = dart_after(f, d, used, at, way);
+        } while (at >= 0);
+        if (at < 0)
+            return false;
+        push_simple(f, &walk, out);
+    }
+    return true;
+}
+
+static double flat_area(const Finish *f, const Ints *r) {
+    return r->n < 3 ? 0 : v3_dot(ring_vector(f, r), f->n) / 2;
+}
+
+Ints ring_tidy(Finish *f, const Ints *r) {
+    Ints out = { 0 };
+
+    for (int i = 0; i < r->n; i++) {
+        int before = out.n ? out.at[out.n - 1] : r->at[r->n - 1];
+        V2  a = corner_flat(f, before), b = corner_flat(f, r->at[i]);
+        V2  d = corner_flat(f, r->at[(i + 1) % r->n]);
+        if (line_distance(b, a, d) > ONE_CORNER)
+            *PUSH(f->c, &out) = r->at[i];
+    }
+    if (fabs(flat_area(f, &out)) < LEAST_AREA
+            || fabs(flat_area(f, &out)) < ring_length(f, &out) * ONE_CORNER)
+        out.n = 0;
+    return out;
+}
+
+Ring ring_flat(Finish *f, const Ints *r) {
+    Ring out = { 0 };
+
+    for (int i = 0; i < r->n; i++)
+        *PUSH(f->c, &out) = corner_flat(f, r->at[i]);
+    return out;
+}
+
+/* Gives each hole to the smallest outline around it. `way` is -1 for
+ * faces seen from behind, whose outlines look clockwise. */
+static void sort_patches(Finish *f, const Patchwork *loose, double way,
+                         Patchworks *out) {
+    int  first = out->n;
+    Ints holes = { 0 };
+
+    for (int i = 0; i < loose->rings.n; i++) {
+        Ints r = ring_tidy(f, &loose->rings.at[i]);
+        if (flat_area(f, &r) * way > 0) {
+            Patchwork *one = PUSH(f->c, out);
+            *PUSH(f->c, &one->rings) = r;
+        } else if (r.n) {
+            loose->rings.at[i] = r;
+            *PUSH(f->c, &holes) = i;
+        }
+    }
+    for (int i = 0; i < holes.n; i++) {
+        const Ints *h = &loose->rings.at[holes.at[i]];
+        V2     mid  = v2_scale(v2_add(corner_flat(f, h->at[0]),
+                                      corner_flat(f, h->at[1])), 0.5);
+        int    best = -1;
+        double least = INFINITY;
+        for (int k = first; k < out->n; k++) {
+            Ring   r    = ring_flat(f, &out->at[k].rings.at[0]);
+            double area = fabs(ring_area(r.at, r.n));
+            if (area < least && ring_holds(r.at, r.n, mid)) {
+                least = area;
+                best  = k;
+            }
+        }
+        if (best >= 0)
+            *PUSH(f->c, &out->at[best].rings) = *h;
+    }
+}
+Patchworks weld(Finish *f, Patchworks p, double way, bool *whole) {
+    Patchworks out = { 0 };
+    Patchwork  loose = { 0 };
+    Darts      darts = { 0 };
+
+    for (int i = 0; i < p.n; i++)
+        for (int j = 0; j < p.at[i].rings.n; j++) {
+            const Ints *r = &p.at[i].rings.at[j];
+            for (int k = 0; k < r->n; k++)
+                *PUSH(f->c, &darts) = (Dart){ r->at[k],
+                                              r->at[(k + 1) % r->n], 0 };
+        }
+    darts = border_darts(f, &darts);
+    if (!walk_rings(f, &darts, way, &loose)) {
+        *whole = false;
+        return p;
+    }
+    sort_patches(f, &loose, way, &out);
+    return out;
+}
