@@ -212,6 +212,14 @@ static bool read_arch(Build *b, const char *scope, const Node *n,
              "form \"elliptical\" or \"pointed\"");
         return false;
     }
+    if (f->arch == ARCH_POINTED
+        && f->rise.real <= f->width.real / 2 + 1e-9) {
+        report(b->c, n->loc, FEATURE_BAD,
+               "a pointed arch %g mm wide must rise over %g mm, not %g mm",
+               f->width.real, f->width.real / 2, f->rise.real);
+        hint(b->c, "for a lower arch use the form \"segmental\"");
+        return false;
+    }
     f->shape = shape_arch(b->c, f->arch, f->x.real, f->base.real,
                           f->spring.real, f->width.real, f->rise.real);
     return true;
@@ -331,7 +339,8 @@ static bool read_scallop(Build *b, const char *scope, const Node *n,
     f->drop  = size_of(b, scope, n, "depth", none());
     f->start = eval_member(b->c, b->s, scope, n, "start", DIM_LENGTH,
                            none());
-    if (f->pitch.poison || f->drop.poison || f->start.poison)
+    if (f->pitch.poison || f->drop.poison || f->start.poison
+        || part->long_length.poison)
         return false;
     room = part->long_length.real - f->start.real;
     f->repeats = eval_count(b->c, b->s, scope, n, "count",
@@ -454,6 +463,8 @@ static bool meets_blank(Build *b, const Part *part, const Feature *f) {
     V2   side, step = copy_step(f);
     Box2 box = cut_box(part, f, &side);
 
+    if (part->long_length.poison)
+        return true;
     for (int i = 0; i < f->count; i++) {
         if (misses(box, side)) {
             report_beside(b, part, f, box, side);

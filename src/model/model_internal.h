@@ -71,6 +71,7 @@ bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value);
 
 /* step.c */
 void read_steps(Build *b);
+void unknown_hardware(Build *b, Loc loc, Str name);   // reports it
 
 /* say.c */
 Str  size_text(Build *b, Quantity q);   // for messages: "3 3/4 in"

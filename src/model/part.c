@@ -323,6 +323,11 @@ static void read_jig(Build *b, Part *part, const char *scope,
                                      100);
 }
 
+static bool is_sized(const Part *part) {
+    return !part->length.poison && !part->width.poison
+        && !part->thickness.poison;
+}
+
 static void read_outline_key(Build *b, Part *part, const char *scope,
                              const Node *node) {
     const Node *list = node_list(b->c, node, "outline");
@@ -332,7 +337,7 @@ static void read_outline_key(Build *b, Part *part, const char *scope,
     if (!list)
         return;
     part->outline = read_outline(b, scope, list, &ok);
-    if (!ok)
+    if (!ok || !is_sized(part))
         return;
     part->outlined = true;
     box = shape_box(part->outline);
@@ -382,11 +387,13 @@ static void build_part(Build *b, int index) {
     read_jig(b, part, scope, node);
     read_cuts(b, scope, node, "ends", "left", "right", part->ends);
     read_cuts(b, scope, node, "edges", "near", "far", part->edges);
-    if (part->length.poison || part->width.poison || part->thickness.poison)
-        return;
-    find_lengths(b, part);
+    part->long_length = part->short_length = POISON;
+    if (is_sized(part))
+        find_lengths(b, part);
     read_outline_key(b, part, scope, node);
-    read_features(b, part, node);
+    read_features(b, part, node);   // for their mistakes, if for no more
+    if (!is_sized(part))
+        return;
     form_part(b, part);
     find_kind(part);
 }

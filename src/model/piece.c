@@ -223,21 +223,14 @@ static Box3 blank_box(const Part *part, const Frame *f) {
     return box;
 }
 
-static bool place_corner(Build *b, const Entry *e, const Part *part,
-                         Frame *f, V3 *at) {
-    Box3 box = blank_box(part, f);
-    bool high[3];
-    V3   corner;
+static void place_corner(const Part *part, const bool high[3], V3 at,
+                         Frame *f) {
+    Box3 box    = blank_box(part, f);
+    V3   corner = v3(high[0] ? box.max.x : box.min.x,
+                     high[1] ? box.max.y : box.min.y,
+                     high[2] ? box.max.z : box.min.z);
 
-    if (!node_need(b->c, e->node, "at", "a piece")
-        || !read_place(b, e->node, "at", at)
-        || !read_corner(b, e->node, high))
-        return false;
-    corner = v3(high[0] ? box.max.x : box.min.x,
-                high[1] ? box.max.y : box.min.y,
-                high[2] ? box.max.z : box.min.z);
-    f->o = v3_sub(*at, corner);
-    return true;
+    f->o = v3_sub(at, corner);
 }
 
 /* Turns, in the order given, each about an axis through a point. */
@@ -370,22 +363,30 @@ static void make_pieces(Build *b, Entry *e, Frame f, const Rows *rows,
     }
 }
 
+/* Every member is read even where one is wrong: all mistakes in one run. */
 static void build_entry(Build *b, Entry *e) {
-    const Part *part;
-    Frame       f;
-    V3          at;
-    Rows        rows = { 0 };
-    Mirror      mirror;
-    int         total;
+    bool   ok    = e->part >= 0 && part_ready(b, e->part, e->node->loc);
+    Frame  f     = { 0 };
+    V3     at    = v3(0, 0, 0);
+    Rows   rows  = { 0 };
+    Mirror mirror;
+    bool   mirrored = false, high[3];
+    int    total;
 
-    if (e->part < 0 || !part_ready(b, e->part, e->node->loc))
-        return;
-    part = &b->m->parts.at[e->part];
-    if (!square_frame(b, e, &f) || !place_corner(b, e, part, &f, &at)
-        || !turn_frame(b, e, at, &f) || !read_rows(b, e, &rows, &total))
+    ok = square_frame(b, e, &f) && ok;
+    ok = node_need(b->c, e->node, "at", "a piece")
+      && read_place(b, e->node, "at", &at) && ok;
+    ok = read_corner(b, e->node, high) && ok;
+    if (ok)
+        place_corner(&b->m->parts.at[e->part], high, at, &f);
+    ok = turn_frame(b, e, at, &f) && ok;
+    ok = read_rows(b, e, &rows, &total) && ok;
+    if (e->mirror_name.n)
+        mirrored = mirror_plane(b, e, &mirror);
+    if (!ok)
         return;
     make_pieces(b, e, f, &rows, total, e->name, NULL);
-    if (e->mirror_name.n && mirror_plane(b, e, &mirror))
+    if (mirrored)
         make_pieces(b, e, f, &rows, total, e->mirror_name, &mirror);
 }
 
@@ -440,6 +441,24 @@ static bool side_of(Box3 box, Str side, Quantity *value) {
         }
     }
     return false;
+}
+
+static void unknown_side(Build *b, Loc at, Str owner, Str side) {
+    static const Str known[] = {
+        { "left", 4 }, { "right", 5 }, { "front", 5 }, { "back", 4 },
+        { "bottom", 6 }, { "top", 3 }, { "middle", 6 }, { "center", 6 }
+    };
+    Str near = nearest_name(side, known, COUNT(known));
+
+    report(b->c, at, UNKNOWN_NAME, "'%.*s' is no side of '%.*s'",
+           STR_ARG(side), STR_ARG(owner));
+    if (near.n)
+        hint(b->c, "did you mean '%.*s.%.*s'?", STR_ARG(owner),
+             STR_ARG(near));
+    else
+        hint(b->c, "a piece has left, right, front, back, bottom, top, and "
+             "between them middle (left to right) and center (front to "
+             "back)");
 }
 
 static Box3 group_box(const Entry *e, Str name) {
@@ -512,7 +531,11 @@ bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value) {
         if (!entry_ready(b, e, at))
             return true;
         box = group_box(e, owner);
-        return box.min.x <= box.max.x && side_of(box, side, value);
+        if (box.min.x > box.max.x)
+            return false;
+        if (!side_of(box, side, value))
+            unknown_side(b, at, owner, side);
+        return true;
     }
     return false;
 }

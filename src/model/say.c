@@ -66,10 +66,17 @@ static bool add_count(Build *b, Say *say, Str inside, const Step *step,
 
     if (!each && !str_begins(inside, "count "))
         return false;
-    if (h < 0 || fasteners(step, h, each) == 0) {
-        report(b->c, loc, UNKNOWN_NAME,
-               h < 0 ? "there is no hardware '%.*s' to count"
-                     : "no '%.*s' is used in this step", STR_ARG(name));
+    if (h < 0) {
+        unknown_hardware(b, loc, name);
+        return true;
+    }
+    if (fasteners(step, h, each) == 0) {
+        if (b->c->errors == 0) {   // else a fixing may be left out
+            report(b->c, loc, UNKNOWN_NAME,
+                   "no '%.*s' is used in this step", STR_ARG(name));
+            hint(b->c, "name it in a fixing of this step: \"with\": "
+                 "\"%.*s\"", STR_ARG(name));
+        }
         return true;
     }
     item         = PUSH(b->c, say);

@@ -121,6 +121,16 @@ static void read_join(Build *b, const Node *node, Fix *fix) {
     }
 }
 
+void unknown_hardware(Build *b, Loc loc, Str name) {
+    Str *known = NEW_N(b->c, Str, b->m->hardware.n + 1);
+
+    for (int i = 0; i < b->m->hardware.n; i++)
+        known[i] = b->m->hardware.at[i].key;
+    report(b->c, loc, UNKNOWN_NAME, "there is no hardware '%.*s'",
+           STR_ARG(name));
+    hint_names(b, name, known, b->m->hardware.n, "hardware");
+}
+
 static void read_with(Build *b, const Node *node, Fix *fix) {
     const Node *with = node_text(b->c, node, "with");
 
@@ -129,12 +139,7 @@ static void read_with(Build *b, const Node *node, Fix *fix) {
         return;
     fix->hardware = find_hardware(b->m, with->text);
     if (fix->hardware < 0) {
-        Str *known = NEW_N(b->c, Str, b->m->hardware.n + 1);
-        for (int i = 0; i < b->m->hardware.n; i++)
-            known[i] = b->m->hardware.at[i].key;
-        report(b->c, with->loc, UNKNOWN_NAME,
-               "there is no hardware '%.*s'", STR_ARG(with->text));
-        hint_names(b, with->text, known, b->m->hardware.n, "hardware");
+        unknown_hardware(b, with->loc, with->text);
         return;
     }
     fix->count = eval_count(b->c, b->s, "", node, "count", 1, 1, 1000);

@@ -100,6 +100,15 @@ static double diagram_scale(const Press *p) {
     return fmin(TEXT_W / longest, 0.15);
 }
 
+/* Pieces too thin for a letter inside get one above the board. */
+#define THIN_MM 3.2
+#define ABOVE   4.0    // room for them
+#define APART   3.4    // of two letters
+
+static bool is_thin(Box2 box) {
+    return box.max.y - box.min.y < THIN_MM || box.max.x - box.min.x < THIN_MM;
+}
+
 /* Width × length under the letter, where it fits. */
 static void piece_label(Press *p, const Placed *at, Box2 box) {
     const CutItem *item = &p->plan->items.at[at->item];
@@ -109,6 +118,8 @@ static void piece_label(Press *p, const Placed *at, Box2 box) {
     Para   size   = { 0 };
     double d      = fmin(4.2, fmin(w, h) - 0.6);
 
+    if (is_thin(box))
+        return;
     say_bare(p, &size, figure_length(p->c, p->e, item->width,
                                      STR("width as cut")));
     say(p, &size, " × ");
@@ -122,12 +133,6 @@ static void piece_label(Press *p, const Placed *at, Box2 box) {
                 ALIGN_LEFT, STYLE_SMALL);
     } else if (d > 2.6) {
         letter_circle(p, middle, d, item->part);
-    } else {
-        Para letter = { 0 };
-        say_author(p, &letter, p->m->parts.at[item->part].letter,
-                   STR("part letter"));
-        para_at(p, &letter, v2(middle.x, middle.y + 0.9), ALIGN_CENTER,
-                STYLE_SMALL);
     }
 }
 
@@ -137,9 +142,68 @@ static Box2 on_board(const Placed *at, V2 corner, double k) {
                 corner.y - at->y * k);
 }
 
+typedef struct { double x, y; int part; } Thin;
+
+static int by_x(const void *pa, const void *pb, const void *with) {
+    const Thin *a = pa, *b = pb;
+
+    (void)with;
+    if (a->x != b->x)
+        return a->x < b->x ? -1 : 1;
+    return a->part - b->part;
+}
+
+static Thin *thin_pieces(Press *p, const Layout *l, V2 corner, double k,
+                         int *n) {
+    Thin *thin = NEW_N(p->c, Thin, l->placed.n + 1);
+
+    *n = 0;
+    for (int i = 0; i < l->placed.n; i++) {
+        Box2 box = on_board(&l->placed.at[i], corner, k);
+        if (is_thin(box))
+            thin[(*n)++] = (Thin){ fmax(box.max.x - 2.5, box.min.x),
+                                   (box.min.y + box.max.y) / 2,
+                                   p->plan->items.at[l->placed.at[i].item]
+                                       .part };
+    }
+    list_sort(p->c, thin, *n, sizeof *thin, by_x, NULL);
+    return thin;
+}
+
+static void label_thin(Press *p, const Layout *l, V2 corner, double k) {
+    int    n;
+    Thin  *thin = thin_pieces(p, l, corner, k, &n);
+    double last = -1e9, top = corner.y - l->width * k;
+
+    for (int i = 0; i < n; i++) {
+        Para letter = { 0 };
+        bool again  = i && thin[i].part == thin[i - 1].part
+                   && thin[i].x - thin[i - 1].x < 1;
+        if (!again) {
+            last = fmax(thin[i].x, last + APART);
+            say_author(p, &letter, p->m->parts.at[thin[i].part].letter,
+                       STR("part letter"));
+            para_at(p, &letter, v2(last, top - 1.4), ALIGN_CENTER,
+                    STYLE_SMALL);
+        }
+        draw_line(p, v2(last, top - 1), v2(thin[i].x, thin[i].y), PEN_FINE);
+    }
+}
+
+static bool any_thin(Press *p, const Layout *l, double k) {
+    int n;
+
+    thin_pieces(p, l, v2(0, 0), k, &n);
+    return n > 0;
+}
+
 static void draw_layout(Press *p, const Layout *l, double k) {
     double h      = l->width * k;
-    V2     corner = v2(p->left, p->y + h);   // near-left, page
+    V2     corner;   // near-left, page
+
+    if (any_thin(p, l, k))
+        p->y += ABOVE;
+    corner = v2(p->left, p->y + h);
 
     draw_rect(p, box2(p->left, p->y, p->left + l->length * k, p->y + h),
               PEN_THIN, INK_WHITE);
@@ -156,6 +220,7 @@ static void draw_layout(Press *p, const Layout *l, double k) {
     for (int i = 0; i < l->placed.n; i++)
         piece_label(p, &l->placed.at[i],
                     on_board(&l->placed.at[i], corner, k));
+    label_thin(p, l, corner, k);
     p->y += h;
 }
 
@@ -257,7 +322,8 @@ static Para layout_cuts(Press *p, const Layout *l) {
 static int draw_one(Press *p, const Layout *l, int number, double k) {
     Para   cuts = layout_cuts(p, l);
     double need = BASE_LINE + l->width * k
-                + para_height(p, &cuts, TEXT_W, STYLE_NOTE) + 6;
+                + para_height(p, &cuts, TEXT_W, STYLE_NOTE) + 6
+                + (any_thin(p, l, k) ? ABOVE : 0);
 
     page_need(p, need);
     layout_title(p, l, number);

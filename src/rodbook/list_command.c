@@ -148,6 +148,31 @@ static void list_parts(Ctx *c, const Job *job, const Edition *e,
 
 /* ---- Materials ---- */
 
+/* "1x6 eastern white pine", "yellow birch dowel, 3/8 in". */
+static Str stock_words(Ctx *c, const Edition *e, const Stock *stock) {
+    Buf out = BUF(c);
+
+    if (stock->name.n)
+        buf_add(&out, "%.*s", STR_ARG(stock->name));
+    if (stock->wood.n)
+        buf_add(&out, "%s%.*s", out.n ? " " : "", STR_ARG(stock->wood));
+    if (!out.n)
+        buf_str(&out, stock->key);
+    if (stock->form == FORM_DOWEL)
+        buf_add(&out, " dowel, %s",
+                str_z(c, plain_length(c, e, stock->thickness)));
+    return buf_done(&out);
+}
+
+/* Boards are sold by the foot where sizes are inches. */
+static Str sold_length(Ctx *c, const Edition *e, Quantity q) {
+    double feet = q.real / 304.8;
+
+    if (e->inch && fabs(feet - nearbyint(feet)) < 1e-9)
+        return str_fmt(c, "%.0f ft", feet);
+    return plain_length(c, e, q);
+}
+
 static void list_materials(Ctx *c, const Job *job, const Edition *e,
                            Sheetful *t) {
     static const char *const keys[] = {
@@ -170,10 +195,9 @@ static void list_materials(Ctx *c, const Job *job, const Edition *e,
                          ? sold->width.real : stock->bought_width.real);
         add_number(c, t, sold->length.real);
         add_number(c, t, buy->cost.real);
-        *PUSH(c, &t->lines) = str_fmt(c, "%3d x  %s %.*s %.*s, %s long",
-            buy->count, str_z(c, stock->name), STR_ARG(stock->wood),
-            STR_ARG(stock->key),
-            str_z(c, plain_length(c, e, sold->length)));
+        *PUSH(c, &t->lines) = str_fmt(c, "%3d x  %s, %s long", buy->count,
+            str_z(c, stock_words(c, e, stock)),
+            str_z(c, sold_length(c, e, sold->length)));
     }
 }
 
