@@ -31,15 +31,15 @@ static void read_title(Build *b) {
     Model      *m    = b->m;
 
     (void)!node_need(b->c, root, "title", "a design");
-    m->title    = node_str(b->c, root, "title");
-    m->code     = node_str(b->c, root, "code");
-    m->revision = node_str(b->c, root, "revision");
+    m->title    = read_label(b, root, "title");
+    m->code     = read_label(b, root, "code");
+    m->revision = read_label(b, root, "revision");
     m->date     = node_str(b->c, root, "date");
     m->terms    = node_str(b->c, root, "terms");
     check_date(b, node_text(b->c, root, "date"));
     if (by && node_check_keys(b->c, by, by_keys, "\"by\"")) {
-        m->by_name = node_str(b->c, by, "name");
-        m->by_web  = node_str(b->c, by, "web");
+        m->by_name = read_label(b, by, "name");
+        m->by_web  = read_label(b, by, "web");
     }
 }
 
@@ -116,7 +116,7 @@ static void read_revisions(Build *b) {
         if (!node_check_keys(b->c, n, keys, "a revision"))
             continue;
         r           = PUSH(b->c, &b->m->revisions);
-        r->revision = node_str(b->c, n, "revision");
+        r->revision = read_label(b, n, "revision");
         r->date     = node_str(b->c, n, "date");
         r->what     = node_str(b->c, n, "what");
     }

@@ -99,17 +99,19 @@ static Shape reversed_if_clockwise(Build *b, Shape s) {
 Shape read_outline(Build *b, const char *scope, const Node *list, bool *ok) {
     Shape       s    = { 0 };
     Loop       *loop = PUSH(b->c, &s.loops);
-    V2          pen  = { 0, 0 }, start, where = { 0, 0 };
+    V2          pen  = { 0, 0 }, where = { 0, 0 };
     const char *why  = "";
 
     for (const Node *n = list->first; n; n = n->next) {
         if (!outline_step(b, scope, n, n == list->first, &pen, loop))
             *ok = false;
-        if (n == list->first)
-            start = pen;
     }
     if (!*ok)
         return s;
+    if (loop->n > 0 && v2_len(v2_sub(pen, loop->at[0].a)) > 1e-6) {
+        V2 first = loop->at[0].a;
+        *PUSH(b->c, loop) = seg_line(pen, first);
+    }
     if (loop->n < 2) {
         report(b->c, list->loc, OUTLINE_BAD,
                "an outline needs at least two sides, this one has %d",
@@ -118,9 +120,6 @@ Shape read_outline(Build *b, const char *scope, const Node *list, bool *ok) {
         *ok = false;
         return s;
     }
-    start = loop->at[0].a;
-    if (v2_len(v2_sub(pen, start)) > 1e-6)
-        *PUSH(b->c, loop) = seg_line(pen, start);
     s = reversed_if_clockwise(b, s);
     if (!shape_valid(b->c, s, &why, &where)) {
         report(b->c, list->loc, OUTLINE_BAD,

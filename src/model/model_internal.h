@@ -77,6 +77,8 @@ void unknown_hardware(Build *b, Loc loc, Str name);   // reports it
 Str  size_text(Build *b, Quantity q);   // for messages: "3 3/4 in"
 Str  mm_text(Build *b, double mm);      // the same, of a place in the world
 void due_text(Build *b, const Node *n, const char *what);   // WRONG_KIND
+/* The text of a member that is printed as one line, or an empty Str. */
+Str  read_label(Build *b, const Node *object, const char *key);
 Say  read_say(Build *b, const Node *text, const Step *step);
 void read_says(Build *b, const Node *owner, const char *key,
                const Step *step, void *list_of_say);

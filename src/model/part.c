@@ -74,7 +74,7 @@ static void declare_part(Build *b, const Node *node) {
         report(b->c, node->key_loc, BAD_LETTER,
                "'%.*s' is not a part letter", STR_ARG(node->key));
     node_check_keys(b->c, node, part_keys, part_title(b, part));
-    part->name = node_str(b->c, node, "name");
+    part->name = read_label(b, node, "name");
     declare_sizes(b, part, node);
 }
 

@@ -67,12 +67,12 @@ static void declare_piece(Build *b, Entry *e) {
 
     node_check_keys(b->c, e->node, piece_keys, "a piece");
     find_piece_part(b, e);
-    e->name = node_str(b->c, e->node, "as");
+    e->name = read_label(b, e->node, "as");
     if (!e->name.n && e->part >= 0)
         e->name = b->m->parts.at[e->part].name;
     mirror = node_object(b->c, e->node, "mirror");
     if (mirror && node_check_keys(b->c, mirror, keys, "\"mirror\"")) {
-        e->mirror_name = node_str(b->c, mirror, "as");
+        e->mirror_name = read_label(b, mirror, "as");
         if (!e->mirror_name.n)
             e->mirror_name = str_fmt(b->c, "%.*s mirrored",
                                      STR_ARG(e->name));
@@ -182,9 +182,8 @@ static bool square_frame(Build *b, const Entry *e, Frame *f) {
 /* Which corner of the squared blank stands at "at": words such as
  * "right front top"; left, front, bottom where not said. */
 static bool read_corner(Build *b, const Node *node, bool high[3]) {
-    static const char *const words[3][3] = {
-        { "left", "right", "middle" }, { "front", "back", "middle" },
-        { "bottom", "top", "middle" }
+    static const char *const words[3][2] = {
+        { "left", "right" }, { "front", "back" }, { "bottom", "top" }
     };
     const Node *text = node_text(b->c, node, "corner");
     Str         s    = text ? text->text : STR("");
@@ -394,6 +393,7 @@ static bool entry_ready(Build *b, Entry *e, Loc at) {
     if (e->state == STATE_ACTIVE) {
         report(b->c, at, CYCLE, "the place of '%.*s' depends on itself",
                STR_ARG(e->name));
+        hint(b->c, "place one of the pieces on the way by plain lengths");
         return false;
     }
     if (e->state == STATE_NEW) {

@@ -191,6 +191,23 @@ Say read_say(Build *b, const Node *text, const Step *step) {
     return say;
 }
 
+#define LONGEST_LABEL 120   // characters
+
+Str read_label(Build *b, const Node *object, const char *key) {
+    Str s = node_str(b->c, object, key);
+    int n = 0;
+
+    for (size_t at = 0; at < s.n; n++)
+        utf8_next(s, &at);
+    if (n <= LONGEST_LABEL)
+        return s;
+    report(b->c, node_find(object, key)->loc, OUT_OF_RANGE,
+           "\"%s\" has %d characters, but is printed as a line of %d at "
+           "most", key, n, LONGEST_LABEL);
+    hint(b->c, "shorten it");
+    return s;
+}
+
 void due_text(Build *b, const Node *n, const char *what) {
     report(b->c, n->loc, WRONG_KIND, "%s is due here, not %s", what,
            node_kind_name(n->kind));

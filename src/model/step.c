@@ -228,7 +228,7 @@ static void read_step(Build *b, const Node *node, int index) {
     if (!node_check_keys(b->c, node, step_keys, "a step"))
         return;
     (void)!node_need(b->c, node, "title", "a step");
-    step->title = node_str(b->c, node, "title");
+    step->title = read_label(b, node, "title");
     read_adds(b, node, step, index);
     read_uses(b, node, step);
     read_fixes(b, node, step);

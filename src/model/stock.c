@@ -233,8 +233,8 @@ static void read_stock(Build *b, const Node *node) {
         return;
     stock->form = (StockForm)node_choice(b->c, node, "form", form_words,
                                          FORM_BOARD);
-    stock->wood    = node_str(b->c, node, "wood");
-    stock->name    = node_str(b->c, node, "name");
+    stock->wood    = read_label(b, node, "wood");
+    stock->name    = read_label(b, node, "name");
     stock->density = wood_density(stock->wood);
     need_sizes(b, stock, node);
     stock->thickness = length_member(b, node, stock->form == FORM_DOWEL
@@ -273,8 +273,8 @@ void read_hardware(Build *b) {
         h->loc = n->key_loc;
         node_check_keys(b->c, n, keys, "hardware");
         (void)!node_need(b->c, n, "kind", "hardware");
-        h->kind = node_str(b->c, n, "kind");
-        h->name = node_str(b->c, n, "name");
+        h->kind = read_label(b, n, "kind");
+        h->name = read_label(b, n, "name");
         if (gauge && (gauge->kind == NODE_TEXT
                       || gauge->kind == NODE_NUMBER))
             h->gauge = gauge->text;
@@ -299,8 +299,8 @@ void read_finishes(Build *b) {
         f->loc = n->key_loc;
         node_check_keys(b->c, n, keys, "a finish");
         (void)!node_need(b->c, n, "kind", "a finish");
-        f->kind   = node_str(b->c, n, "kind");
-        f->name   = node_str(b->c, n, "name");
+        f->kind   = read_label(b, n, "kind");
+        f->name   = read_label(b, n, "name");
         f->coats  = eval_count(b->c, b->s, "", n, "coats", 1, 1, 20);
         f->covers = eval_member(b->c, b->s, "", n, "covers", DIM_COVER,
                                 zero(DIM_COVER));

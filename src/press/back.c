@@ -56,12 +56,14 @@ static void contact(Press *p) {
         say(p, &para, ", ");
         say_author(p, &para, p->m->by_web, design);
     }
-    say(p, &para, ", and name the page and the revision");
+    say(p, &para, ", and name the page and the edition");
     if (p->m->code.n) {
         say(p, &para, " (");
         say_author(p, &para, p->m->code, design);
-        say(p, &para, ", ");
-        say_author(p, &para, p->m->revision, design);
+        if (p->m->revision.n) {
+            say(p, &para, ", revision ");
+            say_author(p, &para, p->m->revision, design);
+        }
         say(p, &para, ")");
     }
     say(p, &para, ".");

@@ -38,7 +38,8 @@ static void prepare_stock(Press *p, const Stock *stock, int n) {
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, n, &para);
 }
 
-static void prepare_panels(Press *p, int n) {
+/* True where there are panels, so that the number is used up. */
+static bool prepare_panels(Press *p, int n) {
     Para para = { 0 };
     bool any  = false;
 
@@ -63,6 +64,7 @@ static void prepare_panels(Press *p, int n) {
     say(p, &para, ".");
     if (any)
         flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, n, &para);
+    return any;
 }
 
 static void prepare(Press *p) {
@@ -75,7 +77,7 @@ static void prepare(Press *p) {
         if (stock->planed)
             prepare_stock(p, stock, n++);
     }
-    prepare_panels(p, n++);
+    n += prepare_panels(p, n);
     say(p, &kerf, "Every cut turns ");
     say_figure(p, &kerf, figure_length(p->c, p->e, p->m->kerf,
                                        STR("saw.kerf")));

@@ -197,7 +197,8 @@ static void label(Press *p, const Pattern *pat, V2 at) {
         return;
     deep  = on_page(p, polygons_deepest(p->c, polygons_of(p, seen), &radius));
     words = label_words(p, part);
-    wide  = para_width(p, &words, STYLE_NOTE) / 2 < radius * 1.4;
+    wide  = para_width(p, &words, STYLE_NOTE) / 2
+          < (pat->turned ? radius - 4 : radius * 1.4);
     d     = fmin(LETTER_D, fmax(2.8, radius * 1.4));
     if (radius < 11) {   // narrow: letter on the pattern, words below it
         Box2 box = shape_box(seen);
@@ -213,10 +214,14 @@ static void label(Press *p, const Pattern *pat, V2 at) {
     if (wide)
         para_at(p, &words, v2(deep.x, deep.y + 2), ALIGN_CENTER, STYLE_NOTE);
     else
-        para_draw_aligned(p, &words, deep.x - radius, deep.y - 2, radius * 2,
-                          ALIGN_CENTER, STYLE_NOTE);
-    grain_arrow(p, v2(deep.x, deep.y + (pat->turned ? 0 : 8)),
-                fmin(12, radius * 0.8), pat->turned);
+        para_draw_aligned(p, &words, deep.x - radius + 4.5, deep.y - 2.25,
+                          radius * 2 - 9, ALIGN_CENTER, STYLE_NOTE);
+    if (pat->turned)   // beside the words
+        grain_arrow(p, v2(deep.x - radius + 2.5, deep.y),
+                    fmin(12, radius * 0.6), true);
+    else
+        grain_arrow(p, v2(deep.x, deep.y + 8), fmin(12, radius * 0.8),
+                    false);
 }
 
 /* ---- Seams ---- */

@@ -68,7 +68,7 @@ static void an_advance_is_the_one_in_the_font(void **state) {
     double most  = be(bytes, table(bytes, "hhea") + 10, 2);
     Glyphs g     = shaped(c, f, FONT_REGULAR, "0123456789");
 
-    /* 1160 of 2000: measured, reference/libraries.md section 1 */
+    /* 1160 of 2000: measured, DEVELOPERS.md section 1 */
     assert_near(em, 2000, 0);
     for (int i = 0; i < g.n; i++) {
         assert_near(g.at[i].width, 1160 / em * 1000, 1e-9);

@@ -1,4 +1,4 @@
-/* cover -- the finished project, large; contents on the page after it. */
+/* cover_page -- the finished project, large; contents on the page after it. */
 #include "press/sections.h"
 
 static const Style STYLE_LABEL = { FONT_REGULAR, SIZE_NOTE, INK_GRAY };
@@ -60,7 +60,8 @@ static void cover_foot(Press *p) {
     if (p->m->by_name.n)
         say_author(p, &left, p->m->by_name, design);
     if (p->m->by_web.n) {
-        say(p, &left, " · ");
+        if (p->m->by_name.n)
+            say(p, &left, " · ");
         say_author(p, &left, p->m->by_web, design);
     }
     if (p->m->code.n) {
