@@ -83,16 +83,31 @@ static Str words_of(Ctx *c, const Finding *one) {
                    STR_ARG(should));
 }
 
+/* What is wrong, in words; the place goes before it. */
+static Str finding_words(Ctx *c, const Finding *one) {
+    switch (one->kind) {   // ORDER FINDING
+    case FINDING_UNKNOWN:
+        return str_fmt(c, "'%.*s' is no figure of the design",
+                       STR_ARG(one->says));
+    case FINDING_MISSING:
+        return str_fmt(c, "'%.*s' is missing", STR_ARG(one->should));
+    case FINDING_AGREES:
+    case FINDING_DISAGREES:
+    case FINDING_SCALE:
+    case FINDING_PAGES:
+        break;
+    }
+    return str_fmt(c, "says '%.*s', should say '%.*s'", STR_ARG(one->says),
+                   STR_ARG(one->should));
+}
+
 static void report_findings(Ctx *c, const char *path, const Findings *f) {
     for (int i = 0; i < f->list.n; i++) {
-        const Finding *one   = &f->list.at[i];
-        Str            place = STR("");
-        if (one->kind != FINDING_PAGES)
-            place = str_fmt(c, ", %.0f mm from the left, %.0f mm down",
-                            one->at.x, one->at.y);
-        report_plain(c, code_of(one->kind), "%s: page %d%.*s: %.*s", path,
-                     one->page + 1, STR_ARG(place),
-                     STR_ARG(words_of(c, one)));
+        const Finding *one = &f->list.at[i];
+        report_plain(c, code_of(one->kind),
+                     "%s: page %d, %.0f mm from the left, %.0f mm down: "
+                     "%.*s", path, one->page + 1, one->at.x, one->at.y,
+                     STR_ARG(finding_words(c, one)));
         if (one->source.n)
             hint(c, "from %.*s", STR_ARG(one->source));
     }
