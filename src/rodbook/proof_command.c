@@ -60,6 +60,7 @@ static DiagCode code_of(FindingKind kind) {
     return PROOF_PAGES;
 }
 
+/* What is wrong, in words; the place goes before it. */
 static Str words_of(Ctx *c, const Finding *one) {
     Str says = one->says, should = one->should;
 
@@ -79,26 +80,11 @@ static Str words_of(Ctx *c, const Finding *one) {
     case FINDING_DISAGREES:
         break;
     }
+    if (str_eq(says, should))
+        return str_fmt(c, "'%.*s' is not where it should stand",
+                       STR_ARG(says));
     return str_fmt(c, "says '%.*s', should say '%.*s'", STR_ARG(says),
                    STR_ARG(should));
-}
-
-/* What is wrong, in words; the place goes before it. */
-static Str finding_words(Ctx *c, const Finding *one) {
-    switch (one->kind) {   // ORDER FINDING
-    case FINDING_UNKNOWN:
-        return str_fmt(c, "'%.*s' is no figure of the design",
-                       STR_ARG(one->says));
-    case FINDING_MISSING:
-        return str_fmt(c, "'%.*s' is missing", STR_ARG(one->should));
-    case FINDING_AGREES:
-    case FINDING_DISAGREES:
-    case FINDING_SCALE:
-    case FINDING_PAGES:
-        break;
-    }
-    return str_fmt(c, "says '%.*s', should say '%.*s'", STR_ARG(one->says),
-                   STR_ARG(one->should));
 }
 
 static void report_findings(Ctx *c, const char *path, const Findings *f) {
@@ -107,7 +93,7 @@ static void report_findings(Ctx *c, const char *path, const Findings *f) {
         report_plain(c, code_of(one->kind),
                      "%s: page %d, %.0f mm from the left, %.0f mm down: "
                      "%.*s", path, one->page + 1, one->at.x, one->at.y,
-                     STR_ARG(finding_words(c, one)));
+                     STR_ARG(words_of(c, one)));
         if (one->source.n)
             hint(c, "from %.*s", STR_ARG(one->source));
     }
