@@ -259,7 +259,7 @@ static void step_page(Press *p, int index) {
     if (bottom - p->y < 60) {
         report(p->c, step->loc, PAGE_OVERFULL,
                "the words of step %d leave only %.0f mm for its drawing",
-               index + 1, bottom - p->y);
+               index + 1, fmax(bottom - p->y, 0));
         bottom = p->y + 60;
     }
     if (step->add.n)

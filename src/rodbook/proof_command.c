@@ -62,7 +62,8 @@ static DiagCode code_of(FindingKind kind) {
 
 /* What is wrong, in words; the place goes before it. */
 static Str words_of(Ctx *c, const Finding *one) {
-    Str says = one->says, should = one->should;
+    Str    says = one->says, should = one->should;
+    double is, ought;
 
     switch (one->kind) {   // ORDER FINDING
     case FINDING_UNKNOWN:
@@ -80,7 +81,8 @@ static Str words_of(Ctx *c, const Finding *one) {
     case FINDING_DISAGREES:
         break;
     }
-    if (str_eq(says, should))
+    if (numeral_value(says, &is) && numeral_value(should, &ought)
+        && is == ought)
         return str_fmt(c, "'%.*s' is not where it should stand",
                        STR_ARG(says));
     return str_fmt(c, "says '%.*s', should say '%.*s'", STR_ARG(says),

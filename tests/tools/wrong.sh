@@ -192,7 +192,7 @@ proof_cases() {
     proof proof-disagrees good.pdf dear.json "says '.7.40', should say '.8.40'"
     proof proof-unknown thick.pdf good.json "page 1, .* is no figure of the design"
     proof proof-missing good.pdf thick.json "page 1, .* is missing"
-    proof proof-pages short.pdf good.json "page 5: this page is not in the booklet"
+    proof proof-pages short.pdf good.json "page 5.*: this page is not in the booklet"
     proof proof-scale scaled.pdf good.json "mm off, should be within 0.05 mm; from"
 }
 
