@@ -87,10 +87,9 @@ void command_press(Ctx *c, const Options *opt) {
     booklet = press_booklet(c, job.model, job.plan, &e);
     if (dumped(c, opt, &job, booklet) || !booklet)
         return;
-    if (print_pdf(c, booklet, &pdf)
-        && file_write(c, opt->output ? opt->output
-                      : standing_output(c, opt->inputs[0], &e), pdf))
-        (void)!write_ledger(c, opt, booklet);
+    if (print_pdf(c, booklet, &pdf) && write_ledger(c, opt, booklet))
+        (void)!file_write(c, opt->output ? opt->output
+                          : standing_output(c, opt->inputs[0], &e), pdf);
 }
 
 /* ---- check ---- */
