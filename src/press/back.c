@@ -70,11 +70,16 @@ static void contact(Press *p) {
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
 }
 
-void press_back(Press *p) {
-    page_begin(p, SECTION_BACK, PAGE_TEXT);
+static void back_body(Press *p) {
     bookmark(p, STR("Revisions and terms"), 0);
     heading(p, STR("Revisions and terms"), SIZE_HEAD);
     revisions(p);
     terms(p);
     contact(p);
+}
+
+void press_back(Press *p) {
+    section_begin(p, SECTION_BACK,
+                  flow_height(p, SECTION_BACK, back_body) + 2 * BASE_LINE);
+    back_body(p);
 }

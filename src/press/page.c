@@ -170,6 +170,26 @@ void page_begin(Press *p, Section section, PageKind kind) {
         foot(p, section);
 }
 
+double flow_height(const Press *p, Section section,
+                   void (*body)(Press *scratch)) {
+    Press scratch = press_new(p->c, p->m, p->plan, p->e, p->fonts, p->known);
+
+    page_begin(&scratch, section, PAGE_TEXT);
+    body(&scratch);
+    return scratch.b->pages.n > 1 ? TEXT_H : scratch.y - scratch.top;
+}
+
+void section_begin(Press *p, Section section, double room) {
+    if (p->page < 0 || p->b->pages.at[p->page].sheet
+        || body_bottom(p) - p->y < room) {
+        page_begin(p, section, PAGE_TEXT);
+        return;
+    }
+    p->section = section;
+    p->refs->section[section] = p->page;
+    space_down(p, 2 * BASE_LINE);
+}
+
 bool page_need(Press *p, double height) {
     if (p->page >= 0 && p->y + height <= body_bottom(p) + 0.01)
         return false;

@@ -20,6 +20,7 @@ static Para size_label(Press *p, Quantity q, Str source) {
     return para_bare(p, figure_length(p->c, p->e, q, source));
 }
 
+#define HEADING_H    38.0   // heading and words before the first drawing
 #define ABOVE_H      10.0   // room for running sizes above a part
 #define POCKET_ANGLE 15.0   // degrees, as model/form.c drills them
 
@@ -524,13 +525,15 @@ static void draw_part(Press *p, int index) {
 
 void press_part_drawings(Press *p) {
     Para para;
-    bool any = false;
+    int  first = 0;
 
-    for (int i = 0; i < p->m->parts.n; i++)
-        any |= part_is_drawn(&p->m->parts.at[i]);
-    if (!any)
+    while (first < p->m->parts.n
+           && !part_is_drawn(&p->m->parts.at[first]))
+        first++;
+    if (first == p->m->parts.n)
         return;
-    page_begin(p, SECTION_DRAWINGS, PAGE_TEXT);
+    section_begin(p, SECTION_DRAWINGS, HEADING_H
+                  + plan_drawing(p, &p->m->parts.at[first]).height);
     bookmark(p, STR("Part drawings"), 0);
     heading(p, STR("Part drawings"), SIZE_HEAD);
     para = para_of(p, "Each part is seen on its show face, near edge below, "

@@ -158,11 +158,10 @@ static void part_row(Press *p, Table *t, int index) {
     picture_draw_at(p, &view->picture, &pl, look);
 }
 
-void press_part_table(Press *p) {
+static void table_body(Press *p) {
     Table t;
     Para  para = { 0 };
 
-    page_begin(p, SECTION_PARTS, PAGE_TEXT);
     bookmark(p, STR("Parts"), 0);
     heading(p, STR("Parts"), SIZE_HEAD);
     say(p, &para, p->e->inch ? "All sizes in inches, finished. "
@@ -177,4 +176,11 @@ void press_part_table(Press *p) {
     for (int i = 0; i < p->m->parts.n; i++)
         part_row(p, &t, i);
     table_end(p, &t);
+}
+
+void press_part_table(Press *p) {
+    section_begin(p, SECTION_PARTS,
+                  flow_height(p, SECTION_PARTS, table_body)
+                  + 2 * BASE_LINE);
+    table_body(p);
 }

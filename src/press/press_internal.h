@@ -105,6 +105,13 @@ typedef enum { PAGE_TEXT, PAGE_NO_FOOT, PAGE_SHEET } PageKind;
 /* Begins a page: its foot (once the page count is known), p->y at the top;
  * notes the section's first page in refs. */
 void page_begin(Press *p, Section section, PageKind kind);
+/* Height of what `body` lays out, tried on a page of its own; more than any
+ * page where it needs several. */
+double flow_height(const Press *p, Section section,
+                   void (*body)(Press *scratch));
+/* Begins a section under what stands on the page where that much room is
+ * left, else on a page of its own. */
+void section_begin(Press *p, Section section, double room);
 /* Begins another text page of the same section unless `height` still fits
  * under p->y. True: a page was begun. */
 bool page_need(Press *p, double height);

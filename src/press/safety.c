@@ -108,8 +108,7 @@ static void fixed_notices(Press *p) {
     flow_caution(p, 0, TEXT_W, SIGNAL_NOTICE, &para);
 }
 
-void press_safety(Press *p) {
-    page_begin(p, SECTION_SAFETY, PAGE_TEXT);
+static void safety_body(Press *p) {
     bookmark(p, STR("Safety"), 0);
     heading(p, STR("Safety"), SIZE_HEAD);
     for (Signal s = SIGNAL_DANGER; s <= SIGNAL_NOTICE; s++) {
@@ -128,4 +127,11 @@ void press_safety(Press *p) {
         if (s == SIGNAL_NOTICE)
             fixed_notices(p);
     }
+}
+
+void press_safety(Press *p) {
+    section_begin(p, SECTION_SAFETY,
+                  flow_height(p, SECTION_SAFETY, safety_body)
+                  + 2 * BASE_LINE);
+    safety_body(p);
 }
