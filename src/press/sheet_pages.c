@@ -374,6 +374,21 @@ static void remember_shape(Press *p, const Pattern *pat, Shape edges,
     t->window = box2(p->left, y0, p->left + SHEET_W, y0 + SHEET_H);
 }
 
+/* Does a point lie on a straight edge of the shape? */
+static bool on_edge(Shape s, V2 v) {
+    for (int i = 0; i < s.loops.n; i++) {
+        for (int k = 0; k < s.loops.at[i].n; k++) {
+            const Seg *seg = &s.loops.at[i].at[k];
+            V2     way = v2_sub(seg->b, seg->a), to = v2_sub(v, seg->a);
+            double len = v2_len(way), t = v2_dot(to, way) / len;
+            if (seg->kind == SEG_LINE && t > -0.01 && t < len + 0.01
+                && fabs(v2_cross(way, to) / len) < 0.01)
+                return true;
+        }
+    }
+    return false;
+}
+
 /* Slanted ends and edges: where they come out on the back face. */
 static void back_edges(Press *p, const Pattern *pat, const Place *pl) {
     const Part *part = &p->m->parts.at[pat->part];
@@ -393,7 +408,9 @@ static void back_edges(Press *p, const Pattern *pat, const Place *pl) {
     for (int i = 0; i < back.loops.n; i++) {
         for (int k = 0; k < back.loops.at[i].n; k++) {
             const Seg *seg = &back.loops.at[i].at[k];
-            if (seg->kind == SEG_LINE && !on_fold(pat, seg))
+            V2         mid = v2_scale(v2_add(seg->a, seg->b), 0.5);
+            if (seg->kind == SEG_LINE && !on_fold(pat, seg)
+                && !on_edge(pat->shape, mid))
                 draw_strokes(p, seg, 1, pl, PEN_HIDDEN);
         }
     }

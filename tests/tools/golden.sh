@@ -25,7 +25,7 @@ dump() {   # dump DESIGN STAGE: no message may be made
     "$ROD" press "$1" --dump="$2" >"$T/out" 2>"$T/log" && [ ! -s "$T/log" ]
 }
 
-for dir in tests/golden/*/; do
+for dir in tests/golden/*; do
     name=$(basename "$dir")
     if [ "$1" = bless ]; then
         cp "templates/$name.json" "$dir/design.json" || exit 1

@@ -441,6 +441,10 @@ static void scallops_begin_where_they_are_told(void **state) {
     assert_str(shown(c, f->left_over), "5 in");
     assert_near(shape_area(p->face), L * W - 3 * loss, 0.1);
     assert_near(face_area(p->solid, v3(0, -1, 0), 0), L * T, 0.1);
+    p = part_with(c, "'features': [{'scallops': {'pitch': '1 1/2in',"
+                     " 'depth': '1/4in', 'start': '1 1/2in'}}]");
+    assert_int_equal(p->features.at[0].repeats, 5);
+    assert_str(shown(c, p->features.at[0].left_over), "1 in");
 }
 
 static void scallops_that_fill_the_edge_leave_nothing(void **state) {

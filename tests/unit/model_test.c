@@ -336,6 +336,17 @@ static void fasteners_are_counted_for_each_piece(void **state) {
     assert_int_equal(piece_called(m, "leg 2")->step, 0);
 }
 
+/* One seat glued to two legs, each 3/4 x 8. */
+static void glue_counts_on_every_piece_it_touches(void **state) {
+    Ctx         *c = *state;
+    const Model *m = model_of(c, STOOL
+        "'steps': [{'title': 'Join', 'add': ['seat', 'leg'], 'fix': ["
+        "{'join': ['seat', 'leg'], 'glue': true}]}]");
+
+    assert_near(m->glue_area, 2 * 6 * INCH * INCH, 1e-3);
+    assert_near(m->steps.at[0].fixes.at[0].glue_area, m->glue_area, 1e-9);
+}
+
 static void braces_become_figures(void **state) {
     Ctx         *c = *state;
     const Model *m = model_of(c, STOOL
@@ -624,6 +635,7 @@ int main(void) {
         TEST(a_place_that_needs_itself_is_a_cycle),
         TEST(no_two_pieces_share_a_name),
         TEST(fasteners_are_counted_for_each_piece),
+        TEST(glue_counts_on_every_piece_it_touches),
         TEST(braces_become_figures),
         TEST(what_a_step_does_not_use_cannot_be_counted),
         TEST(a_typed_measure_is_a_warning),
