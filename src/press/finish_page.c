@@ -48,6 +48,22 @@ static void bare_parts(Press *p) {
         flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
 }
 
+/* Oils, and the stains and varnishes that are made with them unless they
+ * say that they are water-based. */
+static bool any_oil(const Model *m) {
+    static const char *const words[] = { "oil", "stain", "varnish" };
+
+    for (int i = 0; i < m->finishes.n; i++) {
+        Str kind = m->finishes.at[i].kind;
+        for (int k = 0; k < COUNT(words); k++) {
+            if (memmem(kind.s, kind.n, words[k], strlen(words[k]))
+                && !memmem(kind.s, kind.n, "water", 5))
+                return true;
+        }
+    }
+    return false;
+}
+
 void press_finish(Press *p) {
     Para para;
 
@@ -72,10 +88,14 @@ void press_finish(Press *p) {
         flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_BULLET, 0, &para);
     }
     space_down(p, BASE_LINE);
-    para = para_of(p, "Rags and brushes wet with oil can catch fire by "
-        "themselves. Dry them spread out in the open air, away from the "
-        "house, before you throw them away. Follow the label of every can, "
-        "and air the room.");
-    if (p->m->finishes.n)
+    if (any_oil(p->m)) {
+        para = para_of(p, "Rags and brushes wet with oil can catch fire by "
+            "themselves. Dry them spread out in the open air, away from "
+            "the house, before you throw them away.");
         flow_caution(p, 0, TEXT_W, SIGNAL_WARNING, &para);
+    }
+    para = para_of(p, "Fumes and wet finish can harm skin, eyes and lungs. "
+        "Follow the label of every can, wear gloves and air the room.");
+    if (p->m->finishes.n)
+        flow_caution(p, 0, TEXT_W, SIGNAL_CAUTION, &para);
 }

@@ -113,6 +113,17 @@ static void mark_holes(Press *p, const Feature *f, Marks *m,
     }
 }
 
+/* A cutout is set out by the box around it. */
+static void mark_cutout(Press *p, const Feature *f, Marks *m,
+                        const Place *pl, Str source) {
+    Box2 box = shape_box(f->shape);
+
+    mark_x(p, m, pl, quantity_mm(box.min.x), box.min.y, source);
+    mark_x(p, m, pl, quantity_mm(box.max.x), box.min.y, source);
+    mark_y(p, m, pl, box.max.x, quantity_mm(box.min.y), source);
+    mark_y(p, m, pl, box.max.x, quantity_mm(box.max.y), source);
+}
+
 static void mark_features(Press *p, const Part *part, Marks *m,
                           const Place *pl) {
     for (int i = 0; i < part->features.n; i++) {
@@ -143,6 +154,7 @@ static void mark_features(Press *p, const Part *part, Marks *m,
                        ? part->width.real : 0, source);
             break;
         case FEATURE_CUTOUT:
+            mark_cutout(p, f, m, pl, source);
             break;
         }
     }
@@ -238,16 +250,44 @@ static void note_depth(Press *p, Para *para, const Part *part,
     }
 }
 
+/* A length that the table does not measure tip to tip is told again. */
+static Para length_note(Press *p, const Part *part) {
+    static const char *const sides[] = { "left", "right" };
+    Para para = { 0 };
+
+    note_size(p, &para, "the length in the table, ", part->length,
+              part_source(p, part, "length"));
+    for (int i = 0; i < 2; i++) {
+        say(p, &para, i ? " and to the " : ", runs to the ");
+        say(p, &para, length_to_name(part->ends[i].any ? part->ends[i].to
+                                                       : TO_LONG));
+        say(p, &para, " at the ");
+        say(p, &para, sides[i]);
+    }
+    note_size(p, &para, "; tip to tip it is ", part->long_length,
+              part_source(p, part, "long"));
+    return para;
+}
+
+static double note_draw(Press *p, const Para *para, double x, double y,
+                        double width, bool dry) {
+    return dry ? item_height(p, width, STYLE_NOTE, para)
+               : item_draw(p, x, y, width, STYLE_NOTE, ITEM_BULLET, 0, para);
+}
+
 static double notes_draw(Press *p, const Part *part, double x, double y,
                          double width, bool dry) {
     double height = 0;
 
+    if (quantity_cmp(part->length, part->long_length) != 0) {
+        Para para = length_note(p, part);
+        height += note_draw(p, &para, x, y, width, dry);
+    }
+
     for (int i = 0; i < part->features.n; i++) {
         Para para = feature_note(p, part, &part->features.at[i]);
         note_depth(p, &para, part, &part->features.at[i]);
-        height += dry ? item_height(p, width, STYLE_NOTE, &para)
-                      : item_draw(p, x, y + height, width, STYLE_NOTE,
-                                  ITEM_BULLET, 0, &para);
+        height += note_draw(p, &para, x, y + height, width, dry);
     }
     return height;
 }
@@ -395,7 +435,8 @@ static void draw_grain(Press *p, const Part *part, const Place *pl) {
     if (W < 9 || part->long_length.real * pl->scale < 34
         || part->features.n > 0)
         return;
-    a = v2(pl->at.x + 4, pl->at.y - fmin(W / 5, 8));
+    a = v2(pl->at.x + part->long_length.real * pl->scale / 4,
+           pl->at.y - fmin(W / 3, 10));
     b = v2(a.x + 16, a.y);
     draw_line(p, a, b, PEN_FINE);
     draw_arrow(p, a, v2_sub(a, b), INK_BLACK);
@@ -409,7 +450,7 @@ static void overall_dims(Press *p, const Part *part, const Place *pl,
     V2     a = place_point(pl, v2(0, 0)), b = place_point(pl, v2(L, 0));
     V2     d = place_point(pl, v2(0, W));
     Para   label = size_label(p, part->long_length,
-                              part_source(p, part, "length"));
+                              part_source(p, part, "long"));
 
     dim_horizontal(p, a, b, a.y + below, &label);
     label = size_label(p, part->width, part_source(p, part, "width"));
@@ -430,6 +471,54 @@ static void miter_marks(Press *p, const Part *part, const Place *pl) {
         at = place_point(pl, tip);
         dim_leader(p, at, v2(at.x + (i ? 8 : -8),
                              at.y + (cut->long_near ? 6 : -6)), &label);
+    }
+}
+
+/* ---- Radii ---- */
+
+/* A leader to the middle of each arc whose radius was not given yet;
+ * `middle` of the part on the page. */
+static void radius_marks(Press *p, const Loop *loop, const Place *pl,
+                         V2 middle, Str source) {
+    for (int i = 0; i < loop->n; i++) {
+        const Seg *arc = &loop->at[i];
+        double     r   = v2_len(v2_sub(arc->a, arc->center)), cos_h, sin_h;
+        bool       known = arc->kind != SEG_ARC;
+        V2         to, at;
+        Para       label;
+        for (int k = 0; k < i; k++)
+            known |= loop->at[k].kind == SEG_ARC
+                  && fabs(v2_len(v2_sub(loop->at[k].a,
+                                        loop->at[k].center)) - r) < 0.01;
+        if (known)
+            continue;
+        cos_h = cos(arc->sweep / 2);
+        sin_h = sin(arc->sweep / 2);
+        to    = v2_sub(arc->a, arc->center);
+        to    = v2(to.x * cos_h - to.y * sin_h, to.x * sin_h + to.y * cos_h);
+        at    = place_point(pl, v2_add(arc->center, to));
+        to    = v2_sub(place_point(pl, arc->center), at);
+        to    = v2_scale(to, 8 / fmax(v2_len(to), 1e-6));
+        if (v2_dot(to, v2_sub(middle, at)) < 0)
+            to = v2_scale(to, -1);   // into the part, off its edges
+        label = label_radius(p, figure_length(p->c, p->e, quantity_mm(r),
+                                              source));
+        dim_leader(p, at, v2_add(at, to), &label);
+    }
+}
+
+static void all_radii(Press *p, const Part *part, const Place *pl) {
+    V2 middle = place_point(pl, v2(part->long_length.real / 2,
+                                   part->width.real / 2));
+
+    if (part->outlined)
+        radius_marks(p, &part->outline.loops.at[0], pl, middle,
+                     part_source(p, part, "outline"));
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        if (f->kind == FEATURE_CUTOUT)
+            radius_marks(p, &f->shape.loops.at[0], pl, middle,
+                         part_source(p, part, "cutout"));
     }
 }
 
@@ -514,6 +603,7 @@ static void draw_part(Press *p, int index) {
         dims_running(p, DIM_RIGHT, box, pl.at, marks.y.at, marks.y.n, 6);
     overall_dims(p, part, &pl, fmax(down + 5, 9), 10);
     miter_marks(p, part, &pl);
+    all_radii(p, part, &pl);
     p->y = pl.at.y + fmax(down + 5, 9) + 6;
     if (plan.side)
         p->y += draw_side(p, part, &pl, p->y + 2) + 4;

@@ -36,7 +36,7 @@ static void remember_line(Press *p, V2 a, V2 b) {
 
 static void bar(Press *p, V2 a, bool up, double length, Figure f) {
     V2   b    = up ? v2(a.x, a.y - length) : v2(a.x + length, a.y);
-    V2   tick = up ? v2(1.5, 0) : v2(0, 1.5);
+    V2   tick = up ? v2(1.2, 0) : v2(0, 1.2);
     Para para = { 0 };
 
     draw_line(p, a, b, PEN_THIN);
@@ -59,8 +59,8 @@ static Figure bar_figure(Press *p, bool inch) {
 static void check_bars(Press *p) {
     double y    = p->top + HEAD_H + SHEET_H;
 
-    bar(p, v2(p->left, y + 2.6), false, BAR_MM, bar_figure(p, false));
-    bar(p, v2(p->left, y + 6.2), false, BAR_IN, bar_figure(p, true));
+    bar(p, v2(p->left, y + 2.0), false, BAR_MM, bar_figure(p, false));
+    bar(p, v2(p->left, y + 5.2), false, BAR_IN, bar_figure(p, true));
     bar(p, v2(p->left - 2.4, y), true, BAR_MM, bar_figure(p, false));
     bar(p, v2(p->left - 2.4, y - BAR_MM - 10), true, BAR_IN,
         bar_figure(p, true));

@@ -177,8 +177,12 @@ static void how_to_print(Press *p) {
 
 typedef struct {
     bool planes, resaws, joins, curves, angles, holes, pockets, nails,
-         clamps, grooves;
+         screws, clamps, grooves;
 } Work;
+
+static bool has_word(Str s, const char *word) {
+    return memmem(s.s, s.n, word, strlen(word)) != NULL;
+}
 
 static Work work_of(const Model *m) {
     Work w = { 0 };
@@ -199,7 +203,12 @@ static Work work_of(const Model *m) {
             w.grooves |= kind == FEATURE_GROOVE;
         }
     }
-    w.nails  = m->hardware.n > 0;
+    for (int i = 0; i < m->hardware.n; i++) {
+        Str kind = m->hardware.at[i].kind;
+        w.screws |= has_word(kind, "screw");
+        w.nails  |= has_word(kind, "nail") || has_word(kind, "brad")
+                 || has_word(kind, "pin");
+    }
     w.clamps = w.joins || m->glue_area > 0;
     return w;
 }
@@ -226,7 +235,9 @@ static void tools(Press *p) {
     tool(p, w.curves, "Jigsaw, coping saw or bandsaw with a narrow blade, "
          "for curves; rasp and sandpaper");
     tool(p, w.grooves, "Router or table saw, for grooves");
-    tool(p, w.holes || w.pockets, "Drill and bits");
+    tool(p, w.screws, "Drill and driver, with bits for pilot holes, "
+         "countersinks and screws");
+    tool(p, (w.holes || w.pockets) && !w.screws, "Drill and bits");
     tool(p, w.pockets, "Guide for drilling pocket holes, with its stepped "
          "bit");
     tool(p, w.nails, "Nailer for the nails that are listed, or hammer and "
