@@ -78,9 +78,12 @@ static void read_print(Build *b) {
                                 quantity_exact(1, 2, DIM_LENGTH));
 }
 
-/* A full kerf of a circular blade is 1/8 in (trade-figures 7.1). */
+/* A full kerf of a circular blade is 1/8 in (trade-figures 7.1). At least
+ * 1/8 in is allowed for planing a width (Griffith 1912, trade-figures 2). */
 static void read_saw(Build *b) {
-    static const char *const keys[] = { "kerf", "end trim", NULL };
+    static const char *const keys[] = {
+        "kerf", "end trim", "joint allowance", NULL
+    };
     const Node *saw = node_object(b->c, b->d->root, "saw");
 
     if (saw)
@@ -90,6 +93,10 @@ static void read_saw(Build *b) {
     b->m->end_trim = eval_member(b->c, b->s, "", saw, "end trim",
                                  DIM_LENGTH,
                                  quantity_exact(0, 1, DIM_LENGTH));
+    b->m->joint = eval_member(b->c, b->s, "", saw, "joint allowance",
+                              DIM_LENGTH, quantity_inches(1, 8));
+    if (b->m->joint.poison || b->m->joint.real < 0)
+        b->m->joint = quantity_exact(0, 1, DIM_LENGTH);
     if (b->m->kerf.poison || b->m->kerf.real < 0)
         b->m->kerf = quantity_inches(1, 8);
     if (b->m->end_trim.poison || b->m->end_trim.real < 0)

@@ -212,6 +212,7 @@ typedef struct {
     bool     a4;
     Quantity step_inch, step_mm;   // rounding of printed lengths
     Quantity kerf, end_trim;  // of the saw; of each board end
+    Quantity joint;           // extra width of each strip of a panel
     LIST(Stock)    stocks;
     LIST(Hardware) hardware;
     LIST(Finish)   finishes;

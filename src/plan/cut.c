@@ -151,14 +151,27 @@ static int times_made(const Part *part) {
 }
 
 /* How many strips an edge-joined part needs; 1 where it needs no joint. */
-static int strips_of(const Part *part, const Stock *stock) {
-    double n;
+static int strips_of(const Model *m, const Part *part, const Stock *stock) {
+    double room = stock->width.real - m->joint.real, n;
 
     if (!part->joined || stock->form == FORM_DOWEL
-        || fits(part->width, stock->width) || stock->width.real <= 0)
+        || fits(part->width, stock->width) || room <= 0)
         return 1;
-    n = ceil(part->width.real / stock->width.real - 1e-9);
+    n = ceil(part->width.real / room - 1e-9);
     return n > MOST_STRIPS ? MOST_STRIPS + 1 : (int)n;
+}
+
+/* A strip is ripped a little wide, so that the panel still has its width
+ * when the edges have been jointed. */
+static Quantity strip_width(Ctx *c, const Model *m, const Part *part,
+                            int strips) {
+    Quantity equal;
+
+    if (strips == 1)
+        return part->width;
+    equal = quantity_div(c, part->loc, part->width,
+                         quantity_exact(strips, 1, DIM_NUMBER));
+    return quantity_add(c, part->loc, equal, m->joint);
 }
 
 static void add_items(Ctx *c, Workplan *p, const Model *m, int index,
@@ -187,20 +200,19 @@ static bool demand(Ctx *c, const Model *m, Workplan *p) {
 
     for (int i = 0; i < m->parts.n; i++) {
         const Part *part = &m->parts.at[i];
-        Quantity    width = part->width;
+        Quantity    width;
         int         strips;
 
         if (times_made(part) < 1 || !has_stock(c, m, part))
             continue;
-        strips = strips_of(part, &m->stocks.at[part->stock]);
+        strips = strips_of(m, part, &m->stocks.at[part->stock]);
         if (strips > MOST_STRIPS) {
             report(c, part->loc, PART_TOO_BIG,
                    "part %.*s would be joined from more than %d strips",
                    STR_ARG(part->letter), MOST_STRIPS);
             continue;
         }
-        width = quantity_div(c, part->loc, width,
-                             quantity_exact(strips, 1, DIM_NUMBER));
+        width = strip_width(c, m, part, strips);
         if (part_fits(c, m, part, width))
             add_items(c, p, m, i, strips, width);
     }

@@ -45,8 +45,11 @@ static bool prepare_panels(Press *p, int n) {
 
     say(p, &para, "Wide panels are edge-joined: cut the strips as drawn, "
         "turn the growth rings of neighbors opposite ways, joint the edges, "
-        "glue, clamp until set, scrape and plane flat, then cut the panel "
-        "to its size. ");
+        "glue, clamp until set, scrape and plane flat, then rip the panel "
+        "to its width. Each strip is ");
+    say_figure(p, &para, figure_length(p->c, p->e, p->m->joint,
+                                       STR("saw.joint allowance")));
+    say(p, &para, " wider than its share, for jointing. ");
     for (int i = 0; i < p->plan->items.n; i++) {
         const CutItem *item = &p->plan->items.at[i];
         if (item->strip != 1)

@@ -18,6 +18,7 @@ static Model *new_model(Ctx *c, Quantity kerf) {
 
     m->kerf     = kerf;
     m->end_trim = in(0, 1);
+    m->joint    = in(0, 1);
     return m;
 }
 
@@ -513,6 +514,24 @@ static void a_panel_no_wider_than_the_board_is_not_joined(void **state) {
     assert_int_equal(p->items.at[1].strips, 2);
 }
 
+/* At least 1/8 in of width for planing: Griffith 1912 (trade-figures 2). A
+ * panel 11 in wide is no longer two boards of 5 1/2 in, but three strips. */
+static void strips_have_their_share_and_the_joint_allowance(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(96, 1));
+    Workplan *p;
+
+    m->joint = in(1, 8);
+    add_part(c, m, stock, 1, in(20, 1), in(11, 1))->joined = true;
+    add_part(c, m, stock, 1, in(20, 1), in(43, 4))->joined = true;
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(p->items.n, 5);
+    assert_int_equal(quantity_cmp(p->items.at[0].width, in(91, 24)), 0);
+    assert_int_equal(quantity_cmp(p->items.at[3].width, in(11, 2)), 0);
+}
+
 static void leaves_are_resawn_from_fewer_blanks(void **state) {
     Ctx      *c = *state;
     Model    *m = new_model(c, in(1, 8));
@@ -887,6 +906,7 @@ int main(void) {
         TEST(board_feet_are_volume_by_144),
         TEST(a_jewelry_box_comes_from_one_short_board),
         TEST(a_joined_panel_becomes_equal_strips),
+        TEST(strips_have_their_share_and_the_joint_allowance),
         TEST(a_panel_no_wider_than_the_board_is_not_joined),
         TEST(leaves_are_resawn_from_fewer_blanks),
         TEST(jigs_are_cut_as_often_as_they_are_made),
