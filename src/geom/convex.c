@@ -127,23 +127,31 @@ static bool add_triangle(Ctx *c, Net *net, const Ring *r) {
     return true;
 }
 
-/* False if the outline is too odd for GEOS; net->area is what the
- * triangles leave over. */
-static bool triangulate(Ctx *c, Net *net, const CornerLoops *outline) {
-    GEOSContextHandle_t h = GEOS_init_r();
+GEOSGeometry *geos_from_corners(Ctx *c, GEOSContextHandle_t h,
+                                const CornerLoops *outline, bool *valid) {
     Rings         rings = { 0 };
-    GEOSGeometry *g, *t;
-    Polygons      p;
-    double        most = net->area * 1e-9;
-    bool          ok;
+    GEOSGeometry *g;
 
     for (int i = 0; i < outline->n; i++) {
         Ring *r = PUSH(c, &rings);
         for (int k = 0; k < outline->at[i].n; k++)
             *PUSH(c, r) = outline->at[i].at[k].p;
     }
-    g  = geos_from_rings(c, h, rings);
-    ok = g && GEOSisValid_r(h, g) == 1;
+    g      = geos_from_rings(c, h, rings);
+    *valid = g && GEOSisValid_r(h, g) == 1;
+    return g;
+}
+
+/* False if the outline is too odd for GEOS; net->area is what the
+ * triangles leave over. */
+static bool triangulate(Ctx *c, Net *net, const CornerLoops *outline) {
+    GEOSContextHandle_t h = GEOS_init_r();
+    GEOSGeometry *g, *t;
+    Polygons      p;
+    double        most = net->area * 1e-9;
+    bool          ok;
+
+    g  = geos_from_corners(c, h, outline, &ok);
     t  = ok ? GEOSConstrainedDelaunayTriangulation_r(h, g) : NULL;
     p  = polygons_from_geos(c, h, t);
     GEOSGeom_destroy_r(h, g);

@@ -71,6 +71,11 @@ typedef struct { V2 p; int curve; } Corner;
 typedef LIST(Corner) Corners;
 typedef LIST(Corners) CornerLoops;
 
+/* The outline as a polygon of GEOS; *valid: it neither crosses nor touches
+ * itself along a line. */
+GEOSGeometry *geos_from_corners(Ctx *c, GEOSContextHandle_t h,
+                                const CornerLoops *outline, bool *valid);
+
 CornerLoops convex_parts(Ctx *c, const CornerLoops *outline);
 /* The fallback of convex_parts, which cannot fail: upright strips. */
 CornerLoops convex_strips(Ctx *c, const CornerLoops *outline);

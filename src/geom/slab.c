@@ -86,17 +86,9 @@ static CornerLoops outline_of(Ctx *c, Shape s, int **numbers,
 /* Coarse facets of two near curves may cross. */
 static bool is_sound(Ctx *c, const CornerLoops *outline) {
     GEOSContextHandle_t h = GEOS_init_r();
-    Rings         rings = { 0 };
-    GEOSGeometry *g;
-    bool          ok;
+    bool                ok;
+    GEOSGeometry       *g = geos_from_corners(c, h, outline, &ok);
 
-    for (int i = 0; i < outline->n; i++) {
-        Ring *r = PUSH(c, &rings);
-        for (int k = 0; k < outline->at[i].n; k++)
-            *PUSH(c, r) = outline->at[i].at[k].p;
-    }
-    g  = geos_from_rings(c, h, rings);
-    ok = g && GEOSisValid_r(h, g) == 1;
     GEOSGeom_destroy_r(h, g);
     GEOS_finish_r(h);
     return ok;

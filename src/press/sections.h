@@ -26,6 +26,8 @@ void say_ends(Press *p, Para *para, const Part *part, int index);
 Str  part_source(Press *p, const Part *part, const char *name);
 /* The name of a stock as asked for in a store, with its wood. */
 void say_stock(Press *p, Para *para, const Stock *stock);
+/* Kind or name, gauge, length, diameter; true where it has a length. */
+bool say_hardware(Press *p, Para *para, const Hardware *h);
 /* One figure of three across a page: small gray label over a value. */
 void fact(Press *p, double x, double y, const char *label,
           const Para *value);

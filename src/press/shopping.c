@@ -103,26 +103,23 @@ static Quantity boards(Press *p) {
 
 /* ---- Hardware ---- */
 
-static Para hardware_words(Press *p, const Hardware *h) {
-    Str  source = str_fmt(p->c, "hardware %.*s", STR_ARG(h->key));
-    Para para   = { 0 };
+bool say_hardware(Press *p, Para *para, const Hardware *h) {
+    Str source = str_fmt(p->c, "hardware %.*s", STR_ARG(h->key));
 
-    say_author(p, &para, h->name.n ? h->name : h->kind, source);
+    say_author(p, para, h->name.n ? h->name : h->kind, source);
     if (h->gauge.n) {
-        say(p, &para, ", ");
-        say_author(p, &para, h->gauge, source);
+        say(p, para, ", ");
+        say_author(p, para, h->gauge, source);
     }
     if (h->length.real > 0) {
-        say(p, &para, ", ");
-        say_figure(p, &para, figure_length(p->c, p->e, h->length, source));
-        say(p, &para, " long");
+        say(p, para, ", ");
+        say_figure(p, para, figure_length(p->c, p->e, h->length, source));
     }
     if (h->diameter.real > 0) {
-        say(p, &para, ", ⌀ ");
-        say_figure(p, &para, figure_length(p->c, p->e, h->diameter,
-                                           source));
+        say(p, para, ", ⌀ ");
+        say_figure(p, para, figure_length(p->c, p->e, h->diameter, source));
     }
-    return para;
+    return h->length.real > 0;
 }
 
 static const Column supply_columns[] = {
@@ -144,7 +141,8 @@ static Quantity hardware(Press *p, Table *t) {
             continue;
         say_check(p, &cells[0]);
         say_count(p, &cells[1], h->used, "fasteners counted from the steps");
-        cells[2] = hardware_words(p, h);
+        if (say_hardware(p, &cells[2], h))
+            say(p, &cells[2], " long");
         say_count(p, &cells[3], packs, "packs to buy");
         say(p, &cells[3], packs > 1 ? " packs of " : " pack of ");
         say_count(p, &cells[3], h->pack, "pieces in a pack");

@@ -141,24 +141,13 @@ static void fastener_draw(Press *p, const Hardware *h, double x, double y) {
 }
 
 static Para use_words(Press *p, const Use *use) {
-    const Hardware *h      = &p->m->hardware.at[use->hardware];
-    Str             source = str_fmt(p->c, "hardware %.*s",
-                                     STR_ARG(h->key));
-    Para            para   = { 0 };
+    Para para = { 0 };
 
     say_figure_bold(p, &para, figure_count(p->c, use->count,
                                    STR("fasteners in this step")));
     say(p, &para, " × ");
-    say_author(p, &para, h->name.n ? h->name : h->kind, source);
-    if (h->gauge.n) {
-        say(p, &para, ", ");
-        say_author(p, &para, h->gauge, source);
-    }
-    if (h->length.real > 0) {
-        say(p, &para, ", ");
-        say_figure(p, &para, figure_length(p->c, p->e, h->length, source));
+    if (say_hardware(p, &para, &p->m->hardware.at[use->hardware]))
         say(p, &para, ", drawn full size");
-    }
     return para;
 }
 
