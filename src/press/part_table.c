@@ -179,8 +179,9 @@ static void table_body(Press *p) {
 }
 
 void press_part_table(Press *p) {
-    section_begin(p, SECTION_PARTS,
-                  flow_height(p, SECTION_PARTS, table_body)
-                  + 2 * BASE_LINE);
+    double whole = flow_height(p, SECTION_PARTS, table_body) + 2 * BASE_LINE;
+
+    /* A long table may run over; it begins on no page's lower part. */
+    section_begin(p, SECTION_PARTS, fmin(whole, BODY_H * 0.6));
     table_body(p);
 }
