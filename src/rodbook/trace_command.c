@@ -181,7 +181,7 @@ static void as_text(Buf *out, const Trace *t, const PrintedList *printed,
     for (int i = 0; i < t->lines.n; i++)
         text_line(out, &t->booklet->edition, &t->lines.at[i]);
     if (users->n) {
-        buf_add(out, "\nUsed by:");
+        buf_add(out, "\nSizes that use it:");
         for (int i = 0; i < users->n; i++)
             buf_add(out, "%s %.*s", i ? "," : "", STR_ARG(users->at[i]));
         buf_add(out, "\n");

@@ -61,6 +61,8 @@ static void follow_formula(Trace *t, Str label, const char *scope,
     l->placed  = true;
     l->value   = eval_span(t->c, t->job.sizes, scope, n, 0, n->text.n, NULL);
     l->valued  = true;
+    if (n->kind == NODE_NUMBER && str_is(n->key, "price"))
+        l->value.dim = DIM_MONEY;   // a plain price is dollars
     formula_names(t->c, t->job.sizes, scope, n, &names);
     follow_names(t, &names, depth + 1);
 }
@@ -343,8 +345,41 @@ static void follow_of_part(Trace *t, const Part *p, Str what) {
             && str_is(what, feature_name(&p->features.at[i])))
             follow_below(t, t->asked, scope, n, STR(""), 1);
     for (const Node *n = node ? node->first : NULL; n; n = n->next)
-        if (str_eq(n->key, what))
-            follow_below(t, t->asked, scope, n, n->key, 1);
+        if (str_eq(n->key, what)
+            || (str_is(what, "miter") && str_is(n->key, "ends")))
+            follow_below(t, of_part(t, p, str_z(t->c, n->key)), scope, n,
+                         n->key, 1);
+}
+
+static void follow_part(Trace *t, const Part *p) {
+    t->lines.at[0].note   = str_fmt(t->c, "part %.*s, %.*s",
+                                    STR_ARG(p->letter), STR_ARG(p->name));
+    t->lines.at[0].loc    = p->loc;
+    t->lines.at[0].placed = true;
+    follow(t, of_part(t, p, "length"), 1);
+    follow(t, of_part(t, p, "width"), 1);
+    follow(t, of_part(t, p, "thickness"), 1);
+}
+
+/* "count screw", "each screw": the counts that the steps give. */
+static void follow_count(Trace *t, Str hardware) {
+    const Node *steps = node_find(t->job.design->root, "steps");
+    int         i     = 0;
+
+    for (const Node *s = steps ? steps->first : NULL; s; s = s->next) {
+        const Node *fixes = node_find(s, "fix");
+        i++;
+        for (const Node *f = fixes ? fixes->first : NULL; f; f = f->next) {
+            const Node *with = node_find(f, "with");
+            const Node *join = node_find(f, "join");
+            if (!with || !str_eq(with->text, hardware) || !join
+                || !join->first)
+                continue;
+            follow_member(t, str_z(t->c, str_fmt(t->c,
+                          "step %d, into each %.*s", i,
+                          STR_ARG(join->first->text))), "", f, "count", 1);
+        }
+    }
 }
 
 /* "stock cedar" or "cedar", "hardware screw", "finish oil". */
@@ -389,7 +424,13 @@ static void follow_figure(Trace *t) {
 
     (void)add_line(t, t->asked, 0);
     before = t->lines.n;
-    if (part >= 0 && dot < t->asked.n)
+    if (part >= 0 && dot == t->asked.n)
+        follow_part(t, &t->job.model->parts.at[part]);
+    else if (str_begins(t->asked, "count "))
+        follow_count(t, str_part(t->asked, 6, t->asked.n));
+    else if (str_begins(t->asked, "each "))
+        follow_count(t, str_part(t->asked, 5, t->asked.n));
+    else if (part >= 0)
         follow_of_part(t, &t->job.model->parts.at[part],
                        str_part(t->asked, dot + 1, t->asked.n));
     else
@@ -405,7 +446,7 @@ bool trace_follow(Trace *t) {
     follow(t, t->asked, 0);
     if (t->lines.n)
         return true;
-    if (!prints_any(t))
+    if (model_find_part(t->job.model, t->asked) < 0 && !prints_any(t))
         return false;
     follow_figure(t);
     return true;
