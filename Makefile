@@ -9,7 +9,8 @@ WARN     := -Wall -Wextra -Wshadow -Wconversion -Wstrict-prototypes \
             -Wmissing-prototypes -Wswitch-enum -Wno-missing-field-initializers
 OPT      ?= -O2 -g
 CFLAGS   := -std=c11 -D_GNU_SOURCE $(OPT) $(WARN) -ffp-contract=off -Isrc \
-            -DFONT_DIR='"$(CURDIR)/fonts"'
+            -DFONT_DIR='"$(CURDIR)/fonts"' \
+            -DTEMPLATE_DIR='"$(CURDIR)/templates"'
 LIBS     := -lhpdf -lqpdf -lcjson -lharfbuzz -lharfbuzz-subset -lgeos_c -lz -lm
 B        ?= build
 
@@ -63,7 +64,7 @@ demo: setup   ## press every design in plans-demo/ to build/demo/
 
 test: setup   ## every test but the slow suites (under 5 minutes)
 	@$(MAKE) --no-print-directory $(JOBS) $(B)/rodbook $(UNIT)
-	@$(MAKE) --no-print-directory unit golden wrong mutants booklet
+	@$(MAKE) --no-print-directory unit golden wrong commands mutants booklet
 
 ## ---- single suites
 
@@ -78,6 +79,9 @@ bless: $(B)/rodbook   ## record the golden dumps anew
 
 wrong: $(B)/rodbook   ## every message has a design that trips it
 	@ROD=$(B)/rodbook tests/tools/wrong.sh
+
+commands: $(B)/rodbook   ## trace and new, run as their users run them
+	@ROD=$(B)/rodbook tests/tools/commands.sh
 
 booklet: $(B)/rodbook   ## demo booklets read back by independent readers
 	@ROD=$(B)/rodbook tests/tools/booklet.sh
@@ -121,5 +125,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong booklet mutants fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands booklet mutants fuzz check asan help clean
 .SECONDARY:

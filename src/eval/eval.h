@@ -127,6 +127,15 @@ MUST_USE int eval_count(Ctx *c, Sizes *s, const char *scope,
                         const Node *object, const char *key, int standing,
                         int least, int most);
 
+typedef LIST(Str) Names;
+
+/* The names that a formula uses, in its order and each once; in full
+ * ("A.length") where the graph has them. For trace. */
+void formula_names(Ctx *c, const Sizes *s, const char *scope,
+                   const Node *node, Names *out);
+/* The same of the formula of a name; none if the program set it. */
+void sizes_names(Ctx *c, const Sizes *s, Str name, Names *out);
+
 /* Name, value and formula of every entry, for --dump=sizes. */
 void sizes_dump(Buf *out, const Sizes *s);
 

@@ -238,6 +238,9 @@ MUST_USE const Model *model_build(Ctx *c, const Design *d, Sizes *sizes);
 /* Index or -1. */
 int model_find_part(const Model *m, Str letter);
 int model_find_piece(const Model *m, Str name);
+/* The places of pieces ("seat.top") and the lengths "A.long", "A.short" of
+ * a finished model, as a hook for formulas; `who` is the Model. */
+bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value);
 /* Finds one fit example piece of a part, or -1. */
 int model_piece_of(const Model *m, int part);
 /* Fasteners of one fix in all. */

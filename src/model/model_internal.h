@@ -67,6 +67,7 @@ void form_part(Build *b, Part *part);   // solid, show face, back
 void declare_pieces(Build *b);
 void read_pieces(Build *b);
 Quantity world_length(double mm);
+bool side_of(Box3 box, Str side, Quantity *value);   // "top" of a box
 bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value);
 
 /* step.c */

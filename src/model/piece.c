@@ -425,7 +425,7 @@ Quantity world_length(double mm) {
     return quantity_mm(mm);
 }
 
-static bool side_of(Box3 box, Str side, Quantity *value) {
+bool side_of(Box3 box, Str side, Quantity *value) {
     const struct { const char *name; double at; } sides[] = {
         { "left", box.min.x },  { "right", box.max.x },
         { "front", box.min.y }, { "back", box.max.y },

@@ -8,6 +8,7 @@ static void run(Ctx *c, const Options *opt) {
     } commands[] = {
         { "press", command_press }, { "check", command_check },
         { "list", command_list },   { "proof", command_proof },
+        { "trace", command_trace }, { "new", command_new },
     };
 
     for (int i = 0; i < COUNT(commands); i++) {

@@ -1,19 +1,24 @@
 /* options -- the command line. */
 #include "rodbook/rodbook.h"
 
-static const struct { const char *name, *use, *does; int inputs; }
+static const struct { const char *name, *use, *does; int least, most; }
 commands[] = {
     { "press", "press DESIGN [-o OUT.pdf] [--paper letter|a4] "
       "[--units inch|mm] [--ledger OUT.csv]",
-      "make the booklet", 1 },
+      "make the booklet", 1, 1 },
     { "check", "check DESIGN [--json]",
-      "report everything that is wrong with a design", 1 },
+      "report everything that is wrong with a design", 1, 1 },
     { "list", "list DESIGN --what parts|materials|cuts|hardware "
       "[--as text|csv|json] [--units inch|mm]",
       "parts and shopping as text for a video's description, or as data",
-      1 },
+      1, 1 },
     { "proof", "proof BOOKLET.pdf DESIGN",
-      "hold a finished booklet against the design", 2 },
+      "hold a finished booklet against the design", 2, 2 },
+    { "trace", "trace DESIGN NAME [--units inch|mm] [--as text|json]",
+      "where a value comes from and on which pages it is printed", 2, 2 },
+    { "new", "new [NAME] [--from STARTER]",
+      "begin a design of your own from a starter; without NAME, list the "
+      "starters", 0, 1 },
 };
 
 void usage(FILE *out, const char *command) {
@@ -114,7 +119,8 @@ static bool check_command(const Options *opt) {
     for (int i = 0; i < COUNT(commands); i++) {
         if (strcmp(opt->command, commands[i].name) != 0)
             continue;
-        if (opt->help || opt->n_inputs == commands[i].inputs)
+        if (opt->help || (opt->n_inputs >= commands[i].least
+                          && opt->n_inputs <= commands[i].most))
             return true;
         fprintf(stderr, "rodbook: use: rodbook %s\n", commands[i].use);
         return false;
@@ -138,7 +144,7 @@ bool options_read(int argc, char **argv, Options *opt) {
         { "-o", &opt->output, NULL },       { "--paper", &opt->paper, papers },
         { "--units", &opt->units, units },  { "--what", &opt->what, what },
         { "--as", &opt->as, as },           { "--dump", &opt->dump, dumps },
-        { "--ledger", &opt->ledger, NULL },
+        { "--ledger", &opt->ledger, NULL }, { "--from", &opt->from, NULL },
     };
 
     memset(opt, 0, sizeof *opt);

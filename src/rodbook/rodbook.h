@@ -30,6 +30,7 @@ typedef struct {
     const char *as;        // text, csv, json
     const char *dump;      // design, sizes, model, plan, booklet
     const char *ledger;    // file for the ledger
+    const char *from;      // the starter of a new design
     bool        json;      // messages as JSON
     bool        help, version;
 } Options;
@@ -56,6 +57,8 @@ void command_press(Ctx *c, const Options *opt);
 void command_check(Ctx *c, const Options *opt);
 void command_list(Ctx *c, const Options *opt);
 void command_proof(Ctx *c, const Options *opt);
+void command_trace(Ctx *c, const Options *opt);
+void command_new(Ctx *c, const Options *opt);
 
 /* Prints data on standard output. */
 void put(Str text);

@@ -143,6 +143,9 @@ file_cases() {
     own file-write "rodbook: error: cannot write $TMP/none/out.csv: No such file or directory; $writes" \
         3 "$ROD" press "$good" -o "$TMP/out.pdf" --ledger "$TMP/none/out.csv"
     rm "$TMP/out.pdf"
+    echo "mine" >"$TMP/kept.json"
+    own file-exists "rodbook: error: kept.json is there already; choose another name, or move the older file away" \
+        3 env -C "$TMP" "$(realpath "$ROD")" new kept --from stool
     mkdir "$TMP/out.pdf"
     own file-write "rodbook: error: cannot write $TMP/out.pdf: Is a directory; $writes" \
         3 "$ROD" press "$good" -o "$TMP/out.pdf"

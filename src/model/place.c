@@ -1,0 +1,42 @@
+/* place -- the places of pieces once the model is finished. While it is
+ * built, place_hook of piece.c knows them, and builds what is asked for. */
+#include "model/model_internal.h"
+
+static bool box_of(const Model *m, Str name, Box3 *box) {
+    bool any = false;
+
+    *box = box3_empty();
+    for (int i = 0; i < m->pieces.n; i++) {
+        const Piece *p = &m->pieces.at[i];
+        if (!str_eq(p->name, name) && !str_eq(p->group, name))
+            continue;
+        box3_add(box, p->box.min);
+        box3_add(box, p->box.max);
+        any = true;
+    }
+    return any;
+}
+
+bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value) {
+    const Model *m   = who;
+    size_t       dot = name.n;
+    Str          owner, side;
+    Box3         box;
+    int          part;
+
+    (void)c;
+    (void)at;
+    while (dot > 0 && name.s[dot - 1] != '.')
+        dot--;
+    if (dot == 0)
+        return false;
+    owner = str_part(name, 0, dot - 1);
+    side  = str_part(name, dot, name.n);
+    part  = model_find_part(m, owner);
+    if (part >= 0 && (str_is(side, "long") || str_is(side, "short"))) {
+        *value = str_is(side, "long") ? m->parts.at[part].long_length
+                                      : m->parts.at[part].short_length;
+        return true;
+    }
+    return box_of(m, owner, &box) && side_of(box, side, value);
+}

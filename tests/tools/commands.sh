@@ -1,0 +1,253 @@
+#!/bin/bash
+# commands.sh: trace and new, run as their users run them. Every value that
+# is expected of trace can be worked out by hand: 1 in is 25.4 mm exactly
+# (NIST HB 44), and the design is a few sums of inches.
+# Prints "commands: N passed, M failed".
+cd "$(dirname "$0")/../.." || exit 1
+ROD=$(realpath "${ROD:-build/rodbook}")
+HERE=$PWD
+T=$(mktemp -d) || exit 1
+trap 'rm -rf "$T"' EXIT
+LC_ALL=C
+export LC_ALL
+passed=0
+failed=0
+
+verdict() {   # verdict NAME STATUS: shows the log of what failed
+    if [ "$2" = 0 ]; then
+        passed=$((passed + 1))
+    else
+        failed=$((failed + 1))
+        echo "FAILED: $1"
+        head -20 "$T/log"
+    fi
+}
+
+# run STATUS COMMAND ...: output in $T/out, messages in $T/err. The narrow
+# space of figures (U+202F) is written as a plain one.
+run() {
+    local due=$1
+    shift
+    (cd "$T" && "$@" >"$T/out" 2>"$T/err")
+    local got=$?
+    sed -i 's/\xE2\x80\xAF/ /g' "$T/out"
+    cat "$T/out" "$T/err" >"$T/log"
+    [ $got = "$due" ] || { echo "exit $got, should be $due" >>"$T/log"
+                           return 1; }
+}
+
+out_is() {   # the output is standard input
+    cat >"$T/want"
+    diff "$T/want" "$T/out" >"$T/log"
+}
+
+says() {   # says FILE WORDS
+    grep -qF -- "$2" "$T/$1" || { echo "no '$2' in:" >"$T/log"
+                                  cat "$T/$1" >>"$T/log"; return 1; }
+}
+
+# ---- trace
+
+cat >"$T/shelf.json" <<'END'
+{
+  "rodbook": 1, "title": "Shelf",
+  "sizes": {
+    "t":    {"is": "3/4in", "note": "measure yours"},
+    "long": "18in",
+    "open": "long - 2 * t",
+    "rim":  "open / 3 + t"
+  },
+  "stock": {"board": {"thickness": "t", "width": "5 1/2in",
+            "sold": [{"length": "6ft", "price": 9.50}]}},
+  "hardware": {"nail": {"kind": "nail", "length": "2in"}},
+  "parts": {
+    "A": {"name": "Side", "from": "board", "length": "rim"},
+    "B": {"name": "Bottom", "from": "board", "length": "open",
+          "ends": {"right": {"miter": "45deg", "length to": "short point"}}}
+  },
+  "pieces": [
+    {"part": "B", "as": "bottom", "at": ["t", "0in", "0in"]},
+    {"part": "A", "as": "side", "at": ["0in", "0in", "0in"],
+     "length runs": "up", "face": "left"}
+  ],
+  "steps": [
+    {"title": "Join", "add": ["bottom", "side"],
+     "fix": [{"join": ["side", "bottom"], "with": "nail", "count": 3}],
+     "say": "The rim is {rim + t} from {bottom.left}: {each nail} nails."}
+  ]
+}
+END
+
+# 16 1/2 in / 3 + 3/4 in = 6 1/4 in = 158.75 mm
+run 0 "$ROD" trace shelf.json A.length && out_is <<'END'
+A.length = rim -> 6 1/4 in = 158.75 mm, printed 6 ¹⁄₄ in  [shelf.json:13]
+  rim = open / 3 + t -> 6 1/4 in = 158.75 mm, printed 6 ¹⁄₄ in  [shelf.json:7]
+    open = long - 2 * t -> 16 1/2 in = 419.1 mm, printed 16 ¹⁄₂ in  [shelf.json:6]
+      long = 18in -> 18 in = 457.2 mm, printed 18 in  [shelf.json:5]
+      t = 3/4in -> 3/4 in = 19.05 mm, printed ³⁄₄ in  [shelf.json:4]  (measure yours)
+    t = 3/4in -> 3/4 in = 19.05 mm, printed ³⁄₄ in; see above
+
+Printed on:
+  page 6: 6 ¹⁄₄ in  (A.length)
+END
+verdict "trace follows a length back to the given sizes" $?
+
+# In millimeters a length is rounded to 0.5 mm, a half away from zero.
+run 0 "$ROD" trace shelf.json rim --units mm &&
+    says out "rim = open / 3 + t -> 6 1/4 in = 158.75 mm, printed 159 mm" &&
+    says out "Sizes that use it: A.length" &&
+    says out "(rim + t)"
+verdict "trace in millimeters, the sizes and words that use a size" $?
+
+# 45 deg across 5 1/2 in adds 5 1/2 in to the long point: 22 in.
+run 0 "$ROD" trace shelf.json B.long &&
+    says out "B.long -> 22 in = 558.8 mm" &&
+    says out "  B.ends right miter = 45deg -> 45 deg, printed 45°" &&
+    says out "    stock board, width = 5 1/2in -> 5 1/2 in = 139.7 mm"
+verdict "trace of the length to the long point" $?
+
+# The bottom begins at t and is 22 in long: 22 3/4 in.
+run 0 "$ROD" trace shelf.json bottom.right &&
+    says out "bottom.right -> 22 3/4 in = 577.85 mm" &&
+    says out "  at, right = t -> 3/4 in = 19.05 mm" &&
+    says out "  B.long -> 22 in"
+verdict "trace of a place" $?
+
+run 0 "$ROD" trace shelf.json B.ends &&
+    says out "  B.ends right miter = 45deg -> 45 deg" &&
+    says out "45°  (B.ends)"
+verdict "trace of a figure's source" $?
+
+run 0 "$ROD" trace shelf.json "each nail" &&
+    says out "  step 1, into each side = 3 -> 3, printed 3  [shelf.json:24]"
+verdict "trace of a count" $?
+
+run 0 "$ROD" trace shelf.json "rim + t" &&
+    says out "  rim = open / 3 + t" && says out "7 in  (rim + t)"
+verdict "trace of a formula in a text" $?
+
+run 1 "$ROD" trace shelf.json opne && [ ! -s "$T/out" ] &&
+    says err "nothing in shelf.json is called 'opne'; did you mean 'open'? [unknown-name]"
+verdict "trace of an unknown name tells the nearest" $?
+
+sed 's/"18in"/"18"/' "$T/shelf.json" >"$T/amiss.json"
+run 1 "$ROD" trace amiss.json A.length && [ ! -s "$T/out" ] &&
+    says err "[unit-m"
+verdict "trace of a wrong design says what is wrong" $?
+
+run 2 "$ROD" trace shelf.json
+verdict "trace without a name is wrong usage" $?
+
+# JSON, read by the program's own strict reader: it is no design, and that
+# must be all that is said against it.
+run 0 "$ROD" trace shelf.json A.length --as json && cp "$T/out" "$T/t.json" &&
+    says out '"name": "rim", "formula": "open / 3 + t", "value": "6 1/4 in = 158.75 mm", "exact": true, "base": 158.75' &&
+    says out '{"page": 6, "shown": "6 ¹⁄₄", "unit": "in", "source": "A.length", "times": 1}' &&
+    { run 1 "$ROD" check t.json; ! grep -q 'json-' "$T/err"; }
+verdict "trace as JSON is JSON" $?
+[ "$(grep -o '"depth": [0-9]*' "$T/t.json" | tr -dc '0-9\n' | tr '\n' ' ')" \
+    = "0 1 2 3 3 2 " ]
+verdict "trace as JSON has the same lines" $?
+
+# Every figure of a booklet can be asked for by the source in its ledger.
+(cd "$T" && "$ROD" press shelf.json -o s.pdf --ledger s.csv &&
+    sed 1d s.csv | tr -d '\r' | sed 's/.*,"//; s/"$//' | sort -u) \
+    >"$T/sources" 2>"$T/log"
+: >"$T/unknown"
+while read -r source; do
+    (cd "$T" && "$ROD" trace shelf.json "$source") >"$T/out" 2>"$T/err" &&
+        grep -q "^Printed on:" "$T/out" || echo "$source" >>"$T/unknown"
+done <"$T/sources"
+cp "$T/unknown" "$T/log"
+[ "$(wc -l <"$T/sources")" -gt 20 ] && [ ! -s "$T/unknown" ]
+verdict "trace knows every source of the ledger" $?
+
+# ---- new
+
+run 0 "$ROD" new
+for f in templates/*.json; do
+    name=$(basename "$f" .json)
+    says out "  $name: "
+    verdict "new lists the starter $name" $?
+    [ "$(wc -l <"$f")" -lt 60 ] || false
+    verdict "the starter $name is under 60 lines" $?
+done
+
+for f in templates/*.json; do
+    name=$(basename "$f" .json)
+    run 0 "$ROD" new "my-$name" --from "$name" && [ ! -s "$T/err" ] &&
+        says out "rodbook press my-$name.json"
+    verdict "new writes my-$name.json" $?
+    says "my-$name.json" "\"title\": \"My $name\""
+    verdict "my-$name.json has its own title" $?
+    diff "$f" "$T/my-$name.json" | grep -c '^[<>]' >"$T/log"
+    [ "$(cat "$T/log")" = 2 ]
+    verdict "my-$name.json differs from its starter in one line" $?
+    for edition in "letter inch" "a4 mm"; do
+        set -- $edition
+        run 0 "$ROD" press "my-$name.json" -o out.pdf --paper "$1" \
+            --units "$2" && [ ! -s "$T/err" ] &&
+            run 0 "$ROD" proof out.pdf "my-$name.json"
+        verdict "my-$name.json presses in $2 without a message" $?
+    done
+done
+
+# A starter is there to be changed: changed NAME FROM TO.
+changed() {
+    grep -qF -- "$2" "templates/$1.json" || { echo "$2 is not there" \
+        >"$T/log"; return 1; }
+    sed "s|$2|$3|" "templates/$1.json" >"$T/changed.json"
+    run 0 "$ROD" check changed.json && [ ! -s "$T/err" ]
+}
+
+while IFS='|' read -r name from to; do
+    changed "$name" "$from" "$to"
+    verdict "$name with $to for $from" $?
+done <<'END'
+box|"long":     {"is": "12in"|"long":     {"is": "15in"
+box|"t":        {"is": "1/2in"|"t":        {"is": "12mm"
+box|"high":     {"is": "4in"|"high":     {"is": "5in"
+shelter|"9 in 12"|"10 in 12"
+shelter|"long":  {"is": "18in"|"long":  {"is": "24in"
+shelter|"t":     {"is": "3/4in"|"t":     {"is": "18mm"
+slats|"long":     {"is": "42in"|"long":     {"is": "60in"
+slats|"least gap": {"is": "3/4in"|"least gap": {"is": "1/2in"
+slats|"deep":     {"is": "14in"|"deep":     {"is": "400mm"
+tub|"slope": {"is": "75deg"|"slope": {"is": "72deg"
+tub|"rim":   {"is": "7in"|"rim":   {"is": "160mm"
+tub|"t":     {"is": "3/4in"|"t":     {"is": "5/8in"
+END
+
+echo "mine" >"$T/kept.json"
+run 3 "$ROD" new kept --from box && [ "$(cat "$T/kept.json")" = mine ] &&
+    [ ! -s "$T/out" ] && says err "kept.json is there already" &&
+    says err "[file-exists]"
+verdict "new writes over nothing" $?
+run 3 "$ROD" new kept.json && [ "$(cat "$T/kept.json")" = mine ]
+verdict "new writes over nothing, the name with its ending" $?
+ln -s nowhere "$T/link.json"
+run 3 "$ROD" new link && [ -L "$T/link.json" ] && [ ! -e "$T/nowhere" ]
+verdict "new follows no link to nowhere" $?
+
+run 1 "$ROD" new mine --from plantre && [ ! -e "$T/mine.json" ] &&
+    says err "there is no starter 'plantre'; did you mean 'planter'? [unknown-name]"
+verdict "new tells the nearest starter" $?
+
+for name in ../up /tmp/x a/b .hidden "two words" "" 'a;b' \
+    "$(printf 'a%.0s' {1..61})"; do
+    run 1 "$ROD" new "$name" && says err "[bad-choice]"
+    verdict "new refuses the name '$name'" $?
+done
+[ -z "$(find "$T" -name 'up*' -o -name '*.part' -o -name '.hidden*')" ]
+verdict "new leaves no file of a refused name" $?
+
+run 3 env RODBOOK_TEMPLATES=/nowhere "$ROD" new && says err "[file-read]"
+verdict "new without its starters says so" $?
+mkdir "$T/own" && cp templates/stool.json "$T/own/perch.json"
+run 0 env RODBOOK_TEMPLATES="$T/own" "$ROD" new && says out "  perch: " &&
+    run 0 env RODBOOK_TEMPLATES="$T/own" "$ROD" new mine --from perch
+verdict "new takes starters from RODBOOK_TEMPLATES" $?
+
+cd "$HERE" || exit 1
+echo "commands: $passed passed, $failed failed"
+[ $failed = 0 ] && [ $passed -gt 0 ]
