@@ -10,7 +10,7 @@ static void count_pieces(Build *b) {
     for (int i = 0; i < b->m->pieces.n; i++) {
         const Piece *p    = &b->m->pieces.at[i];
         Part        *part = &b->m->parts.at[p->part];
-        if (part->jig)
+        if (part->jig || p->temporary)
             continue;
         part->quantity++;
         part->mirrored += p->mirrored;
@@ -63,7 +63,7 @@ static void count_whole(Build *b) {
         const Piece *p = &b->m->pieces.at[i];
         const Part  *part = &b->m->parts.at[p->part];
         double       density = b->m->stocks.at[part->stock].density;
-        if (part->jig)
+        if (part->jig || p->temporary)
             continue;
         box3_add(&b->m->box, p->box.min);
         box3_add(&b->m->box, p->box.max);
