@@ -71,9 +71,6 @@ static const char *parts_amiss(const struct Courses *k) {
     if (k->last == LAST_CUT && k->part[PART_CUT_FULL] < 0)
         return "a last course that is cut to fit is a part of its own: "
                "name it under \"cut full\"";
-    if (k->last == LAST_CUT && k->stagger && k->part[PART_CUT_HALF] < 0)
-        return "a staggered last course may begin with a cut half piece: "
-               "name its part under \"cut half\"";
     return NULL;
 }
 
@@ -466,6 +463,15 @@ static bool check_parts(Build *b, const Entry *e) {
     const Part *full = &b->m->parts.at[e->part];
     bool        ok   = true;
 
+    if (k->last == LAST_CUT && k->stagger && k->count % 2 == 0
+        && k->part[PART_CUT_HALF] < 0) {
+        report(b->c, k->node->loc, COURSES_BAD,
+               "the last course, number %d, is cut to fit and begins with "
+               "a half piece", k->count);
+        hint(b->c, "name the part of its cut half pieces under \"cut "
+             "half\"");
+        return false;
+    }
     for (int i = 0; i < PART_KINDS; i++) {
         const Part *p;
         bool half = i == PART_HALF || i == PART_CUT_HALF;

@@ -91,6 +91,8 @@ typedef enum {
     FEATURE_SCALLOP    // repeating scallops along an edge
 } FeatureKind;         // ORDER FEATURE
 
+typedef enum { WHEN_UNSAID, WHEN_BEFORE, WHEN_AFTER } FinishWhen;
+
 typedef enum { SIDE_SHOW, SIDE_BACK, SIDE_NEAR, SIDE_FAR, SIDE_LEFT,
                SIDE_RIGHT } Side;   // ORDER SIDE
 
@@ -131,7 +133,11 @@ typedef struct {
     bool     joined;           // edge-joined from strips
     bool     jig;              // not in the finished project
     int      jig_count;        // how many of the jig are made
-    int      finish;           // index or -1
+    int      finish;           // index of its first one, or -1
+    int      coat[6];          // finish by Side, or -1: bare
+    FinishWhen finish_when;
+    bool     fit[3];           // length, width, thickness: to be fitted
+    int      cut_with;         // first part of its stack, or -1
     Str      note;
     int      templated;        // -1 never, 0 by rule, 1 always
     int      quantity;         // pieces placed (jigs: jig_count)
@@ -269,6 +275,12 @@ const char *length_to_name(LengthTo to);
 const char *signal_word(Signal s);         // "WARNING"
 const char *feature_name(const Feature *f); // "hole", "groove", ...
 const char *side_name(Side s);
+/* The first part of the stack that a part is cut in; itself if in none. */
+int  stack_of(const Model *m, int part);
+/* Has the part one finish on all sides (or none)? */
+bool finish_is_plain(const Part *part);
+/* Area of the faces that look to a side, mm^2. */
+double side_area(const Part *part, Side side);
 
 void model_dump(Buf *out, const Model *m);
 

@@ -61,6 +61,11 @@ void standing_thickness(Build *b);    // of parts that give none
 bool part_ready(Build *b, int part, Loc at);
 void read_parts(Build *b);            // all, in order
 
+/* making.c */
+void read_making(Build *b, Part *part, const Node *node);
+void find_fits(Build *b);
+void check_stacks(Build *b);
+
 /* feature.c */
 void read_features(Build *b, Part *part, const Node *node);
 Shape read_outline(Build *b, const char *scope, const Node *list, bool *ok);
