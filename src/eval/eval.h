@@ -79,6 +79,7 @@ typedef struct {
     Str      note;      // the author's, may be empty
     Quantity value;     // valid once evaluated
     bool     done;
+    bool     fit;       // to be fitted on the work
     LIST(int) uses;     // indexes of the names in the formula
 } SizeEntry;
 
@@ -104,6 +105,10 @@ MUST_USE Quantity sizes_value(Ctx *c, Sizes *s, Str name, Loc at);
 /* NULL where the name is not in the graph. */
 MUST_USE const SizeEntry *sizes_find(const Sizes *s, Str name);
 int sizes_count(const Sizes *s);
+/* Is the name, or one that its formula uses, to be fitted on the work?
+ * Known once all are evaluated. */
+bool sizes_fit(Ctx *c, const Sizes *s, Str name);
+void sizes_mark_fit(Sizes *s, Str name);
 const SizeEntry *sizes_at(const Sizes *s, int i);
 /* Evaluates every name, so that all errors are found. False if any. */
 MUST_USE bool sizes_all(Ctx *c, Sizes *s);

@@ -152,7 +152,7 @@ void sizes_define(Ctx *c, Sizes *s, Str name, const Node *formula,
 
 /* "width": {"is": "22in", "note": "outside"} */
 static void read_object(Ctx *c, Sizes *s, Str name, const Node *node) {
-    static const char *const known[] = { "is", "note", NULL };
+    static const char *const known[] = { "is", "note", "fit", NULL };
     Str         what    = str_fmt(c, "the size '%.*s'", STR_ARG(name));
     const Node *formula = node_find(node, "is");
     Entry      *e;
@@ -164,6 +164,7 @@ static void read_object(Ctx *c, Sizes *s, Str name, const Node *node) {
     if (!e)
         return;
     e->shown.note = node_str(c, node, "note");
+    e->shown.fit  = node_bool(c, node, "fit", false);
     if (!formula)
         e->shown.done = true;
 }
@@ -334,6 +335,35 @@ bool sizes_all(Ctx *c, Sizes *s) {
         if (entry_value(c, s, i).poison)
             ok = false;
     return ok;
+}
+
+/* ---- Fitted on the work ---- */
+
+void sizes_mark_fit(Sizes *s, Str name) {
+    int i = find(s, name);
+
+    if (i >= 0)
+        s->entries.at[i]->shown.fit = true;
+}
+
+/* `seen` keeps the walk from going through one name twice. */
+static bool is_fit(const Sizes *s, int index, bool *seen) {
+    const SizeEntry *e = &s->entries.at[index]->shown;
+
+    if (seen[index])
+        return false;
+    seen[index] = true;
+    for (int i = 0; i < e->uses.n && !e->fit; i++) {
+        if (is_fit(s, e->uses.at[i], seen))
+            return true;
+    }
+    return e->fit;
+}
+
+bool sizes_fit(Ctx *c, const Sizes *s, Str name) {
+    int i = find(s, name);
+
+    return i >= 0 && is_fit(s, i, NEW_N(c, bool, s->entries.n + 1));
 }
 
 /* ---- Dump ---- */

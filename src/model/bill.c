@@ -10,7 +10,7 @@ static void count_pieces(Build *b) {
     for (int i = 0; i < b->m->pieces.n; i++) {
         const Piece *p    = &b->m->pieces.at[i];
         Part        *part = &b->m->parts.at[p->part];
-        if (part->jig)
+        if (part->jig || p->temporary)
             continue;
         part->quantity++;
         part->mirrored += p->mirrored;
@@ -30,22 +30,14 @@ static void count_hardware(Build *b) {
     }
 }
 
-static double surface(const Solid *s) {
-    double area = 0;
-
-    for (int i = 0; i < s->faces.n; i++)
-        area += s->faces.at[i].area;
-    return area;
-}
-
 static void count_finish(Build *b) {
     for (int i = 0; i < b->m->parts.n; i++) {
         const Part *part = &b->m->parts.at[i];
-        Finish     *f;
-        if (part->finish < 0 || part->jig)
-            continue;
-        f        = &b->m->finishes.at[part->finish];
-        f->area += surface(part->solid) * part->quantity;
+        for (int k = 0; k < COUNT(part->coat) && !part->jig; k++) {
+            if (part->coat[k] >= 0)
+                b->m->finishes.at[part->coat[k]].area
+                    += side_area(part, (Side)k) * part->quantity;
+        }
     }
     for (int i = 0; i < b->m->finishes.n; i++) {
         Finish *f = &b->m->finishes.at[i];
@@ -63,7 +55,7 @@ static void count_whole(Build *b) {
         const Piece *p = &b->m->pieces.at[i];
         const Part  *part = &b->m->parts.at[p->part];
         double       density = b->m->stocks.at[part->stock].density;
-        if (part->jig)
+        if (part->jig || p->temporary)
             continue;
         box3_add(&b->m->box, p->box.min);
         box3_add(&b->m->box, p->box.max);

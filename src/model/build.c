@@ -201,6 +201,8 @@ const Model *model_build(Ctx *c, const Design *d, Sizes *sizes) {
     read_parts(&b);
     read_pieces(&b);
     (void)!sizes_all(c, sizes);
+    find_fits(&b);
+    check_stacks(&b);
     read_steps(&b);
     read_tools(&b);
     read_revisions(&b);

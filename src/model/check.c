@@ -44,7 +44,7 @@ static void check_pair(Build *b, int i, int j, Pairs *said) {
     bool         touch = false;
     double       area;
 
-    if (!box3_touch(p->box, q->box, TOUCH_MM))
+    if (!box3_touch(p->box, q->box, TOUCH_MM) || !pieces_meet(m, i, j))
         return;
     o = solid_overlap(b->c, sp, &p->frame, sq, &q->frame, OVERLAP_MM);
     if (o.any) {
@@ -113,8 +113,14 @@ static void check_fix_times(Build *b, int step, const Fix *fix) {
         int        n  = k ? fix->to.n : fix->pieces.n;
         for (int i = 0; i < n; i++) {
             const Piece *p = &b->m->pieces.at[at[i]];
-            if (p->step <= step && p->step >= 0)
+            if (piece_stands(p, step))
                 continue;
+            if (p->temporary && p->step >= 0 && p->step <= step) {
+                report(b->c, fix->loc, STEP_LATE,
+                       "'%.*s' is fixed in step %d but was taken away "
+                       "before", STR_ARG(p->name), step + 1);
+                return;
+            }
             report(b->c, fix->loc, STEP_LATE,
                    "'%.*s' is fixed in step %d but %s", STR_ARG(p->name),
                    step + 1, p->step < 0 ? "added in none"
@@ -145,8 +151,10 @@ static void check_floating(Build *b, int piece) {
     const Piece *p = &b->m->pieces.at[piece];
 
     for (int i = 0; i < b->m->contacts.n; i++) {
-        if (b->m->contacts.at[i].a == piece
-            || b->m->contacts.at[i].b == piece)
+        const Contact *k = &b->m->contacts.at[i];
+        int other = k->a == piece ? k->b : k->a;
+        if ((k->a == piece || k->b == piece)
+            && (p->temporary || !b->m->pieces.at[other].temporary))
             return;
     }
     if (b->m->pieces.n > 1)
@@ -176,6 +184,7 @@ static void check_used(Build *b) {
 void check_model(Build *b) {
     check_pairs(b);
     check_fixes(b);
+    check_temporary(b);
     if (b->c->errors == 0)
         check_used(b);
 }

@@ -91,6 +91,8 @@ typedef enum {
     FEATURE_SCALLOP    // repeating scallops along an edge
 } FeatureKind;         // ORDER FEATURE
 
+typedef enum { WHEN_UNSAID, WHEN_BEFORE, WHEN_AFTER } FinishWhen;
+
 typedef enum { SIDE_SHOW, SIDE_BACK, SIDE_NEAR, SIDE_FAR, SIDE_LEFT,
                SIDE_RIGHT } Side;   // ORDER SIDE
 
@@ -131,7 +133,11 @@ typedef struct {
     bool     joined;           // edge-joined from strips
     bool     jig;              // not in the finished project
     int      jig_count;        // how many of the jig are made
-    int      finish;           // index or -1
+    int      finish;           // index of its first one, or -1
+    int      coat[6];          // finish by Side, or -1: bare
+    FinishWhen finish_when;
+    bool     fit[3];           // length, width, thickness: to be fitted
+    int      cut_with;         // first part of its stack, or -1
     Str      note;
     int      templated;        // -1 never, 0 by rule, 1 always
     int      quantity;         // pieces placed (jigs: jig_count)
@@ -146,16 +152,33 @@ typedef struct {
 
 /* ---- Pieces, steps ---- */
 
+/* Steps in which a temporary piece is there: [from, to). */
+typedef struct { int from, to; } Stay;
+
 typedef struct {
-    Str   name;        // "left wall", "slip 12"
-    Str   group;       // "slip": the name that the row was given
+    Str   name;        // "left wall", "slip 12", "roof 2 5"
+    Str   group;       // "slip": the name that the row was given; "roof
+                       // course 2"
+    Str   set;         // "roof": all courses; else the group
     int   part;
     Frame frame;       // the part's frame in the world
     bool  mirrored;
     Box3  box;         // of the solid, world
     int   step;        // that adds it, from 0
+    bool  temporary;   // a spacer or clamp that leaves again
+    LIST(Stay) stays;  // of a temporary piece, in order of steps
     Loc   loc;
 } Piece;
+
+/* A row of slats with equal gaps, in order from its datum. */
+typedef struct {
+    Str      name;         // of its pieces' group
+    int      part, count;
+    Quantity gap;
+    bool     end_gaps;     // a gap at both ends, too
+    Str      from;         // the side that is measured from: "left"
+    LIST(Quantity) starts; // datum to the near side of each slat
+} Spacing;
 
 typedef enum {
     SAY_WORDS, SAY_SIZE, SAY_PART, SAY_COUNT
@@ -191,6 +214,8 @@ typedef struct {
     Str  title;
     LIST(int) add;      // piece indexes, in the order given
     LIST(int) jigs;     // part indexes of jigs used
+    LIST(int) with;     // of `add`: temporary, for this step only
+    LIST(int) removes;  // temporary pieces that are taken away first
     LIST(Fix) fixes;
     LIST(Say) say;      // sentences or short paragraphs
     LIST(Caution) cautions;
@@ -218,6 +243,7 @@ typedef struct {
     LIST(Finish)   finishes;
     LIST(Part)     parts;     // in order of letters: A..Z, AA..
     LIST(Piece)    pieces;    // in file order, rows unrolled
+    LIST(Spacing)  spacings;  // rows of slats, in file order
     LIST(Step)     steps;
     LIST(Contact)  contacts;  // a < b
     LIST(Caution)  cautions;  // of the whole design
@@ -243,6 +269,8 @@ int model_find_piece(const Model *m, Str name);
 bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value);
 /* Finds one fit example piece of a part, or -1. */
 int model_piece_of(const Model *m, int part);
+/* Is the piece there while step is done (that adds it, or a later one)? */
+bool piece_stands(const Piece *p, int step);
 /* Fasteners of one fix in all. */
 int fix_total(const Fix *f);
 /* "3 long point" words: "long point", "short point", "center". */
@@ -250,6 +278,12 @@ const char *length_to_name(LengthTo to);
 const char *signal_word(Signal s);         // "WARNING"
 const char *feature_name(const Feature *f); // "hole", "groove", ...
 const char *side_name(Side s);
+/* The first part of the stack that a part is cut in; itself if in none. */
+int  stack_of(const Model *m, int part);
+/* Has the part one finish on all sides (or none)? */
+bool finish_is_plain(const Part *part);
+/* Area of the faces that look to a side, mm^2. */
+double side_area(const Part *part, Side side);
 
 void model_dump(Buf *out, const Model *m);
 

@@ -15,6 +15,9 @@
 
 typedef enum { STATE_NEW, STATE_ACTIVE, STATE_DONE } State;
 
+/* A number that an entry works out, for formulas. */
+typedef struct { const char *name; Quantity value; } Value;
+
 /* One entry of "pieces": a piece, or a row and its mirror image. */
 typedef struct {
     const Node *node;
@@ -22,7 +25,11 @@ typedef struct {
     Str   mirror_name;    // empty: not mirrored
     int   part;           // -1: unknown, reported
     State state;
+    State measured;       // courses: exposure, tilt and so on
+    bool  temporary;
     LIST(Piece) made;
+    LIST(Value) values;   // "slat.gap", "roof.exposure"
+    struct Courses *courses;   // NULL: none
 } Entry;
 
 typedef struct {
@@ -54,6 +61,11 @@ void standing_thickness(Build *b);    // of parts that give none
 bool part_ready(Build *b, int part, Loc at);
 void read_parts(Build *b);            // all, in order
 
+/* making.c */
+void read_making(Build *b, Part *part, const Node *node);
+void find_fits(Build *b);
+void check_stacks(Build *b);
+
 /* feature.c */
 void read_features(Build *b, Part *part, const Node *node);
 Shape read_outline(Build *b, const char *scope, const Node *list, bool *ok);
@@ -69,8 +81,38 @@ void read_pieces(Build *b);
 Quantity world_length(double mm);
 bool side_of(Box3 box, Str side, Quantity *value);   // "top" of a box
 bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value);
+bool entry_ready(Build *b, Entry *e, Loc at);
+void entry_value(Build *b, Entry *e, const char *name, Quantity value);
+Quantity *entry_find(const Entry *e, Str name);   // NULL: no such value
+/* The plane of a mirror image. */
+typedef struct { V3 on, normal; } Mirror;
+bool mirror_plane(Build *b, const Entry *e, Mirror *out);
+/* Adds one piece; mirror NULL: as it stands. */
+Piece *add_piece(Build *b, Entry *e, int part, Str name, Str group, Frame f,
+                 const Mirror *mirror);
+
+/* slats.c */
+bool spread_slats(Build *b, Entry *e, Frame *f, int *count, V3 *step);
+
+/* courses.c */
+void declare_courses(Build *b, Entry *e);
+bool measure_courses(Build *b, Entry *e, Loc at);
+void build_courses(Build *b, Entry *e);
+bool in_courses(const Piece *p, Str name);
+bool courses_use(const Entry *e, int part);
+
+/* temporary.c */
+void add_temporary(Build *b, Step *step, const Node *n, int piece,
+                   int index);
+void read_removes(Build *b, const Node *node, Step *step, int index);
+void read_withs(Build *b, const Node *node, Step *step, int index);
+bool pieces_meet(const Model *m, int a, int b);
+void check_temporary(Build *b);
 
 /* step.c */
+typedef LIST(int) Ints;
+/* The pieces of one name: a piece, or all of its row. */
+bool pieces_called(Build *b, const Node *n, Ints *out);
 void read_steps(Build *b);
 void unknown_hardware(Build *b, Loc loc, Str name);   // reports it
 

@@ -40,7 +40,7 @@ int model_find_part(const Model *m, Str letter) {
 static const char *const part_keys[] = {
     "name", "from", "length", "width", "thickness", "sizes", "ends", "edges",
     "outline", "features", "joined", "jig", "finish", "template", "note",
-    NULL
+    "fit", "cut with", NULL
 };
 
 static void declare_sizes(Build *b, const Part *part, const Node *node) {
@@ -70,6 +70,7 @@ static void declare_part(Build *b, const Node *node) {
     part->loc    = node->key_loc;
     part->stock  = -1;
     part->finish = -1;
+    part->cut_with = -1;
     if (!letter_is_good(node->key))
         report(b->c, node->key_loc, BAD_LETTER,
                "'%.*s' is not a part letter", STR_ARG(node->key));
@@ -292,24 +293,6 @@ static void find_lengths(Build *b, Part *part) {
 
 /* ---- The whole part ---- */
 
-static void find_part_finish(Build *b, Part *part, const Node *node) {
-    const Node *given = node_text(b->c, node, "finish");
-    Str        *known;
-
-    if (!given)
-        return;
-    part->finish = find_finish(b->m, given->text);
-    if (part->finish >= 0)
-        return;
-    known = NEW_N(b->c, Str, b->m->finishes.n + 1);
-    for (int i = 0; i < b->m->finishes.n; i++)
-        known[i] = b->m->finishes.at[i].key;
-    report(b->c, given->loc, UNKNOWN_NAME,
-           "part %.*s has the finish '%.*s', but there is no such finish",
-           STR_ARG(part->letter), STR_ARG(given->text));
-    hint_names(b, given->text, known, b->m->finishes.n, "finishes");
-}
-
 static void read_jig(Build *b, Part *part, const char *scope,
                      const Node *node) {
     const Node *jig = node_find(node, "jig");
@@ -383,7 +366,7 @@ static void build_part(Build *b, int index) {
     part->joined = node_bool(b->c, node, "joined", false);
     part->note   = node_str(b->c, node, "note");
     part->templated = node_choice(b->c, node, "template", templates, 1) - 1;
-    find_part_finish(b, part, node);
+    read_making(b, part, node);
     read_jig(b, part, scope, node);
     read_cuts(b, scope, node, "ends", "left", "right", part->ends);
     read_cuts(b, scope, node, "edges", "near", "far", part->edges);

@@ -8,7 +8,11 @@
 
 static const char *const piece_keys[] = {
     "part", "as", "at", "corner", "length runs", "face", "turns", "rows",
-    "mirror", "note", NULL
+    "slats", "mirror", "temporary", "note", NULL
+};
+
+static const char *const courses_keys[] = {
+    "courses", "as", "mirror", "note", NULL
 };
 
 static const char *const way_words[] = {
@@ -33,7 +37,7 @@ int model_find_piece(const Model *m, Str name) {
 
 int model_piece_of(const Model *m, int part) {
     for (int i = 0; i < m->pieces.n; i++) {
-        if (m->pieces.at[i].part == part)
+        if (m->pieces.at[i].part == part && !m->pieces.at[i].temporary)
             return i;
     }
     return -1;
@@ -65,9 +69,15 @@ static void declare_piece(Build *b, Entry *e) {
     static const char *const keys[] = { "across", "at", "as", NULL };
     const Node *mirror;
 
-    node_check_keys(b->c, e->node, piece_keys, "a piece");
-    find_piece_part(b, e);
     e->name = read_label(b, e->node, "as");
+    if (node_find(e->node, "courses")) {
+        node_check_keys(b->c, e->node, courses_keys, "a surface of courses");
+        declare_courses(b, e);
+    } else {
+        node_check_keys(b->c, e->node, piece_keys, "a piece");
+        find_piece_part(b, e);
+        e->temporary = node_bool(b->c, e->node, "temporary", false);
+    }
     if (!e->name.n && e->part >= 0)
         e->name = b->m->parts.at[e->part].name;
     mirror = node_object(b->c, e->node, "mirror");
@@ -269,18 +279,26 @@ static bool turn_frame(Build *b, const Entry *e, V3 at, Frame *f) {
 
 /* ---- Rows and mirror images ---- */
 
-static void add_piece(Build *b, Entry *e, Str name, Str group, Frame f,
-                      bool mirrored) {
-    Piece *p = PUSH(b->c, &e->made);
+/* A symmetric part's mirror image is the part itself, but its frame still
+ * is mirrored: `mirrored` says whether the maker must cut it so. */
+Piece *add_piece(Build *b, Entry *e, int part, Str name, Str group, Frame f,
+                 const Mirror *mirror) {
+    Piece       *p     = PUSH(b->c, &e->made);
+    const Solid *solid = b->m->parts.at[part].solid;
 
-    p->name     = name;
-    p->group    = group;
-    p->part     = e->part;
-    p->frame    = f;
-    p->mirrored = mirrored;
-    p->box      = solid_box(b->m->parts.at[e->part].solid, &f);
-    p->step     = -1;
-    p->loc      = e->node->loc;
+    if (mirror)
+        f = frame_mirror(f, mirror->on, mirror->normal);
+    p->name      = name;
+    p->group     = group;
+    p->set       = group;
+    p->part      = part;
+    p->frame     = f;
+    p->mirrored  = mirror && !solid_is_symmetric(solid, 0.01);
+    p->box       = solid_box(solid, &f);
+    p->step      = -1;
+    p->temporary = e->temporary;
+    p->loc       = e->node->loc;
+    return p;
 }
 
 typedef struct { int count; V3 step; } Row;
@@ -322,10 +340,7 @@ static V3 row_offset(const Rows *rows, int i) {
     return by;
 }
 
-/* The plane of a mirror image. */
-typedef struct { V3 on, normal; } Mirror;
-
-static bool mirror_plane(Build *b, const Entry *e, Mirror *out) {
+bool mirror_plane(Build *b, const Entry *e, Mirror *out) {
     static const char *const across[] = {
         "left-right", "front-back", "up-down", NULL
     };
@@ -343,23 +358,37 @@ static bool mirror_plane(Build *b, const Entry *e, Mirror *out) {
     return !at.poison;
 }
 
-/* A symmetric part's mirror image is the part itself, but its frame still
- * is mirrored: `mirrored` says whether the maker must cut it so. */
 static void make_pieces(Build *b, Entry *e, Frame f, const Rows *rows,
                         int total, Str name, const Mirror *mirror) {
-    const Solid *solid    = b->m->parts.at[e->part].solid;
-    bool         mirrored = mirror && !solid_is_symmetric(solid, 0.01);
-
     for (int i = 0; i < total; i++) {
         Frame moved = f;
         Str   own   = name;
         moved.o = v3_add(f.o, row_offset(rows, i));
-        if (mirror)
-            moved = frame_mirror(moved, mirror->on, mirror->normal);
         if (total > 1)
             own = str_fmt(b->c, "%.*s %d", STR_ARG(name), i + 1);
-        add_piece(b, e, own, name, moved, mirrored);
+        add_piece(b, e, e->part, own, name, moved, mirror);
     }
+}
+
+/* Slats are the innermost row, so that they are numbered along it. */
+static bool slats_row(Build *b, Entry *e, Frame *f, Rows *rows,
+                      int *total) {
+    Rows all = { 0 };
+    Row  row;
+
+    if (!spread_slats(b, e, f, &row.count, &row.step))
+        return false;
+    *PUSH(b->c, &all) = row;
+    for (int i = 0; i < rows->n; i++)
+        *PUSH(b->c, &all) = rows->at[i];
+    *rows = all;
+    if (*total <= 20000 / row.count) {
+        *total *= row.count;
+        return true;
+    }
+    report(b->c, e->node->loc, OUT_OF_RANGE,
+           "these slats make over 20000 pieces");
+    return false;
 }
 
 /* Every member is read even where one is wrong: all mistakes in one run. */
@@ -380,6 +409,8 @@ static void build_entry(Build *b, Entry *e) {
         place_corner(&b->m->parts.at[e->part], high, at, &f);
     ok = turn_frame(b, e, at, &f) && ok;
     ok = read_rows(b, e, &rows, &total) && ok;
+    if (ok && node_find(e->node, "slats"))
+        ok = slats_row(b, e, &f, &rows, &total);
     if (e->mirror_name.n)
         mirrored = mirror_plane(b, e, &mirror);
     if (!ok)
@@ -389,7 +420,24 @@ static void build_entry(Build *b, Entry *e) {
         make_pieces(b, e, f, &rows, total, e->mirror_name, &mirror);
 }
 
-static bool entry_ready(Build *b, Entry *e, Loc at) {
+/* ---- Values that entries work out ---- */
+
+void entry_value(Build *b, Entry *e, const char *name, Quantity value) {
+    Value *v = PUSH(b->c, &e->values);
+
+    v->name  = name;
+    v->value = value;
+}
+
+Quantity *entry_find(const Entry *e, Str name) {
+    for (int i = 0; i < e->values.n; i++) {
+        if (str_is(name, e->values.at[i].name))
+            return &e->values.at[i].value;
+    }
+    return NULL;
+}
+
+bool entry_ready(Build *b, Entry *e, Loc at) {
     if (e->state == STATE_ACTIVE) {
         report(b->c, at, CYCLE, "the place of '%.*s' depends on itself",
                STR_ARG(e->name));
@@ -398,7 +446,10 @@ static bool entry_ready(Build *b, Entry *e, Loc at) {
     }
     if (e->state == STATE_NEW) {
         e->state = STATE_ACTIVE;
-        build_entry(b, e);
+        if (e->courses)
+            build_courses(b, e);
+        else
+            build_entry(b, e);
         e->state = STATE_DONE;
     }
     return e->made.n > 0;
@@ -466,12 +517,56 @@ static Box3 group_box(const Entry *e, Str name) {
 
     for (int i = 0; i < e->made.n; i++) {
         const Piece *p = &e->made.at[i];
-        if (!str_eq(p->name, name) && !str_eq(p->group, name))
+        if (!str_eq(p->name, name) && !str_eq(p->group, name)
+            && !str_eq(p->set, name))
             continue;
         box3_add(&box, p->box.min);
         box3_add(&box, p->box.max);
     }
     return box;
+}
+
+/* How many pieces of a part are placed, which waits for all of them. */
+static Quantity placed_count(Build *b, int part, Loc at) {
+    int n = 0;
+
+    if (b->m->parts.at[part].jig) {
+        return part_ready(b, part, at)
+             ? quantity_exact(b->m->parts.at[part].jig_count, 1, DIM_NUMBER)
+             : POISON;
+    }
+    for (int i = 0; i < b->n_entries; i++) {
+        Entry *e = &b->entries[i];
+        if (e->temporary || (e->part != part && !courses_use(e, part)))
+            continue;
+        if (!entry_ready(b, e, at))
+            return POISON;
+        for (int k = 0; k < e->made.n; k++)
+            n += e->made.at[k].part == part;
+    }
+    return quantity_exact(n, 1, DIM_NUMBER);
+}
+
+/* "B.count", and "B.total length": that many times the length. */
+static bool part_sum(Build *b, int part, Str name, Loc at,
+                     Quantity *value) {
+    static const char *const sizes[] = { "length", "width", "thickness" };
+    Str letter = b->m->parts.at[part].letter;
+
+    if (str_is(name, "count")) {
+        *value = placed_count(b, part, at);
+        return true;
+    }
+    for (int i = 0; i < COUNT(sizes); i++) {
+        Str one = str_fmt(b->c, "%.*s.%s", STR_ARG(letter), sizes[i]);
+        if (!str_is(name, str_z(b->c, str_fmt(b->c, "total %s", sizes[i])))
+            || !sizes_find(b->s, one))
+            continue;
+        *value = quantity_mul(b->c, at, placed_count(b, part, at),
+                              sizes_value(b->c, b->s, one, at));
+        return true;
+    }
+    return false;
 }
 
 static bool part_value(Build *b, Str letter, Str name, Loc at,
@@ -487,7 +582,15 @@ static bool part_value(Build *b, Str letter, Str name, Loc at,
                                           : b->m->parts.at[i].short_length;
         return true;
     }
-    return false;
+    return part_sum(b, i, name, at, value);
+}
+
+/* What follows the entry's name: " 3", " 2 5", " course 2". */
+static bool is_number_tail(Str tail) {
+    if (str_begins(tail, " course "))
+        tail = str_part(tail, 7, tail.n);
+    return tail.n > 1 && tail.s[0] == ' ' && tail.s[1] >= '0'
+        && tail.s[1] <= '9';
 }
 
 static bool names_entry(const Entry *e, Str name) {
@@ -500,9 +603,7 @@ static bool names_entry(const Entry *e, Str name) {
             return true;
         if (name.n > names[i].n + 1
             && str_eq(str_part(name, 0, names[i].n), names[i])
-            && name.s[names[i].n] == ' '
-            && name.s[names[i].n + 1] >= '0'
-            && name.s[names[i].n + 1] <= '9')
+            && is_number_tail(str_part(name, names[i].n, name.n)))
             return true;
     }
     return false;
@@ -528,8 +629,18 @@ bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value) {
         if (!names_entry(e, owner))
             continue;
         *value = POISON;
+        if (e->courses && !measure_courses(b, e, at))
+            return true;
+        if (entry_find(e, side)) {
+            *value = *entry_find(e, side);
+            return true;
+        }
         if (!entry_ready(b, e, at))
             return true;
+        if (entry_find(e, side)) {
+            *value = *entry_find(e, side);
+            return true;
+        }
         box = group_box(e, owner);
         if (box.min.x > box.max.x)
             return false;

@@ -6,15 +6,13 @@
 #define DEG (3.14159265358979323846 / 180)
 
 static const char *const step_keys[] = {
-    "title", "add", "use", "fix", "say", "caution", "comes from", "view",
+    "title", "add", "remove", "with", "use", "fix", "say", "caution", "comes from", "view",
     "note", NULL
 };
 
 int fix_total(const Fix *f) {
     return f->count * f->pieces.n;
 }
-
-typedef LIST(int) Ints;
 
 /* ---- Names of pieces ---- */
 
@@ -47,8 +45,7 @@ static bool entry_is_known(const Build *b, Str name) {
     return false;
 }
 
-/* The pieces of one name: a piece, or all of its row. */
-static bool pieces_called(Build *b, const Node *n, Ints *out) {
+bool pieces_called(Build *b, const Node *n, Ints *out) {
     int before = out->n;
 
     if (n->kind != NODE_TEXT) {
@@ -57,7 +54,8 @@ static bool pieces_called(Build *b, const Node *n, Ints *out) {
     }
     for (int i = 0; i < b->m->pieces.n; i++) {
         const Piece *p = &b->m->pieces.at[i];
-        if (str_eq(p->name, n->text) || str_eq(p->group, n->text))
+        if (str_eq(p->name, n->text) || str_eq(p->group, n->text)
+            || str_eq(p->set, n->text) || in_courses(p, n->text))
             *PUSH(b->c, out) = i;
     }
     if (out->n == before) {
@@ -78,6 +76,10 @@ static void read_adds(Build *b, const Node *node, Step *step, int index) {
             continue;
         for (int i = from; i < added.n; i++) {
             Piece *p = &b->m->pieces.at[added.at[i]];
+            if (p->temporary) {
+                add_temporary(b, step, n, added.at[i], index);
+                continue;
+            }
             if (p->step >= 0) {
                 report(b->c, n->loc, STEP_TWICE,
                        "'%.*s' is added here but already stands since "
@@ -229,7 +231,9 @@ static void read_step(Build *b, const Node *node, int index) {
         return;
     (void)!node_need(b->c, node, "title", "a step");
     step->title = read_label(b, node, "title");
+    read_removes(b, node, step, index);
     read_adds(b, node, step, index);
+    read_withs(b, node, step, index);
     read_uses(b, node, step);
     read_fixes(b, node, step);
     read_comes(b, node, step);

@@ -30,7 +30,7 @@ static View draw_finished(Ctx *c, const Model *m, Camera cam, bool fill) {
 
     for (int i = 0; i < m->pieces.n; i++) {
         const Part *part = &m->parts.at[m->pieces.at[i].part];
-        if (!part->jig && part->solid)
+        if (!part->jig && !m->pieces.at[i].temporary && part->solid)
             add_body(c, &bodies, m, i, v3(0, 0, 0), fill);
     }
     v.picture = picture_draw(c, bodies.at, bodies.n, NULL, 0, &v.camera,

@@ -31,6 +31,9 @@ static bool is_there(const Model *m, int k, int piece) {
     const Piece *p    = &m->pieces.at[piece];
     const Part  *part = &m->parts.at[p->part];
 
+    if (p->temporary)   // those that are added now are no longer new
+        return part->solid && piece_stands(p, k) && p->step < k
+            && piece_stands(p, k - 1);
     return p->step < k && part->solid
         && (!part->jig || uses_jig(&m->steps.at[k], p->part));
 }

@@ -344,7 +344,7 @@ static int draw_one(Press *p, const Layout *l, int number, double k) {
 
 static Para blank_note(Press *p, const CutItem *item) {
     const Part *part = &p->m->parts.at[item->part];
-    Para        para = { 0 };
+    Para        para = { 0 }, cut = { 0 };
 
     if (item->strip) {
         say(p, &para, "strip of a panel, ");
@@ -363,6 +363,11 @@ static Para blank_note(Press *p, const CutItem *item) {
             say(p, &para, ", ");
             say_page(p, &para, p->known->part[item->part].drawing);
         }
+    }
+    if (say_cut_with(p, &cut, item->part)) {
+        if (para.spans.n)
+            say(p, &para, "; ");
+        (void)say_cut_with(p, &para, item->part);
     }
     return para;
 }

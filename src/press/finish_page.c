@@ -1,6 +1,52 @@
 /* finish_page -- what gets which finish, how, and how to keep it. */
 #include "press/sections.h"
 
+static bool is_told_apart(const Part *part) {
+    return !finish_is_plain(part) || part->finish_when != WHEN_UNSAID;
+}
+
+static void say_wholly_finished(Press *p, Para *cell, int finish) {
+    for (int k = 0; k < p->m->parts.n; k++) {
+        const Part *part = &p->m->parts.at[k];
+        if (part->finish != finish || part->jig || is_told_apart(part))
+            continue;
+        if (cell->spans.n)
+            say(p, cell, " ");
+        say_letter(p, cell, k);
+    }
+}
+
+/* "(A) show face and edges; bare: back; before assembly". */
+static void say_by_face(Press *p, Para *cell, int finish, int index) {
+    const Part *part = &p->m->parts.at[index];
+    bool        on[6], bare[6];
+    int         n_on = 0, n_bare = 0;
+
+    for (int i = 0; i < 6; i++) {
+        on[i]   = part->coat[i] == finish;
+        bare[i] = part->coat[i] < 0;
+        n_on   += on[i];
+        n_bare += bare[i];
+    }
+    if (n_on == 0 || part->jig || !is_told_apart(part))
+        return;
+    if (cell->spans.n)
+        say_break(p, cell);
+    say_letter(p, cell, index);
+    say(p, cell, " ");
+    if (n_on == 6)
+        say(p, cell, "all faces");
+    else
+        say_sides(p, cell, on);
+    if (n_bare) {
+        say(p, cell, "; bare: ");
+        say_sides(p, cell, bare);
+    }
+    if (part->finish_when != WHEN_UNSAID)
+        say(p, cell, part->finish_when == WHEN_BEFORE
+                     ? "; before assembly" : "; after assembly");
+}
+
 static void finish_rows(Press *p) {
     static const Column columns[] = {
         { "Finish", COLUMN_TEXT, 62 }, { "Coats", COLUMN_COUNT, 16 },
@@ -20,13 +66,9 @@ static void finish_rows(Press *p) {
         say_count(p, &cells[1], f->coats, "coats");
         say_figure(p, &cells[2], figure_area(p->c, p->e, f->area,
                                              STR("surface of the parts")));
-        for (int k = 0; k < p->m->parts.n; k++) {
-            if (p->m->parts.at[k].finish != i)
-                continue;
-            if (cells[3].spans.n)
-                say(p, &cells[3], " ");
-            say_letter(p, &cells[3], k);
-        }
+        say_wholly_finished(p, &cells[3], i);
+        for (int k = 0; k < p->m->parts.n; k++)
+            say_by_face(p, &cells[3], i, k);
         table_row(p, &t, table_row_height(p, &t, cells));
         for (int k = 0; k < COUNT(columns); k++)
             table_para(p, &t, k, &cells[k]);

@@ -81,8 +81,21 @@ static void say_measured(Press *p, Para *para, const Part *part) {
 
 /* ---- Cells ---- */
 
+static void say_fits(Press *p, Para *para, const Part *part) {
+    static const char *const words[] = { "length", "width", "thickness" };
+
+    for (int k = 0; k < 3; k++) {
+        if (!part->fit[k])
+            continue;
+        say_break(p, para);
+        say(p, para, words[k]);
+        say(p, para, " to fit: measure on the work before you cut");
+    }
+}
+
 static Para name_cell(Press *p, const Part *part) {
-    Para para = { 0 };
+    Para para = { 0 }, cut = { 0 };
+    int  index = model_find_part(p->m, part->letter);
 
     say_author_bold(p, &para, part->name, part_source(p, part, "name"));
     say_break(p, &para);
@@ -99,6 +112,11 @@ static Para name_cell(Press *p, const Part *part) {
         say_count(p, &para, part->mirrored, "mirrored pieces");
         say(p, &para, " mirrored");
     }
+    if (say_cut_with(p, &cut, index)) {
+        say_break(p, &para);
+        (void)say_cut_with(p, &para, index);
+    }
+    say_fits(p, &para, part);
     if (part->note.n) {
         say_break(p, &para);
         say_author(p, &para, part->note, part_source(p, part, "note"));
@@ -151,6 +169,12 @@ static void part_row(Press *p, Table *t, int index) {
                                         part_source(p, part, "width")));
     table_figure(p, t, 6, figure_length(p->c, p->e, part->length,
                                         part_source(p, part, "length")));
+    for (int k = 0; k < 3; k++) {   // length, width, thickness
+        box = table_cell(t, 6 - k);
+        if (part->fit[k])
+            words_at(p, "fit", v2(box.max.x - 1, box.max.y - 2),
+                     ALIGN_RIGHT, STYLE_NOTE_BOLD);
+    }
     box = table_cell(t, 1);
     pl  = place_fit(view->picture.box,
                     box2(box.min.x + 1, box.min.y + 1, box.max.x - 1,

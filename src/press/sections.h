@@ -22,6 +22,14 @@ void press_back(Press *p);
 bool part_is_drawn(const Part *part);
 /* "left end beveled 30° …", or "square". */
 void say_ends(Press *p, Para *para, const Part *part, int index);
+/* What a step's page says besides the author: gaps of slats, pieces that
+ * are taken away, sizes to fit, finish that goes on first. */
+typedef LIST(Para) Notes;
+Notes step_notes(Press *p, const Step *step, int index);
+/* "show face and edges". */
+void say_sides(Press *p, Para *para, const bool sides[6]);
+/* ", cut with (B) as one stack", "as 2 mirrored pairs"; false: nothing. */
+bool say_cut_with(Press *p, Para *para, int part);
 /* Where a part's size comes from: "A.length". */
 Str  part_source(Press *p, const Part *part, const char *name);
 /* The name of a stock as asked for in a store, with its wood. */

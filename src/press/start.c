@@ -55,12 +55,15 @@ static void three_views(Press *p) {
 }
 
 static void whole_facts(Press *p) {
-    Para para = { 0 };
+    Para para  = { 0 };
+    int  count = 0;
 
+    for (int i = 0; i < p->m->pieces.n; i++)
+        count += !p->m->pieces.at[i].temporary;
     say(p, &para, "Three views of the finished project, sizes in ");
     say(p, &para, p->e->inch ? "inches" : "millimeters");
     say(p, &para, ". It is made of ");
-    say_count(p, &para, p->m->pieces.n, "pieces placed");
+    say_count(p, &para, count, "pieces placed");
     say(p, &para, " pieces of ");
     {
         int kinds = 0;

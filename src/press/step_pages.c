@@ -20,8 +20,17 @@ static double title_draw(Press *p, const Step *step, int index) {
 
 /* ---- The strip of pieces ---- */
 
-typedef struct { int part, count, mirrored; bool jig; } Need;
+typedef struct { int part, count, mirrored; bool jig, temporary; } Need;
 typedef LIST(Need) Needs;
+
+/* A jig that is drawn in its place already. */
+static bool stands_as_piece(const Needs *needs, int part) {
+    for (int i = 0; i < needs->n; i++) {
+        if (needs->at[i].part == part && needs->at[i].temporary)
+            return true;
+    }
+    return false;
+}
 
 static Needs needs_of(Press *p, const Step *step) {
     Needs needs = { 0 };
@@ -30,18 +39,23 @@ static Needs needs_of(Press *p, const Step *step) {
         const Piece *piece = &p->m->pieces.at[step->add.at[i]];
         Need        *need  = NULL;
         for (int k = 0; k < needs.n; k++) {
-            if (needs.at[k].part == piece->part)
+            if (needs.at[k].part == piece->part
+                && needs.at[k].temporary == piece->temporary)
                 need = &needs.at[k];
         }
         if (!need) {
             need       = PUSH(p->c, &needs);
             need->part = piece->part;
+            need->temporary = piece->temporary;
         }
         need->count++;
         need->mirrored += piece->mirrored;
     }
     for (int i = 0; i < step->jigs.n; i++) {
-        Need *need = PUSH(p->c, &needs);
+        Need *need;
+        if (stands_as_piece(&needs, step->jigs.at[i]))
+            continue;
+        need = PUSH(p->c, &needs);
         need->part = step->jigs.at[i];
         need->jig  = true;
         need->count = p->m->parts.at[need->part].jig_count;
@@ -63,7 +77,9 @@ static void need_draw(Press *p, const Need *need, double x, double y,
     say_count(p, &words, need->count, "pieces in this step");
     say(p, &words, " ");
     say_author(p, &words, part->name, part_source(p, part, "name"));
-    if (need->jig)
+    if (need->temporary)
+        say(p, &words, ", temporary");
+    else if (need->jig)
         say(p, &words, ", jig");
     else if (need->mirrored == need->count)
         say(p, &words, ", mirrored");
@@ -184,8 +200,11 @@ static void fasteners_draw(Press *p, const Uses *uses, bool glue) {
 
 /* ---- The words ---- */
 
-static double words_height(Press *p, const Step *step) {
+static double words_height(Press *p, const Step *step, const Notes *notes) {
     double h = 0;
+
+    for (int i = 0; i < notes->n; i++)
+        h += item_height(p, TEXT_W, STYLE_LEAD, &notes->at[i]);
 
     for (int i = 0; i < step->cautions.n; i++) {
         Para para = { 0 };
@@ -200,13 +219,17 @@ static double words_height(Press *p, const Step *step) {
     return h;
 }
 
-static void words_draw(Press *p, const Step *step) {
+/* The notes come first: what is taken away, measured or painted before. */
+static void words_draw(Press *p, const Step *step, const Notes *notes) {
     for (int i = 0; i < step->cautions.n; i++) {
         Para para = { 0 };
         say_say(p, &para, &step->cautions.at[i].say);
         p->y += caution_draw(p, p->left, p->y, TEXT_W,
                              step->cautions.at[i].signal, &para) + 2.25;
     }
+    for (int i = 0; i < notes->n; i++)
+        p->y += item_draw(p, p->left, p->y, TEXT_W, STYLE_LEAD, ITEM_BULLET,
+                          0, &notes->at[i]);
     for (int i = 0; i < step->say.n; i++) {
         Para para = { 0 };
         say_say(p, &para, &step->say.at[i]);
@@ -233,8 +256,9 @@ static void step_page(Press *p, int index) {
     bool        glue;
     Uses        uses  = uses_of(p, step, &glue);
     Needs       needs = needs_of(p, step);
+    Notes       notes = step_notes(p, step, index);
     double      below = fasteners_height(&uses, glue)
-                      + words_height(p, step) + 2;
+                      + words_height(p, step, &notes) + 2;
     PictureLook look  = { view->fresh.at, view->fresh.n, false, false };
     double      bottom;
 
@@ -258,7 +282,7 @@ static void step_page(Press *p, int index) {
                              p->left + TEXT_W, p->y + 32));
     p->y = bottom;
     fasteners_draw(p, &uses, glue);
-    words_draw(p, step);
+    words_draw(p, step, &notes);
 }
 
 void press_steps(Press *p) {
