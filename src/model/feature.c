@@ -11,9 +11,19 @@ static Quantity none(void) {
 const char *feature_name(const Feature *f) {
     static const char *const names[] = {   // ORDER FEATURE
         "hole", "arch", "cutout", "groove", "notch", "pocket hole",
-        "scallops"
+        "scallops", "chamfer", "round over"
     };
-    return names[f->kind];
+    return f->word ? f->word : names[f->kind];
+}
+
+V2 feature_copy(const Feature *f, int copy) {
+    if (copy >= f->copies.n)
+        return v2(0, 0);
+    return v2(f->copies.at[copy].x.real, f->copies.at[copy].y.real);
+}
+
+bool feature_in_face(const Feature *f) {
+    return f->shape.loops.n > 0;
 }
 
 const char *side_name(Side s) {
@@ -24,7 +34,7 @@ const char *side_name(Side s) {
     return names[s];
 }
 
-/* ---- Points and outlines ---- */
+/* ---- Points ---- */
 
 bool read_point(Build *b, const char *scope, const Node *object,
                 const char *key, Quantity *x, Quantity *y) {
@@ -44,104 +54,22 @@ bool read_point(Build *b, const char *scope, const Node *object,
     return !x->poison && !y->poison;
 }
 
-/* One corner of an outline; false: reported. */
-static bool outline_step(Build *b, const char *scope, const Node *n,
-                         bool first, V2 *pen, Loop *loop) {
-    static const char *const keys[] = {
-        "start", "line to", "arc to", "rise", NULL
-    };
-    const char *key = first ? "start"
-                    : node_find(n, "arc to") ? "arc to" : "line to";
-    Quantity x, y, rise;
-    V2       to;
-
-    if (!node_check_keys(b->c, n, keys, "a corner of an outline")
-        || !node_need(b->c, n, key, first ? "the first corner of an outline"
-                                          : "a corner of an outline")
-        || !read_point(b, scope, n, key, &x, &y))
-        return false;
-    to = v2(x.real, y.real);
-    if (first) {
-        *pen = to;
-        return true;
-    }
-    if (v2_len(v2_sub(to, *pen)) < 1e-6) {
-        report(b->c, n->loc, OUTLINE_BAD,
-               "this corner is where the last one was");
-        hint(b->c, "leave it out");
-        return false;
-    }
-    if (str_is(STR("arc to"), key)) {
-        rise = eval_member(b->c, b->s, scope, n, "rise", DIM_LENGTH, none());
-        if (rise.poison || !node_need(b->c, n, "rise", "an arc"))
-            return false;
-        *PUSH(b->c, loop) = fabs(rise.real) < 1e-9
-                          ? seg_line(*pen, to)
-                          : seg_arc_rise(*pen, to, rise.real);
-    } else {
-        *PUSH(b->c, loop) = seg_line(*pen, to);
-    }
-    *pen = to;
-    return true;
-}
-
-static Shape reversed_if_clockwise(Build *b, Shape s) {
-    Loop out = { 0 };
-
-    if (shape_area(s) >= 0)
-        return s;
-    for (int i = s.loops.at[0].n - 1; i >= 0; i--)
-        *PUSH(b->c, &out) = seg_reverse(s.loops.at[0].at[i]);
-    s.loops.at[0] = out;
-    return s;
-}
-
-Shape read_outline(Build *b, const char *scope, const Node *list, bool *ok) {
-    Shape       s    = { 0 };
-    Loop       *loop = PUSH(b->c, &s.loops);
-    V2          pen  = { 0, 0 }, where = { 0, 0 };
-    const char *why  = "";
-
-    for (const Node *n = list->first; n; n = n->next) {
-        if (!outline_step(b, scope, n, n == list->first, &pen, loop))
-            *ok = false;
-    }
-    if (!*ok)
-        return s;
-    if (loop->n > 0 && v2_len(v2_sub(pen, loop->at[0].a)) > 1e-6) {
-        V2 first = loop->at[0].a;
-        *PUSH(b->c, loop) = seg_line(pen, first);
-    }
-    if (loop->n < 2) {
-        report(b->c, list->loc, OUTLINE_BAD,
-               "an outline needs at least two sides, this one has %d",
-               loop->n);
-        hint(b->c, "add corners by \"line to\" or \"arc to\"");
-        *ok = false;
-        return s;
-    }
-    s = reversed_if_clockwise(b, s);
-    if (!shape_valid(b->c, s, &why, &where)) {
-        report(b->c, list->loc, OUTLINE_BAD,
-               "the outline %s near %.*s, %.*s", why,
-               STR_ARG(mm_text(b, where.x)), STR_ARG(mm_text(b, where.y)));
-        hint(b->c, "walk around it once, corner by corner, without crossing");
-        *ok = false;
-    }
-    return s;
-}
-
 /* ---- One reader for each kind ---- */
 
-static const char *const side_words[] = {   // ORDER SIDE
+const char *const side_words[] = {   // ORDER SIDE
     "show", "back", "near", "far", "left", "right", NULL
 };
 
-static Quantity size_of(Build *b, const char *scope, const Node *n,
-                        const char *key, Quantity standing) {
+Quantity cut_size(Build *b, const char *scope, const Node *n,
+                  const char *key, const char *what,
+                  const Quantity *standing) {
     const Node *given = node_find(n, key);
-    Quantity    q     = eval_member(b->c, b->s, scope, n, key, DIM_LENGTH,
-                                    standing);
+    Quantity    q;
+
+    if (!standing && !node_need(b->c, n, key, what))
+        return POISON;
+    q = eval_member(b->c, b->s, scope, n, key, DIM_LENGTH,
+                    standing ? *standing : none());
     if (given && !q.poison && q.real <= 0) {
         report(b->c, given->loc, FEATURE_BAD,
                "the %s of a cut must be more than nothing, not %.*s", key,
@@ -152,10 +80,50 @@ static Quantity size_of(Build *b, const char *scope, const Node *n,
     return q;
 }
 
+static Quantity size_of(Build *b, const char *scope, const Node *n,
+                        const char *key, Quantity standing) {
+    return cut_size(b, scope, n, key, "", &standing);
+}
+
+/* A cone at the mouth of a hole for the head of a screw. */
+static bool read_sink(Build *b, const char *scope, const Node *n,
+                      Feature *f) {
+    static const char *const keys[] = { "diameter", "angle", NULL };
+    const Node *sink = node_object(b->c, n, "countersink");
+    Quantity    usual = quantity_exact(82, 1, DIM_ANGLE);
+
+    f->sink = none();
+    if (!sink)
+        return !node_find(n, "countersink");
+    node_check_keys(b->c, sink, keys, "a countersink");
+    f->sink = cut_size(b, scope, sink, "diameter", "a countersink", NULL);
+    f->sink_angle = eval_member(b->c, b->s, scope, sink, "angle", DIM_ANGLE,
+                                usual);
+    if (f->sink.poison || f->sink_angle.poison || f->diameter.poison)
+        return false;
+    if (f->sink.real <= f->diameter.real) {
+        report(b->c, sink->loc, FEATURE_BAD,
+               "this countersink is %.*s wide, and its hole %.*s",
+               STR_ARG(size_text(b, f->sink)),
+               STR_ARG(size_text(b, f->diameter)));
+        hint(b->c, "a countersink is as wide as the head of the screw, "
+             "wider than the hole");
+        return false;
+    }
+    if (f->sink_angle.real < 60 || f->sink_angle.real > 120) {
+        report(b->c, sink->loc, FEATURE_BAD,
+               "a countersink has 60 to 120 deg, not %g",
+               f->sink_angle.real);
+        hint(b->c, "heads of wood screws have 82 or 90 deg");
+        return false;
+    }
+    return true;
+}
+
 static bool read_hole(Build *b, const char *scope, const Node *n,
                       Feature *f) {
     static const char *const keys[] = {
-        "at", "diameter", "depth", "into", NULL
+        "at", "diameter", "depth", "into", "countersink", NULL
     };
 
     node_check_keys(b->c, n, keys, "a hole");
@@ -166,7 +134,8 @@ static bool read_hole(Build *b, const char *scope, const Node *n,
     f->diameter = size_of(b, scope, n, "diameter", none());
     f->depth    = size_of(b, scope, n, "depth", none());
     f->side = (Side)node_choice(b->c, n, "into", side_words, SIDE_SHOW);
-    if (f->diameter.poison || f->depth.poison)
+    if (!read_sink(b, scope, n, f) || f->diameter.poison
+        || f->depth.poison)
         return false;
     if (f->side <= SIDE_BACK)
         f->shape = shape_circle(b->c, v2(f->x.real, f->y.real),
@@ -227,19 +196,16 @@ static bool read_arch(Build *b, const char *scope, const Node *n,
 static bool read_cutout(Build *b, const char *scope, const Node *n,
                         Feature *f) {
     static const char *const keys[] = { "outline", "at", NULL };
-    const Node *list = node_list(b->c, n, "outline");
-    bool        ok   = true;
 
     node_check_keys(b->c, n, keys, "a cutout");
-    if (!node_need(b->c, n, "outline", "a cutout") || !list)
-        return false;
-    f->shape = read_outline(b, scope, list, &ok);
     f->x = f->y = none();
-    if (node_find(n, "at") && !read_point(b, scope, n, "at", &f->x, &f->y))
+    if (!node_need(b->c, n, "outline", "a cutout")
+        || !read_outline_of(b, scope, n, &f->shape)
+        || (node_find(n, "at")
+            && !read_point(b, scope, n, "at", &f->x, &f->y)))
         return false;
-    if (ok)
-        f->shape = shape_move(b->c, f->shape, v2(f->x.real, f->y.real));
-    return ok;
+    f->shape = shape_move(b->c, f->shape, v2(f->x.real, f->y.real));
+    return true;
 }
 
 static bool read_rectangle(Build *b, const char *scope, const Node *n,
@@ -293,87 +259,39 @@ static bool read_pocket(Build *b, const char *scope, const Node *n,
     return !f->y.poison && !f->diameter.poison;
 }
 
-/* Scallops along an edge: lobes that hang to the edge line with cusps
- * between them, one pitch each. What is cut away is the strip beside them:
- *
- *     ---------------------------------   depth
- *      \     /\     /\     /\     /
- *       `---'  `---'  `---'  `---'        edge line
- */
-static Shape scallop_waste(Build *b, const Part *part, const Feature *f) {
-    Shape  s    = { 0 };
-    Loop  *l    = PUSH(b->c, &s.loops);
-    double x0   = f->start.real, pitch = f->pitch.real;
-    double x1   = x0 + pitch * f->repeats, drop = f->drop.real;
-    bool   far  = f->side == SIDE_FAR;
-    double edge = far ? part->width.real : 0;
-    double out  = far ? edge + 1 : -1, in = far ? edge - drop : drop;
-    V2     pen  = v2(x1, in);
-
-    loop_line_to(b->c, l, v2(x0, in), v2(x0, out));
-    loop_line_to(b->c, l, v2(x0, out), v2(x1, out));
-    loop_line_to(b->c, l, v2(x1, out), pen);
-    for (int i = f->repeats - 1; i >= 0; i--) {
-        V2 to = v2(x0 + pitch * i, in);
-        *PUSH(b->c, l) = seg_arc_rise(pen, to, far ? -drop : drop);
-        pen = to;
-    }
-    return reversed_if_clockwise(b, s);
-}
-
-static bool read_scallop(Build *b, const char *scope, const Node *n,
-                         const Part *part, Feature *f) {
-    static const char *const keys[] = {
-        "edge", "pitch", "depth", "start", "count", NULL
-    };
-    static const char *const edges[] = { "near", "far", NULL };
-    double room;
-
-    node_check_keys(b->c, n, keys, "scallops");
-    if (!node_need(b->c, n, "pitch", "scallops")
-        || !node_need(b->c, n, "depth", "scallops"))
-        return false;
-    f->side  = node_choice(b->c, n, "edge", edges, 0) ? SIDE_FAR : SIDE_NEAR;
-    f->pitch = size_of(b, scope, n, "pitch", none());
-    f->drop  = size_of(b, scope, n, "depth", none());
-    f->start = eval_member(b->c, b->s, scope, n, "start", DIM_LENGTH,
-                           none());
-    if (f->pitch.poison || f->drop.poison || f->start.poison
-        || part->long_length.poison)
-        return false;
-    room = part->long_length.real - f->start.real;
-    f->repeats = eval_count(b->c, b->s, scope, n, "count",
-                            (int)floor(room / f->pitch.real + 1e-9), 1,
-                            10000);
-    f->left_over = quantity_sub(b->c, n->loc, part->long_length,
-                                quantity_add(b->c, n->loc, f->start,
-                                    quantity_mul(b->c, n->loc, f->pitch,
-                                        quantity_exact(f->repeats, 1,
-                                                       DIM_NUMBER))));
-    if (f->repeats < 1 || f->left_over.poison || f->left_over.real < -1e-6) {
-        report(b->c, n->loc, FEATURE_BAD,
-               "%d scallops of %.*s do not fit in %.*s", f->repeats,
-               STR_ARG(size_text(b, f->pitch)), STR_ARG(mm_text(b, room)));
-        hint(b->c, "take fewer, make them shorter, or leave \"count\" out");
-        return false;
-    }
-    if (f->drop.real > f->pitch.real / 2 + 1e-9) {
-        report(b->c, n->loc, FEATURE_BAD,
-               "a scallop %.*s long can be %.*s deep at most, not %.*s",
-               STR_ARG(size_text(b, f->pitch)),
-               STR_ARG(mm_text(b, f->pitch.real / 2)),
-               STR_ARG(size_text(b, f->drop)));
-        hint(b->c, "half its length makes a semicircle");
-        return false;
-    }
-    f->shape = scallop_waste(b, part, f);
-    return true;
-}
-
 /* ---- The list ---- */
 
+/* What the author may write, and the kind of cut that it is. */
+typedef struct {
+    const char *key;
+    FeatureKind kind;
+    ReadCut    *read;    // NULL: read_kind knows
+    const char *word;    // name in the booklet; NULL: the kind's
+} CutWord;
+
+static const CutWord cut_words[] = {
+    { "hole",         FEATURE_HOLE,    NULL,              NULL },
+    { "arch",         FEATURE_ARCH,    NULL,              NULL },
+    { "cutout",       FEATURE_CUTOUT,  NULL,              NULL },
+    { "groove",       FEATURE_GROOVE,  NULL,              NULL },
+    { "notch",        FEATURE_NOTCH,   NULL,              NULL },
+    { "pocket",       FEATURE_POCKET,  NULL,              NULL },
+    { "scallops",     FEATURE_SCALLOP, read_scallops,     NULL },
+    { "dentils",      FEATURE_SCALLOP, read_dentils,      "dentils" },
+    { "waves",        FEATURE_SCALLOP, read_waves,        "waves" },
+    { "dado",         FEATURE_GROOVE,  read_dado,         "dado" },
+    { "rabbet",       FEATURE_GROOVE,  read_rabbet,       "rabbet" },
+    { "lap",          FEATURE_GROOVE,  read_lap,          "lap" },
+    { "tenon",        FEATURE_GROOVE,  read_tenon,        "tenon" },
+    { "mortise",      FEATURE_GROOVE,  read_mortise,      "mortise" },
+    { "slot",         FEATURE_NOTCH,   read_slot,         "slot" },
+    { "finger joint", FEATURE_NOTCH,   read_finger_joint, "finger joint" },
+    { "chamfer",      FEATURE_CHAMFER, read_chamfer,      NULL },
+    { "round over",   FEATURE_ROUND,   read_round_over,   NULL },
+};
+
 static bool read_kind(Build *b, const char *scope, const Node *n,
-                      const Part *part, Feature *f) {
+                      Feature *f) {
     switch (f->kind) {   // ORDER FEATURE
     case FEATURE_HOLE:    return read_hole(b, scope, n, f);
     case FEATURE_ARCH:    return read_arch(b, scope, n, f);
@@ -381,34 +299,12 @@ static bool read_kind(Build *b, const char *scope, const Node *n,
     case FEATURE_GROOVE:
     case FEATURE_NOTCH:   return read_rectangle(b, scope, n, f);
     case FEATURE_POCKET:  return read_pocket(b, scope, n, f);
-    case FEATURE_SCALLOP: return read_scallop(b, scope, n, part, f);
+    case FEATURE_SCALLOP:
+    case FEATURE_CHAMFER:
+    case FEATURE_ROUND:   return false;   // these have readers of their own
     }
     return false;
 }
-
-static void read_repeat(Build *b, const char *scope, const Node *n,
-                        Feature *f) {
-    static const char *const keys[] = { "count", "step", NULL };
-    const Node *repeat = node_object(b->c, n, "repeat");
-
-    f->count  = 1;
-    f->step_x = f->step_y = none();
-    if (!repeat || !node_check_keys(b->c, repeat, keys, "\"repeat\""))
-        return;
-    f->count = eval_count(b->c, b->s, scope, repeat, "count", 1, 1, 1000);
-    if (node_need(b->c, repeat, "step", "\"repeat\"")
-        && !read_point(b, scope, repeat, "step", &f->step_x, &f->step_y))
-        f->count = 1;
-}
-
-static const char *const kind_words[] = {   // ORDER FEATURE
-    "hole", "arch", "cutout", "groove", "notch", "pocket", "scallops"
-};
-
-static const char *const feature_keys[] = {
-    "hole", "arch", "cutout", "groove", "notch", "pocket", "scallops",
-    "repeat", "note", NULL
-};
 
 /* What a cut takes of the side that it is worked from, and the size of
  * that side. A pocket hole is only placed across the board. */
@@ -423,14 +319,19 @@ static Box2 cut_box(const Part *part, const Feature *f, V2 *side) {
     *side = v2(end ? side->y : side->x, part->thickness.real);
     if (f->kind == FEATURE_POCKET)
         at = v2(f->y.real, side->y / 2);
+    if (f->kind == FEATURE_GROOVE)   // a mortise in an edge
+        return (Box2){ at, v2_add(at, v2(f->length.real, f->width.real)) };
     return (Box2){ v2_sub(at, v2(r, r)), v2_add(at, v2(r, r)) };
 }
 
-/* From one copy to the next, on the side that it is worked from. */
-static V2 copy_step(const Feature *f) {
+/* How far a copy lies from the first, on the side that it is worked
+ * from. */
+static V2 copy_on_side(const Feature *f, int i) {
+    V2 by = feature_copy(f, i);
+
     if (f->kind == FEATURE_POCKET)
-        return v2(f->side >= SIDE_LEFT ? f->step_y.real : f->step_x.real, 0);
-    return v2(f->step_x.real, f->step_y.real);
+        return v2(f->side >= SIDE_LEFT ? by.y : by.x, 0);
+    return by;
 }
 
 static bool misses(Box2 cut, V2 side) {
@@ -459,67 +360,108 @@ static void report_beside(Build *b, const Part *part, const Feature *f,
 /* A cut, or a copy of it, that lies beside the blank is a slip of the
  * author's. */
 static bool meets_blank(Build *b, const Part *part, const Feature *f) {
-    V2   side, step = copy_step(f);
-    Box2 box = cut_box(part, f, &side);
+    V2   side;
+    Box2 first = cut_box(part, f, &side);
 
-    if (part->long_length.poison)
+    if (part->long_length.poison || f->kind == FEATURE_CHAMFER
+        || f->kind == FEATURE_ROUND)
         return true;
     for (int i = 0; i < f->count; i++) {
+        V2   by  = copy_on_side(f, i);
+        Box2 box = { v2_add(first.min, by), v2_add(first.max, by) };
         if (misses(box, side)) {
             report_beside(b, part, f, box, side);
             return false;
         }
-        box.min = v2_add(box.min, step);
-        box.max = v2_add(box.max, step);
     }
     return true;
 }
 
-/* The one kind of cut that a feature names, or -1. */
-static int find_cut(Build *b, const Node *n) {
-    int kind = -1;
+static void hint_cuts(Build *b) {
+    Buf all = BUF(b->c);
 
-    for (int i = 0; i < COUNT(kind_words); i++) {
-        if (!node_find(n, kind_words[i]))
+    for (int i = 0; i < COUNT(cut_words); i++)
+        buf_add(&all, "%s\"%s\"", i ? ", " : "", cut_words[i].key);
+    hint(b->c, "known: %.*s", STR_ARG(buf_done(&all)));
+}
+
+/* The one kind of cut that a feature names, or NULL. */
+static const CutWord *find_cut(Build *b, const Node *n) {
+    const CutWord *found = NULL;
+
+    for (int i = 0; i < COUNT(cut_words); i++) {
+        if (!node_find(n, cut_words[i].key))
             continue;
-        if (kind < 0) {
-            kind = i;
+        if (!found) {
+            found = &cut_words[i];
             continue;
         }
         report(b->c, n->loc, FEATURE_BAD,
                "this feature is both \"%s\" and \"%s\"",
-               kind_words[kind], kind_words[i]);
+               found->key, cut_words[i].key);
         hint(b->c, "write each cut in braces of its own");
-        return -1;
+        return NULL;
     }
-    if (kind >= 0)
-        return kind;
+    if (found)
+        return found;
     report(b->c, n->loc, MISSING_KEY, "this feature names no cut");
-    hint(b->c, "known: \"hole\", \"arch\", \"cutout\", \"groove\", "
-         "\"notch\", \"pocket\", \"scallops\"");
-    return -1;
+    hint_cuts(b);
+    return NULL;
+}
+
+static bool check_feature_keys(Build *b, const Node *n) {
+    const char *keys[COUNT(cut_words) + 5];
+    int         k = 0;
+
+    for (int i = 0; i < COUNT(cut_words); i++)
+        keys[k++] = cut_words[i].key;
+    keys[k++] = "repeat";
+    keys[k++] = "alternate";
+    keys[k++] = "mirror";
+    keys[k++] = "note";
+    keys[k]   = NULL;
+    return node_check_keys(b->c, n, keys, "a feature");
+}
+
+static bool in_hand(Build *b, const char *scope, const Node *n,
+                    const CutWord *cut, const Part *part, Feature *f) {
+    const Node *body = node_object(b->c, n, cut->key);
+
+    if (!body)
+        return false;
+    return cut->read ? cut->read(b, scope, body, part, f)
+                     : read_kind(b, scope, body, f);
 }
 
 static void read_feature(Build *b, Part *part, const char *scope,
                          const Node *n) {
-    Feature     f = { 0 };
-    const Node *body;
-    int         kind;
+    Feature        f    = { 0 };
+    Features       cuts = { 0 };
+    const CutWord *cut;
 
-    if (!node_check_keys(b->c, n, feature_keys, "a feature"))
+    if (!check_feature_keys(b, n))
         return;
-    kind = find_cut(b, n);
-    if (kind < 0)
+    cut = find_cut(b, n);
+    if (!cut)
         return;
-    f.kind = (FeatureKind)kind;
-    body   = node_object(b->c, n, kind_words[kind]);
-    if (!body)
-        return;
+    f.kind = cut->kind;
+    f.word = cut->word;
     f.loc  = n->loc;
     f.note = node_str(b->c, n, "note");
-    read_repeat(b, scope, n, &f);
-    if (read_kind(b, scope, body, part, &f) && meets_blank(b, part, &f))
-        *PUSH(b->c, &part->features) = f;
+    if (!in_hand(b, scope, n, cut, part, &f)
+        || !read_repeat(b, scope, n, part, &f)
+        || !meets_blank(b, part, &f))
+        return;
+    if (f.thick.real > 0)
+        tenon_cuts(b, part, &f, &cuts);
+    else
+        *PUSH(b->c, &cuts) = f;
+    for (int i = 0; i < cuts.n; i++) {
+        Features made = { 0 };
+        add_mirrored(b, n, part, &cuts.at[i], &made);
+        for (int k = 0; k < made.n; k++)
+            *PUSH(b->c, &part->features) = made.at[k];
+    }
 }
 
 void read_features(Build *b, Part *part, const Node *node) {

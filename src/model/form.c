@@ -32,8 +32,8 @@ static bool is_through(const Part *part, const Feature *f) {
 
 static Shape less_feature(Build *b, Shape s, const Feature *f) {
     for (int i = 0; i < f->count; i++) {
-        V2 by = v2(f->step_x.real * i, f->step_y.real * i);
-        s = shape_subtract(b->c, s, shape_move(b->c, f->shape, by));
+        s = shape_subtract(b->c, s, shape_move(b->c, f->shape,
+                                               feature_copy(f, i)));
     }
     return s;
 }
@@ -159,6 +159,45 @@ static void drill(Build *b, Solid *solid, V3 p, V3 dir, double diameter,
     solid_subtract(b->c, solid, planes, n);
 }
 
+/* A cone that is as wide as it says where p is and as wide as the hole
+ * below, and goes on a little inside the hole so that no sliver is left;
+ * above p it widens on, in the air.
+ *
+ *     ----.       .----  p
+ *          \     /
+ *           |   |
+ */
+static void sink_cone(Build *b, const Feature *f, Solid *solid, V3 p, V3 dir,
+                      int *next_curve) {
+    double R = f->sink.real / 2, half = f->sink_angle.real / 2 * DEG;
+    double deep = (R - f->diameter.real / 2 + 0.1) / tan(half);
+    Plane *cone;
+    int    n = tool_cylinder(b->c, v3_sub(p, v3_scale(dir, 0.5)), dir, R,
+                             deep + 0.5, SAGITTA_MM, next_curve, &cone);
+
+    for (int i = 2; i < n; i++) {   // lean each facet inward about z = p
+        double in = cone[i].d - v3_dot(cone[i].n, p);
+        V3     nor = v3_add(v3_scale(cone[i].n, cos(half)),
+                            v3_scale(dir, sin(half)));
+        cone[i].n = nor;
+        cone[i].d = v3_dot(nor, p) + in * cos(half);
+    }
+    solid_subtract(b->c, solid, cone, n);
+}
+
+/* Countersinks of holes in the faces. */
+static void sink_holes(Build *b, const Part *part, const Feature *f,
+                       Solid *solid, int *next_curve) {
+    bool back = f->side == SIDE_BACK;
+
+    for (int i = 0; i < f->count; i++) {
+        V2 at = v2_add(v2(f->x.real, f->y.real), feature_copy(f, i));
+        sink_cone(b, f, solid,
+                  v3(at.x, at.y, back ? 0 : part->thickness.real),
+                  v3(0, 0, back ? 1 : -1), next_curve);
+    }
+}
+
 static void drill_edge(Build *b, const Part *part, const Feature *f,
                        Solid *solid, int *next_curve) {
     double L = part->long_length.real, W = part->width.real;
@@ -167,8 +206,9 @@ static void drill_edge(Build *b, const Part *part, const Feature *f,
     double depth = f->depth.real > 0 ? f->depth.real : through + 1;
 
     for (int i = 0; i < f->count; i++) {
-        double u = f->x.real + f->step_x.real * i;
-        double v = f->y.real + f->step_y.real * i;
+        V2     by = feature_copy(f, i);
+        double u = f->x.real + by.x;
+        double v = f->y.real + by.y;
         V3     p, dir;
         switch (f->side) {
         case SIDE_NEAR:  p = v3(u, 0, v); dir = v3(0, 1, 0);  break;
@@ -180,6 +220,69 @@ static void drill_edge(Build *b, const Part *part, const Feature *f,
         default: return;
         }
         drill(b, solid, p, dir, f->diameter.real, depth, next_curve);
+        if (f->sink.real > 0)
+            sink_cone(b, f, solid, p, dir, next_curve);
+    }
+}
+
+/* ---- Mortises in edges and ends ---- */
+
+static void take_box(Build *b, Solid *solid, V3 lo, V3 hi) {
+    Plane box[6] = {
+        { { -1, 0, 0 }, -lo.x, 0 }, { { 1, 0, 0 }, hi.x, 0 },
+        { { 0, -1, 0 }, -lo.y, 0 }, { { 0, 1, 0 }, hi.y, 0 },
+        { { 0, 0, -1 }, -lo.z, 0 }, { { 0, 0, 1 }, hi.z, 0 },
+    };
+
+    solid_subtract(b->c, solid, box, 6);
+}
+
+static void chop_mortise(Build *b, const Part *part, const Feature *f,
+                         Solid *solid) {
+    bool   end  = f->side >= SIDE_LEFT;
+    bool   high = f->side == SIDE_RIGHT || f->side == SIDE_FAR;
+    double size = end ? part->long_length.real : part->width.real;
+    double deep = f->depth.real > 0 ? f->depth.real : size + 1;
+    double from = high ? size - deep : -1, to = high ? size + 1 : deep;
+
+    for (int i = 0; i < f->count; i++) {
+        V2 by = feature_copy(f, i);
+        V2 lo = v2_add(v2(f->x.real, f->y.real), by);
+        V2 hi = v2_add(lo, v2(f->length.real, f->width.real));
+        if (end)
+            take_box(b, solid, v3(from, lo.x, lo.y), v3(to, hi.x, hi.y));
+        else
+            take_box(b, solid, v3(lo.x, from, lo.y), v3(hi.x, to, hi.y));
+    }
+}
+
+/* ---- Chamfers ---- */
+
+/* The edge of a face is the line where the plane of an end or edge meets
+ * it; the chamfer begins its width inside that line, and ends its height
+ * down the edge. */
+static Plane chamfer_plane(const Part *part, const Feature *f, int edge) {
+    bool   back = f->side == SIDE_BACK;
+    Plane  p = edge < 2 ? edge_plane(part, edge) : end_plane(part, edge - 2);
+    double z = back ? 0 : part->thickness.real;
+    double k = v2_len(v2(p.n.x, p.n.y));
+    V3     u = v3(p.n.x / k, p.n.y / k, 0);
+    double at = (p.d - p.n.z * z) / k - f->width.real;
+    V3     n = v3_add(v3_scale(u, 1 / f->width.real),
+                      v3(0, 0, (back ? -1 : 1) / f->drop.real));
+    double d = at / f->width.real + (back ? -z : z) / f->drop.real;
+
+    k = 1 / v3_len(n);
+    return (Plane){ v3_scale(n, k), d * k, 0 };
+}
+
+static void cut_chamfers(Build *b, const Part *part, Solid *solid) {
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        for (int k = 0; k < 4; k++) {
+            if (f->kind == FEATURE_CHAMFER && f->on[k])
+                solid_cut(b->c, solid, chamfer_plane(part, f, k));
+        }
     }
 }
 
@@ -195,7 +298,8 @@ static void drill_pocket(Build *b, const Part *part, const Feature *f,
     double size     = along_x ? part->long_length.real : part->width.real;
 
     for (int i = 0; i < f->count; i++) {
-        double v  = f->y.real + (along_x ? f->step_y : f->step_x).real * i;
+        V2     by = feature_copy(f, i);
+        double v  = f->y.real + (along_x ? by.y : by.x);
         double u  = high ? size - shoulder : shoulder;
         double du = (high ? -1 : 1) * cos(a);
         double z  = t / 2 - shoulder * tan(a);
@@ -216,6 +320,10 @@ static void drill_slanted(Build *b, const Part *part, Solid *solid,
             drill_pocket(b, part, f, solid, next_curve);
         else if (f->kind == FEATURE_HOLE && f->shape.loops.n == 0)
             drill_edge(b, part, f, solid, next_curve);
+        else if (f->kind == FEATURE_HOLE && f->sink.real > 0)
+            sink_holes(b, part, f, solid, next_curve);
+        else if (f->kind == FEATURE_GROOVE && f->side > SIDE_BACK)
+            chop_mortise(b, part, f, solid);
     }
 }
 
@@ -295,6 +403,7 @@ void form_part(Build *b, Part *part) {
         && b->m->stocks.at[part->stock].form == FORM_DOWEL)
         round_dowel(b, part, solid, &next_curve);
     cut_ends(b, part, solid);
+    cut_chamfers(b, part, solid);
     drill_slanted(b, part, solid, &next_curve);
     if (solid->cells.n == 0) {
         report(b->c, part->loc, PART_EMPTY, "nothing is left of part %.*s",

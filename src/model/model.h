@@ -88,10 +88,18 @@ typedef enum {
     FEATURE_GROOVE,    // rectangle of a depth: groove, dado, rabbet
     FEATURE_NOTCH,     // rectangle, through
     FEATURE_POCKET,    // pocket hole: a slanted counterbored hole
-    FEATURE_SCALLOP    // repeating scallops along an edge
+    FEATURE_SCALLOP,   // a profile that repeats along an edge
+    FEATURE_CHAMFER,   // edges of a face cut off slantwise
+    FEATURE_ROUND      // edges of a face rounded over; not in the solid
 } FeatureKind;         // ORDER FEATURE
 
 typedef enum { WHEN_UNSAID, WHEN_BEFORE, WHEN_AFTER } FinishWhen;
+
+typedef enum { PROFILE_SCALLOPS, PROFILE_DENTILS, PROFILE_WAVES }
+    EdgeProfile;       // ORDER PROFILE
+
+/* From the first copy of a feature to another one. */
+typedef struct { Quantity x, y; } Offset;
 
 typedef enum { SIDE_SHOW, SIDE_BACK, SIDE_NEAR, SIDE_FAR, SIDE_LEFT,
                SIDE_RIGHT } Side;   // ORDER SIDE
@@ -109,14 +117,29 @@ typedef struct {
     Quantity    spring, rise;  // arch: height of the spring line, rise
     Quantity    base;          // arch: y where the opening begins
     ArchKind    arch;
-    Quantity    pitch, drop;   // scallop: one repeat, depth of a scallop
+    Quantity    pitch, drop;   // scallop: one repeat, depth of a scallop;
+                               // chamfer: drop is its height on the edge
     Quantity    start;         // scallop: where the first one begins
     int         repeats;       // scallop: whole scallops along the edge
     Quantity    left_over;     // scallop: what is left at the far end
     int         count;         // copies (1: none repeated)
-    Quantity    step_x, step_y;   // from copy to copy
+    LIST(Offset) copies;       // `count` of them, the first is nothing
+    Quantity    gap;           // copies with equal gaps: that gap, else 0
     Shape       shape;         // first copy, in the part's x and y; empty
-                               // for holes in edges and pockets
+                               // for cuts in edges, pockets, chamfers
+    const char *word;          // name in the trade of a shorthand, or NULL
+    bool        echo;          // told by the note of a feature before it
+    bool        crosswise;     // groove: its width runs along x (dado)
+    bool        round_ends;    // groove, notch: a slot
+    const char *mirrored;      // how its images lie that follow as echoes,
+                               // "end for end"; NULL: none
+    Quantity    sink, sink_angle;   // hole: countersink, 0: none
+    EdgeProfile profile;       // scallop
+    Quantity    tooth;         // dentils: width of a tooth
+    bool        starts_gap;    // finger joint: begins with a gap
+    bool        on[4];         // chamfer, round: near, far, left, right
+    Quantity    thick, wide;   // tenon: of its tongue
+    Quantity    shoulder[4];   // tenon: at show, back, near, far
 } Feature;
 
 typedef struct {
@@ -284,6 +307,10 @@ int  stack_of(const Model *m, int part);
 bool finish_is_plain(const Part *part);
 /* Area of the faces that look to a side, mm^2. */
 double side_area(const Part *part, Side side);
+/* How far a copy lies from the first one, in the part's x and y. */
+V2 feature_copy(const Feature *f, int copy);
+/* A feature is worked from a face, and has a shape in its plane. */
+bool feature_in_face(const Feature *f);
 
 void model_dump(Buf *out, const Model *m);
 

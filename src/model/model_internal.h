@@ -68,9 +68,46 @@ void check_stacks(Build *b);
 
 /* feature.c */
 void read_features(Build *b, Part *part, const Node *node);
-Shape read_outline(Build *b, const char *scope, const Node *list, bool *ok);
 bool read_point(Build *b, const char *scope, const Node *object,
                 const char *key, Quantity *x, Quantity *y);
+/* A size of a cut, which must be more than nothing; NULL `standing`: it
+ * must be there. `what` is the cut: "a dado". */
+Quantity cut_size(Build *b, const char *scope, const Node *n,
+                  const char *key, const char *what,
+                  const Quantity *standing);
+extern const char *const side_words[];   // ORDER SIDE, NULL ends them
+
+/* outline.c: a list of corners, or a path of an SVG file. */
+bool read_outline_of(Build *b, const char *scope, const Node *owner,
+                     Shape *out);
+Shape shape_counter_clockwise(Build *b, Shape s);
+
+/* svg.c: the loop of a path in millimeters, its lower left corner at the
+ * origin. NULL scale: that of the file. */
+bool svg_outline(Build *b, const Node *file, const Node *id,
+                 const Quantity *scale, Loop *out);
+
+/* shorthand.c: cuts with a name of their own in the trade. */
+typedef bool ReadCut(Build *b, const char *scope, const Node *n,
+                     const Part *part, Feature *f);
+ReadCut read_dado, read_rabbet, read_lap, read_tenon, read_mortise,
+        read_slot, read_finger_joint;
+typedef LIST(Feature) Features;
+/* The cuts that leave a tenon; the first of them has its note. */
+void tenon_cuts(Build *b, const Part *part, const Feature *f,
+                Features *out);
+
+/* edging.c: what is done along whole edges. */
+ReadCut read_scallops, read_dentils, read_waves, read_chamfer,
+        read_round_over;
+Shape edging_waste(Build *b, const Part *part, const Feature *f);
+
+/* repeat.c */
+bool read_repeat(Build *b, const char *scope, const Node *n,
+                 const Part *part, Feature *f);
+/* Adds the feature and its mirror images. */
+void add_mirrored(Build *b, const Node *n, const Part *part,
+                  const Feature *f, Features *out);
 
 /* form.c */
 void form_part(Build *b, Part *part);   // solid, show face, back

@@ -313,14 +313,11 @@ static bool is_sized(const Part *part) {
 
 static void read_outline_key(Build *b, Part *part, const char *scope,
                              const Node *node) {
-    const Node *list = node_list(b->c, node, "outline");
-    bool        ok   = true;
+    const Node *list = node_find(node, "outline");
     Box2        box;
 
-    if (!list)
-        return;
-    part->outline = read_outline(b, scope, list, &ok);
-    if (!ok || !is_sized(part))
+    if (!list || !read_outline_of(b, scope, node, &part->outline)
+        || !is_sized(part))
         return;
     part->outlined = true;
     box = shape_box(part->outline);

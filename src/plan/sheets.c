@@ -62,20 +62,23 @@ bool part_has_template(const Part *part) {
 
 static bool is_blind_mark(const Feature *f) {
     return f->side == SIDE_SHOW
-        && (f->kind == FEATURE_POCKET || f->depth.real > 0);
+        && (f->kind == FEATURE_POCKET || f->depth.real > 0
+            || f->sink.real > 0);
 }
 
 static bool is_mark_at(const Feature *f, const Feature *like, double x,
                        double y) {
     if (f->kind != like->kind || !is_blind_mark(f)
         || fabs(f->diameter.real - like->diameter.real) > 0.01
+        || fabs(f->sink.real - like->sink.real) > 0.01
         || fabs(f->length.real - like->length.real) > 0.01
         || fabs(f->width.real - like->width.real) > 0.01
         || fabs(f->depth.real - like->depth.real) > 0.01)
         return false;
     for (int i = 0; i == 0 || i < f->count; i++) {
-        if (fabs(f->x.real + i * f->step_x.real - x) <= 0.01
-            && fabs(f->y.real + i * f->step_y.real - y) <= 0.01)
+        V2 by = feature_copy(f, i);
+        if (fabs(f->x.real + by.x - x) <= 0.01
+            && fabs(f->y.real + by.y - y) <= 0.01)
             return true;
     }
     return false;
@@ -89,9 +92,9 @@ static bool marks_symmetric(const Part *part, double middle) {
         const Feature *f = &part->features.at[i];
         double long_ = f->kind == FEATURE_GROOVE ? f->length.real : 0;
         for (int k = 0; is_blind_mark(f) && (k == 0 || k < f->count); k++) {
-            double x = 2 * middle - long_
-                     - (f->x.real + k * f->step_x.real);
-            double y = f->y.real + k * f->step_y.real;
+            V2     by = feature_copy(f, k);
+            double x = 2 * middle - long_ - (f->x.real + by.x);
+            double y = f->y.real + by.y;
             bool   found = false;
             for (int j = 0; j < part->features.n && !found; j++)
                 found = is_mark_at(&part->features.at[j], f, x, y);

@@ -22,7 +22,6 @@ static Para size_label(Press *p, Quantity q, Str source) {
 
 #define HEADING_H    38.0   // heading and words before the first drawing
 #define ABOVE_H      10.0   // room for running sizes above a part
-#define POCKET_ANGLE 15.0   // degrees, as model/form.c drills them
 
 /* ---- Running marks of the features ---- */
 
@@ -77,16 +76,62 @@ static Quantity times(Press *p, Quantity a, int64_t num, int64_t den) {
                         quantity_exact(num, den, DIM_NUMBER));
 }
 
+static Quantity copy_x(Press *p, const Feature *f, int i) {
+    return i < f->copies.n ? sum(p, f->x, f->copies.at[i].x) : f->x;
+}
+
+static Quantity copy_y(Press *p, const Feature *f, int i) {
+    return i < f->copies.n ? sum(p, f->y, f->copies.at[i].y) : f->y;
+}
+
+/* Of many copies the first two and the last are marked. */
+static bool is_marked(const Feature *f, int copy) {
+    return f->count <= 8 || copy < 2 || copy == f->count - 1;
+}
+
 static void mark_rectangle(Press *p, const Part *part, const Feature *f,
                            Marks *m, const Place *pl, Str source) {
-    if (f->x.real > 0.01)
-        mark_x(p, m, pl, f->x, f->y.real, source);
-    if (f->x.real + f->length.real < part->long_length.real - 0.01)
-        mark_x(p, m, pl, sum(p, f->x, f->length), f->y.real, source);
-    if (f->y.real > 0.01)
-        mark_y(p, m, pl, f->x.real, f->y, source);
-    if (f->y.real + f->width.real < part->width.real - 0.01)
-        mark_y(p, m, pl, f->x.real, sum(p, f->y, f->width), source);
+    double L = part->long_length.real, W = part->width.real;
+
+    for (int i = 0; i < f->count; i++) {
+        Quantity x = copy_x(p, f, i), y = copy_y(p, f, i);
+        Quantity x1 = sum(p, x, f->length), y1 = sum(p, y, f->width);
+        if (!is_marked(f, i))
+            continue;
+        if (x.real > 0.01)
+            mark_x(p, m, pl, x, y.real, source);
+        if (x1.real < L - 0.01)
+            mark_x(p, m, pl, x1, y.real, source);
+        if (y.real > 0.01)
+            mark_y(p, m, pl, x.real, y, source);
+        if (y1.real < W - 0.01)
+            mark_y(p, m, pl, x.real, y1, source);
+    }
+}
+
+/* Cuts in an edge or end are set out along it; a note tells how far up the
+ * thickness. */
+static void mark_edge_cut(Press *p, const Part *part, const Feature *f,
+                          Marks *m, const Place *pl, Str source) {
+    bool   end = f->side >= SIDE_LEFT;
+    double at  = f->side == SIDE_RIGHT ? part->long_length.real
+               : f->side == SIDE_FAR ? part->width.real : 0;
+
+    for (int i = 0; i < f->count; i++) {
+        Quantity from = copy_x(p, f, i), to = sum(p, from, f->length);
+        if (!is_marked(f, i))
+            continue;
+        if (end)
+            mark_y(p, m, pl, at, from, source);
+        else
+            mark_x(p, m, pl, from, at, source);
+        if (f->kind == FEATURE_HOLE)
+            continue;
+        if (end)
+            mark_y(p, m, pl, at, to, source);
+        else
+            mark_x(p, m, pl, to, at, source);
+    }
 }
 
 static void mark_arch(Press *p, const Feature *f, Marks *m,
@@ -106,11 +151,26 @@ static void mark_arch(Press *p, const Feature *f, Marks *m,
 static void mark_holes(Press *p, const Feature *f, Marks *m,
                        const Place *pl, Str source) {
     for (int i = 0; i < f->count; i++) {
-        Quantity x = sum(p, f->x, times(p, f->step_x, i, 1));
-        Quantity y = sum(p, f->y, times(p, f->step_y, i, 1));
+        Quantity x = copy_x(p, f, i), y = copy_y(p, f, i);
         mark_x(p, m, pl, x, y.real, source);
         mark_y(p, m, pl, x.real, y, source);
     }
+}
+
+static void mark_chamfer(Press *p, const Part *part, const Feature *f,
+                         Marks *m, const Place *pl, Str source) {
+    double L = part->long_length.real;
+
+    if (f->on[2])
+        mark_x(p, m, pl, f->width, 0, source);
+    if (f->on[3])
+        mark_x(p, m, pl, quantity_sub(p->c, f->loc, part->long_length,
+                                      f->width), 0, source);
+    if (f->on[0])
+        mark_y(p, m, pl, L, f->width, source);
+    if (f->on[1])
+        mark_y(p, m, pl, L, quantity_sub(p->c, f->loc, part->width,
+                                         f->width), source);
 }
 
 /* A cutout is set out by the box around it. */
@@ -118,10 +178,16 @@ static void mark_cutout(Press *p, const Feature *f, Marks *m,
                         const Place *pl, Str source) {
     Box2 box = shape_box(f->shape);
 
-    mark_x(p, m, pl, quantity_mm(box.min.x), box.min.y, source);
-    mark_x(p, m, pl, quantity_mm(box.max.x), box.min.y, source);
-    mark_y(p, m, pl, box.max.x, quantity_mm(box.min.y), source);
-    mark_y(p, m, pl, box.max.x, quantity_mm(box.max.y), source);
+    for (int i = 0; i < f->count; i++) {
+        V2 by = feature_copy(f, i);
+        V2 lo = v2_add(box.min, by), hi = v2_add(box.max, by);
+        if (!is_marked(f, i))
+            continue;
+        mark_x(p, m, pl, quantity_mm(lo.x), lo.y, source);
+        mark_x(p, m, pl, quantity_mm(hi.x), lo.y, source);
+        mark_y(p, m, pl, hi.x, quantity_mm(lo.y), source);
+        mark_y(p, m, pl, hi.x, quantity_mm(hi.y), source);
+    }
 }
 
 static void mark_features(Press *p, const Part *part, Marks *m,
@@ -131,15 +197,20 @@ static void mark_features(Press *p, const Part *part, Marks *m,
         Str source = part_source(p, part, feature_name(f));
         switch (f->kind) {   // ORDER FEATURE
         case FEATURE_HOLE:
-            if (f->shape.loops.n)
+            if (feature_in_face(f))
                 mark_holes(p, f, m, pl, source);
+            else
+                mark_edge_cut(p, part, f, m, pl, source);
             break;
         case FEATURE_ARCH:
             mark_arch(p, f, m, pl, source);
             break;
         case FEATURE_GROOVE:
         case FEATURE_NOTCH:
-            mark_rectangle(p, part, f, m, pl, source);
+            if (feature_in_face(f))
+                mark_rectangle(p, part, f, m, pl, source);
+            else
+                mark_edge_cut(p, part, f, m, pl, source);
             break;
         case FEATURE_SCALLOP:
             if (f->start.real > 0.01)
@@ -155,6 +226,11 @@ static void mark_features(Press *p, const Part *part, Marks *m,
             break;
         case FEATURE_CUTOUT:
             mark_cutout(p, f, m, pl, source);
+            break;
+        case FEATURE_CHAMFER:
+            mark_chamfer(p, part, f, m, pl, source);
+            break;
+        case FEATURE_ROUND:
             break;
         }
     }
@@ -175,88 +251,16 @@ static void mark_outline(Press *p, const Part *part, Marks *m,
     }
 }
 
-/* ---- Feature notes: what no dimension line says ---- */
-
-static void note_size(Press *p, Para *para, const char *before, Quantity q,
-                      Str source) {
-    say(p, para, before);
-    say_figure(p, para, figure_length(p->c, p->e, q, source));
-}
-
-/* The radius of a segmental arch, R = c²/8h + h/2 (trade-figures 4.4). */
-static Quantity arch_radius(const Feature *f) {
-    double c = f->width.real, h = f->rise.real;
-
-    return quantity_mm(c * c / (8 * h) + h / 2);
-}
-
-static Para feature_note(Press *p, const Part *part, const Feature *f) {
-    Para para   = { 0 };
-    Str  source = part_source(p, part, feature_name(f));
-
-    if (f->note.n) {
-        say_author_bold(p, &para, f->note, source);
-        say(p, &para, ": ");
-    }
-    if (f->count > 1) {
-        say_count(p, &para, f->count, "copies of a cut");
-        say(p, &para, " × ");
-    }
-    say(p, &para, feature_name(f));
-    switch (f->kind) {   // ORDER FEATURE
-    case FEATURE_HOLE:
-    case FEATURE_POCKET:
-        note_size(p, &para, " ⌀ ", f->diameter, source);
-        break;
-    case FEATURE_ARCH:
-        note_size(p, &para, ", ", f->width, source);
-        note_size(p, &para, " wide, rise ", f->rise, source);
-        if (f->arch == ARCH_SEGMENTAL)
-            note_size(p, &para, ", radius ", arch_radius(f), source);
-        break;
-    case FEATURE_GROOVE:
-        note_size(p, &para, ", ", f->width, source);
-        say(p, &para, " wide");
-        break;
-    case FEATURE_NOTCH:
-    case FEATURE_CUTOUT:
-        break;
-    case FEATURE_SCALLOP:
-        say(p, &para, ", ");
-        say_count(p, &para, f->repeats, "scallops along the edge");
-        note_size(p, &para, " of ", f->pitch, source);
-        note_size(p, &para, " each, ", f->drop, source);
-        say(p, &para, " deep");
-        break;
-    }
-    return para;
-}
-
-static void note_depth(Press *p, Para *para, const Part *part,
-                       const Feature *f) {
-    Str source = part_source(p, part, feature_name(f));
-
-    if (f->kind == FEATURE_POCKET) {
-        say(p, para, ", into the back face toward the ");
-        say(p, para, side_name(f->side));
-        return;
-    }
-    if (f->depth.real > 0) {
-        note_size(p, para, ", ", f->depth, source);
-        say(p, para, " deep, from the ");
-        say(p, para, side_name(f->side));
-    } else if (f->kind == FEATURE_HOLE) {
-        say(p, para, ", through");
-    }
-}
+/* ---- Notes: what no dimension line says ---- */
 
 /* A length that the table does not measure tip to tip is told again. */
 static Para length_note(Press *p, const Part *part) {
     static const char *const sides[] = { "left", "right" };
     Para para = { 0 };
 
-    note_size(p, &para, "the length in the table, ", part->length,
-              part_source(p, part, "length"));
+    say(p, &para, "the length in the table, ");
+    say_figure(p, &para, figure_length(p->c, p->e, part->length,
+                                       part_source(p, part, "length")));
     for (int i = 0; i < 2; i++) {
         say(p, &para, i ? " and to the " : ", runs to the ");
         say(p, &para, length_to_name(part->ends[i].any ? part->ends[i].to
@@ -264,8 +268,9 @@ static Para length_note(Press *p, const Part *part) {
         say(p, &para, " at the ");
         say(p, &para, sides[i]);
     }
-    note_size(p, &para, "; tip to tip it is ", part->long_length,
-              part_source(p, part, "long"));
+    say(p, &para, "; tip to tip it is ");
+    say_figure(p, &para, figure_length(p->c, p->e, part->long_length,
+                                       part_source(p, part, "long")));
     return para;
 }
 
@@ -285,8 +290,10 @@ static double notes_draw(Press *p, const Part *part, double x, double y,
     }
 
     for (int i = 0; i < part->features.n; i++) {
-        Para para = feature_note(p, part, &part->features.at[i]);
-        note_depth(p, &para, part, &part->features.at[i]);
+        Para para;
+        if (part->features.at[i].echo)
+            continue;
+        para = feature_note(p, part, &part->features.at[i]);
         height += note_draw(p, &para, x, y + height, width, dry);
     }
     return height;
@@ -386,46 +393,6 @@ static double draw_end(Press *p, const Part *part, double x, double y,
 }
 
 /* ---- The face ---- */
-
-static void draw_blind(Press *p, const Part *part, const Place *pl) {
-    for (int i = 0; i < part->features.n; i++) {
-        const Feature *f = &part->features.at[i];
-        bool blind = f->depth.real > 0
-                  && f->depth.real < part->thickness.real;
-        if (!blind || !f->shape.loops.n)
-            continue;
-        for (int k = 0; k < f->count; k++) {
-            Shape s = shape_move(p->c, f->shape,
-                                 v2(f->step_x.real * k, f->step_y.real * k));
-            draw_shape(p, shape_intersect(p->c, s, part->face), pl,
-                       f->side == SIDE_BACK ? PEN_HIDDEN : PEN_THIN,
-                       INK_NONE);
-        }
-    }
-}
-
-/* Where the bores of pocket holes open in the back face. */
-static void draw_pockets(Press *p, const Part *part, const Place *pl) {
-    double a = POCKET_ANGLE * DEG, t = part->thickness.real;
-
-    for (int i = 0; i < part->features.n; i++) {
-        const Feature *f = &part->features.at[i];
-        double r    = f->diameter.real / 2;
-        double from = t / 2 / tan(a) * 0.55, to = t / 2 / tan(a) + r / sin(a);
-        bool   x    = f->side >= SIDE_LEFT;
-        bool   high = f->side == SIDE_RIGHT || f->side == SIDE_FAR;
-        double size = x ? part->long_length.real : part->width.real;
-        if (f->kind != FEATURE_POCKET)
-            continue;
-        for (int k = 0; k < f->count; k++) {
-            double v  = f->y.real + (x ? f->step_y : f->step_x).real * k;
-            double u0 = high ? size - to : from, u1 = high ? size - from : to;
-            Shape  s  = x ? shape_rect(p->c, v2(u0, v - r), v2(u1, v + r))
-                          : shape_rect(p->c, v2(v - r, u0), v2(v + r, u1));
-            draw_shape(p, s, pl, PEN_HIDDEN, INK_NONE);
-        }
-    }
-}
 
 /* The way of the grain, in the lower left of the face. */
 static void draw_grain(Press *p, const Part *part, const Place *pl) {
@@ -587,8 +554,7 @@ static void draw_part(Press *p, int index) {
     for (int i = 0; i < marks.y.n; i++)
         marks.y.at[i].b.y += up;
     draw_shape(p, part->face, &pl, PEN_OUTLINE, INK_WHITE);
-    draw_blind(p, part, &pl);
-    draw_pockets(p, part, &pl);
+    draw_part_cuts(p, part, &pl);
     draw_grain(p, part, &pl);
     box  = box2(pl.at.x, pl.at.y - W * k,
                 pl.at.x + part->long_length.real * k, pl.at.y);

@@ -20,6 +20,10 @@ void press_back(Press *p);
 
 /* A part that gets a drawing of its own. */
 bool part_is_drawn(const Part *part);
+/* Its cuts that the outline of the face does not show. */
+void draw_part_cuts(Press *p, const Part *part, const Place *pl);
+/* One line about a cut: "4 × hole ⌀ 3/8 in, through". */
+Para feature_note(Press *p, const Part *part, const Feature *f);
 /* "left end beveled 30° …", or "square". */
 void say_ends(Press *p, Para *para, const Part *part, int index);
 /* What a step's page says besides the author: gaps of slats, pieces that

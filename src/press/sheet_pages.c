@@ -92,8 +92,8 @@ static void hole_marks(Press *p, const Pattern *pat, V2 at) {
             continue;
         for (int k = 0; k < f->count; k++) {
             V2 v = v2_add(part_point(pat,
-                       v2(f->x.real + f->step_x.real * k,
-                          f->y.real + f->step_y.real * k)), at);
+                       v2_add(v2(f->x.real, f->y.real),
+                              feature_copy(f, k))), at);
             if (in_window(v))
                 center_cross(p, on_page(p, v), f->diameter.real / 2 + 3);
         }

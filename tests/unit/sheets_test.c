@@ -267,8 +267,8 @@ static void a_blind_hole_without_a_twin_keeps_the_pattern_whole(void **state) {
         f->y        = mm(50);
         f->diameter = mm(8);
         f->depth    = mm(10);
-        f->step_x   = mm(240);
-        f->step_y   = mm(0);
+        *PUSH(c, &f->copies) = (Offset){ mm(0), mm(0) };
+        *PUSH(c, &f->copies) = (Offset){ mm(240), mm(0) };
         f->length   = f->width = mm(0);
         f->count    = twins;
         assert_int_equal(plan(c, m)->patterns.at[0].half, twins == 2);
