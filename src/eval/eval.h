@@ -79,6 +79,8 @@ typedef struct {
     Str      note;      // the author's, may be empty
     Quantity value;     // valid once evaluated
     bool     done;
+    bool     used;      // some formula asked for it
+    bool     given;     // its own formula names nothing else
     LIST(int) uses;     // indexes of the names in the formula
 } SizeEntry;
 

@@ -242,6 +242,14 @@ static void note_uses(Ctx *c, const Sizes *s, Entry *e, From from,
         note_uses(c, s, e, from, ast->args.at[i]);
 }
 
+static bool has_name(const Ast *ast) {
+    bool any = ast->kind == AST_NAME;
+
+    for (int i = 0; i < ast->args.n; i++)
+        any = any || has_name(ast->args.at[i]);
+    return any;
+}
+
 static Quantity entry_value(Ctx *c, Sizes *s, int index) {
     Entry     *e    = s->entries.at[index];
     From       from = { e->scope, index };
@@ -262,6 +270,7 @@ static Quantity entry_value(Ctx *c, Sizes *s, int index) {
     e->working     = false;
     e->shown.value = q;
     e->shown.done  = true;
+    e->shown.given = !ast || !has_name(ast);
     if (ast)
         note_uses(c, s, e, from, ast);
     return q;
@@ -310,12 +319,19 @@ static Quantity unknown_name(Ctx *c, Sizes *s, From from, Str name, Loc at) {
     return POISON;
 }
 
+void sizes_use(Sizes *s, From from, int index) {
+    if (index >= 0 && index != from.self)
+        s->entries.at[index]->shown.used = true;
+}
+
 Quantity sizes_lookup(Ctx *c, Sizes *s, From from, Str name, Loc at) {
     int      index = sizes_resolve(c, s, from, name);
     Quantity value = POISON;
 
-    if (index >= 0)
+    if (index >= 0) {
+        sizes_use(s, from, index);
         return entry_value(c, s, index);
+    }
     if (s->hook && s->hook(c, s->who, name, at, &value))
         return value;
     if (str_is(name, "pi"))
