@@ -80,7 +80,7 @@ typedef struct {
     Quantity value;     // valid once evaluated
     bool     done;
     bool     used;      // some formula asked for it
-    bool     given;     // its own formula names nothing else
+    bool     given;     // a plain measurement, not worked out
     LIST(int) uses;     // indexes of the names in the formula
 } SizeEntry;
 

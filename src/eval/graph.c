@@ -242,14 +242,6 @@ static void note_uses(Ctx *c, const Sizes *s, Entry *e, From from,
         note_uses(c, s, e, from, ast->args.at[i]);
 }
 
-static bool has_name(const Ast *ast) {
-    bool any = ast->kind == AST_NAME;
-
-    for (int i = 0; i < ast->args.n; i++)
-        any = any || has_name(ast->args.at[i]);
-    return any;
-}
-
 static Quantity entry_value(Ctx *c, Sizes *s, int index) {
     Entry     *e    = s->entries.at[index];
     From       from = { e->scope, index };
@@ -270,7 +262,7 @@ static Quantity entry_value(Ctx *c, Sizes *s, int index) {
     e->working     = false;
     e->shown.value = q;
     e->shown.done  = true;
-    e->shown.given = !ast || !has_name(ast);
+    e->shown.given = !ast || ast->kind == AST_VALUE;
     if (ast)
         note_uses(c, s, e, from, ast);
     return q;
