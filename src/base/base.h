@@ -88,6 +88,8 @@ typedef struct Files Files;
 typedef struct Ctx {
     Arena        arena;
     const Files *files;    // how the world is read and written
+    const char  *library;  // folder of shared files, beside the design's own;
+                           // NULL: there is none
     struct { Diag   *at; int n, cap; } diags;
     struct { Source *at; int n, cap; } sources;
     int          errors;   // diagnostics that are errors
@@ -187,6 +189,9 @@ struct Files {
     bool (*read)(Ctx *c, const char *path, Str *text, const char **why);
     /* Writes beside, syncs, renames: all of it or nothing. */
     bool (*write)(Ctx *c, const char *path, Str bytes, const char **why);
+    /* The path that is left when every link is followed. NULL where there
+     * are no links, as in memory. */
+    bool (*real)(Ctx *c, const char *path, Str *real, const char **why);
 };
 extern const Files real_files;
 
@@ -195,7 +200,21 @@ extern const Files real_files;
 MUST_USE int source_read(Ctx *c, const char *path);
 /* Registers text that did not come from a file (tests). */
 int  source_add(Ctx *c, const char *path, Str text);
+/* Reads a file at `path` and registers it under the name `shown`; reports
+ * FILE_READ at the place `from` that names it. */
+MUST_USE int source_read_for(Ctx *c, Loc from, const char *path, Str shown);
 /* Writes a whole file or nothing; reports FILE_WRITE on failure. */
 MUST_USE bool file_write(Ctx *c, const char *path, Str bytes);
+
+/* ---- Paths ---- */
+
+/* "plans/bench.json" -> "plans"; "" for the working folder. */
+Str  path_folder(Str path);
+/* The path of `name` as seen from a folder, without "." and "..". */
+Str  path_join(Ctx *c, Str folder, Str name);
+/* Does a path lie below a folder? Both as path_join or path_real give. */
+bool path_is_below(Str folder, Str path);
+/* Follows links. False: *why says what failed. */
+MUST_USE bool path_real(Ctx *c, Str path, Str *real, const char **why);
 
 #endif

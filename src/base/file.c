@@ -3,6 +3,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <stdlib.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -92,7 +93,20 @@ static bool real_write(Ctx *c, const char *path, Str bytes,
     return ok;
 }
 
-const Files real_files = { real_read, real_write };
+static bool real_real(Ctx *c, const char *path, Str *real,
+                      const char **why) {
+    char *found = realpath(path, NULL);
+
+    if (!found) {
+        *why = strerror(errno);
+        return false;
+    }
+    *real = str_from(c, found);
+    free(found);
+    return true;
+}
+
+const Files real_files = { real_read, real_write, real_real };
 
 int source_add(Ctx *c, const char *path, Str text) {
     Source *s = PUSH(c, &c->sources);
@@ -112,6 +126,17 @@ int source_read(Ctx *c, const char *path) {
         return -1;
     }
     return source_add(c, path, text);
+}
+
+int source_read_for(Ctx *c, Loc from, const char *path, Str shown) {
+    Str         text;
+    const char *why = "";
+
+    if (c->files->read(c, path, &text, &why))
+        return source_add(c, str_z(c, shown), text);
+    c->io_failed = true;
+    report(c, from, FILE_READ, "cannot read %.*s: %s", STR_ARG(shown), why);
+    return -1;
 }
 
 bool file_write(Ctx *c, const char *path, Str bytes) {

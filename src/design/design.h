@@ -35,14 +35,19 @@ struct Node {
 };
 
 typedef struct {
-    Node *root;    // an object
-    int   file;    // index into Ctx.sources
+    Node *root;      // an object; what is included is merged into it
+    int   file;      // index into Ctx.sources
+    Str   variant;   // its name; empty: the design as it stands
 } Design;
 
-/* Reads and checks a design file. NULL: errors are reported. */
+/* Reads and checks a design file and the files that it includes. NULL:
+ * errors are reported. */
 MUST_USE const Design *design_read(Ctx *c, const char *path);
 /* The same for a source that is registered already. */
 MUST_USE const Design *design_parse(Ctx *c, int file);
+/* The design as the variant of this name has it; an empty name: as it
+ * stands. NULL: there is none of this name, which is reported. */
+MUST_USE const Design *design_variant(Ctx *c, const Design *d, Str name);
 
 /* The member of an object, or NULL; a NULL or non-object node has none. */
 MUST_USE const Node *node_find(const Node *object, const char *key);

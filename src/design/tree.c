@@ -125,10 +125,9 @@ static bool is_design(Ctx *c, const Node *root) {
     return false;
 }
 
-const Design *design_parse(Ctx *c, int file) {
-    Scan    scan = { 0 };
-    Design *design;
-    Node   *root;
+Node *tree_read(Ctx *c, int file) {
+    Scan  scan = { 0 };
+    Node *root;
 
     if (c->sources.at[file].text.n >= UINT32_MAX) {
         report_plain(c, NOT_A_DESIGN, "%.*s is too large for a design",
@@ -138,8 +137,16 @@ const Design *design_parse(Ctx *c, int file) {
     if (!scan_source(c, file, &scan))
         return NULL;
     root = tree_build(c, file, &scan);
-    if (!root || !is_design(c, root))
+    return root && is_design(c, root) ? root : NULL;
+}
+
+const Design *design_parse(Ctx *c, int file) {
+    Node   *root = tree_read(c, file);
+    Design *design;
+
+    if (!root || !include_all(c, file, root))
         return NULL;
+    variants_check(c, root);
     design       = NEW(c, Design);
     design->root = root;
     design->file = file;

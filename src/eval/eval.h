@@ -80,6 +80,8 @@ typedef struct {
     Quantity value;     // valid once evaluated
     bool     done;
     bool     fit;       // to be fitted on the work
+    bool     used;      // some formula asked for it
+    bool     given;     // a plain measurement, not worked out
     LIST(int) uses;     // indexes of the names in the formula
 } SizeEntry;
 

@@ -147,6 +147,8 @@ typedef struct {
 
 /* Index of the entry that a name means there, or -1. */
 int      sizes_resolve(Ctx *c, const Sizes *s, From from, Str name);
+/* Notes that a formula names an entry (-1: none of ours). */
+void     sizes_use(Sizes *s, From from, int index);
 Quantity sizes_lookup(Ctx *c, Sizes *s, From from, Str name, Loc at);
 
 /* The value of a whole formula; *ast (if wanted) is its tree or NULL. */

@@ -73,6 +73,15 @@ static Quantity binary(Walk *w, const Ast *ast) {
 
 /* ---- Calls ---- */
 
+/* The names of a branch that is not taken are in use all the same. */
+static void use_names(Walk *w, const Ast *ast) {
+    if (ast->kind == AST_NAME)
+        sizes_use(w->s, w->from,
+                  sizes_resolve(w->c, w->s, w->from, ast->name));
+    for (int i = 0; i < ast->args.n; i++)
+        use_names(w, ast->args.at[i]);
+}
+
 /* Only the branch that is taken is evaluated. */
 static Quantity choose(Walk *w, const Ast *ast) {
     Quantity condition = walk(w, ast->args.at[0]);
@@ -87,6 +96,7 @@ static Quantity choose(Walk *w, const Ast *ast) {
             hint(w->c, "for example: if(width > 24in, 3, 2)");
         return POISON;
     }
+    use_names(w, ast->args.at[condition.real != 0 ? 2 : 1]);
     return walk(w, ast->args.at[condition.real != 0 ? 1 : 2]);
 }
 

@@ -263,6 +263,7 @@ static Quantity entry_value(Ctx *c, Sizes *s, int index) {
     e->working     = false;
     e->shown.value = q;
     e->shown.done  = true;
+    e->shown.given = !ast || ast->kind == AST_VALUE;
     if (ast)
         note_uses(c, s, e, from, ast);
     return q;
@@ -311,12 +312,19 @@ static Quantity unknown_name(Ctx *c, Sizes *s, From from, Str name, Loc at) {
     return POISON;
 }
 
+void sizes_use(Sizes *s, From from, int index) {
+    if (index >= 0 && index != from.self)
+        s->entries.at[index]->shown.used = true;
+}
+
 Quantity sizes_lookup(Ctx *c, Sizes *s, From from, Str name, Loc at) {
     int      index = sizes_resolve(c, s, from, name);
     Quantity value = POISON;
 
-    if (index >= 0)
+    if (index >= 0) {
+        sizes_use(s, from, index);
         return entry_value(c, s, index);
+    }
     if (s->hook && s->hook(c, s->who, name, at, &value))
         return value;
     if (str_is(name, "pi"))

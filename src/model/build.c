@@ -5,7 +5,7 @@ static const char *const root_keys[] = {
     "rodbook", "title", "code", "revision", "date", "by", "about", "print",
     "saw", "sizes", "stock", "hardware", "finishes", "parts", "pieces",
     "steps", "tools", "caution", "finishing", "care", "terms", "revisions",
-    "note", NULL
+    "note", "include", "variants", NULL
 };
 
 /* ---- What the booklet says of itself ---- */
@@ -32,6 +32,7 @@ static void read_title(Build *b) {
 
     (void)!node_need(b->c, root, "title", "a design");
     m->title    = read_label(b, root, "title");
+    m->variant  = b->d->variant;
     m->code     = read_label(b, root, "code");
     m->revision = read_label(b, root, "revision");
     m->date     = node_str(b->c, root, "date");
@@ -214,5 +215,6 @@ const Model *model_build(Ctx *c, const Design *d, Sizes *sizes) {
     if (c->errors)
         return NULL;
     count_bills(&b);
+    check_unused(&b);
     return b.m;
 }

@@ -255,6 +255,7 @@ typedef struct { Str revision, date, what; } Revision;
 
 typedef struct {
     Str  title, code, revision, date, by_name, by_web, terms;
+    Str  variant;             // its name, or empty
     Say  about;
     bool     inch;            // the design's own preference
     bool     a4;

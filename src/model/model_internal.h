@@ -168,6 +168,9 @@ bool read_caution(Build *b, const Node *node, const Step *step,
 /* check.c */
 void check_model(Build *b);
 
+/* unused.c */
+void check_unused(Build *b);   // after the bills are counted
+
 /* bill.c */
 void count_bills(Build *b);
 

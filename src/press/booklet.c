@@ -25,9 +25,11 @@ static void describe(Press *p) {
     p->b->title   = m->title;
     p->b->author  = m->by_name;
     p->b->date    = m->date;
-    p->b->subject = str_fmt(p->c, "%s %.*s revision %.*s",
+    p->b->subject = str_fmt(p->c, "%s %.*s revision %.*s%s%.*s",
                             edition_name(p->e), STR_ARG(m->code),
-                            STR_ARG(m->revision));
+                            STR_ARG(m->revision),
+                            m->variant.n ? " · " : "",
+                            STR_ARG(m->variant));
 }
 
 const Booklet *press_booklet(Ctx *c, const Model *m, const Workplan *plan,

@@ -68,6 +68,10 @@ static void cover_foot(Press *p) {
         say_author(p, &right, p->m->code, design);
         say(p, &right, " · ");
     }
+    if (p->m->variant.n) {
+        say_author(p, &right, p->m->variant, STR("name of the variant"));
+        say(p, &right, " · ");
+    }
     if (p->m->revision.n) {
         say(p, &right, "revision ");
         say_author(p, &right, p->m->revision, design);

@@ -133,6 +133,10 @@ static void foot(Press *p, Section section) {
 
     if (p->m) {
         say_author(p, &title, p->m->title, design);
+        if (p->m->variant.n) {
+            say(p, &title, " · ");
+            say_author(p, &title, p->m->variant, STR("name of the variant"));
+        }
         if (p->m->revision.n) {
             say(p, &title, " · revision ");
             say_author(p, &title, p->m->revision, design);

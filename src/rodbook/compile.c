@@ -6,14 +6,26 @@ void put(Str text) {
     fwrite(text.s, 1, text.n, stdout);
 }
 
-bool job_model(Ctx *c, const char *path, Job *job) {
+bool job_model_of(Ctx *c, const Design *d, const char *variant, Job *job) {
     job->sizes = sizes_new(c);
-    return (job->design = design_read(c, path))
+    return (job->design = design_variant(c, d, str_from(c, variant)))
         && (job->model = model_build(c, job->design, job->sizes));
 }
 
-bool job_plan(Ctx *c, const char *path, Job *job) {
-    return job_model(c, path, job)
+bool job_plan_of(Ctx *c, const Design *d, const char *variant, Job *job) {
+    return job_model_of(c, d, variant, job)
+        && (job->plan = plan_work(c, job->model));
+}
+
+bool job_model(Ctx *c, const Options *opt, const char *path, Job *job) {
+    const Design *d = design_read(c, path);
+
+    return d
+        && job_model_of(c, d, opt->variant ? opt->variant : "", job);
+}
+
+bool job_plan(Ctx *c, const Options *opt, const char *path, Job *job) {
+    return job_model(c, opt, path, job)
         && (job->plan = plan_work(c, job->model));
 }
 
@@ -28,15 +40,20 @@ Edition job_edition(const Model *m, const Options *opt) {
 
 /* ---- press ---- */
 
-/* "bench.json" to "bench.letter-inch.pdf", in the working folder. */
-static char *standing_output(Ctx *c, const char *input, const Edition *e) {
+/* "bench.json" to "bench.letter-inch.pdf", in the working folder; of a
+ * variant "extra tall" to "bench.extra-tall.letter-inch.pdf". */
+static char *standing_output(Ctx *c, const char *input, const Model *m,
+                             const Edition *e) {
     const char *slash = strrchr(input, '/');
     Str         name  = str_from(c, slash ? slash + 1 : input);
+    char       *variant = str_z(c, m->variant);
 
     if (str_ends(name, ".json"))
         name = str_part(name, 0, name.n - 5);
-    return str_z(c, str_fmt(c, "%.*s.%s.pdf", STR_ARG(name),
-                            edition_name(e)));
+    for (char *s = variant; *s; s++)
+        *s = *s == ' ' ? '-' : *s;
+    return str_z(c, str_fmt(c, "%.*s%s%s.%s.pdf", STR_ARG(name),
+                            *variant ? "." : "", variant, edition_name(e)));
 }
 
 static bool dump_is(const Options *opt, const char *stage) {
@@ -79,7 +96,7 @@ void command_press(Ctx *c, const Options *opt) {
     const Booklet *booklet;
     Str            pdf;
 
-    if (!job_plan(c, opt->inputs[0], &job)) {
+    if (!job_plan(c, opt, opt->inputs[0], &job)) {
         (void)dumped(c, opt, &job, NULL);
         return;
     }
@@ -89,24 +106,5 @@ void command_press(Ctx *c, const Options *opt) {
         return;
     if (print_pdf(c, booklet, &pdf) && write_ledger(c, opt, booklet))
         (void)!file_write(c, opt->output ? opt->output
-                          : standing_output(c, opt->inputs[0], &e), pdf);
-}
-
-/* ---- check ---- */
-
-/* A design is right when both of its editions can be laid out. */
-void command_check(Ctx *c, const Options *opt) {
-    Job     job = { 0 };
-    Edition e;
-
-    if (!job_plan(c, opt->inputs[0], &job))
-        return;
-    for (int i = 0; i < 2; i++) {
-        Options own = *opt;
-        own.units = i ? "mm" : "inch";
-        own.paper = i ? "a4" : "letter";
-        e = job_edition(job.model, &own);
-        if (!press_booklet(c, job.model, job.plan, &e))
-            return;
-    }
+                          : standing_output(c, opt->inputs[0], job.model, &e), pdf);
 }

@@ -276,7 +276,7 @@ void command_list(Ctx *c, const Options *opt) {
     Edition     e;
     Buf         out  = BUF(c);
 
-    if (!job_plan(c, opt->inputs[0], &job))
+    if (!job_plan(c, opt, opt->inputs[0], &job))
         return;
     e = job_edition(job.model, opt);
     if (strcmp(what, "parts") == 0)

@@ -23,6 +23,7 @@ static bool run_guarded(Ctx *c, const Options *opt) {
     jmp_buf out_of_memory;
 
     c->arena.out_of_memory = &out_of_memory;
+    c->library             = opt->library;
     if (setjmp(out_of_memory)) {
         fprintf(stderr, "rodbook: out of memory\n");
         return false;

@@ -32,7 +32,10 @@ void usage(FILE *out, const char *command) {
     }
     fprintf(out,
             "\n  --dump=design|sizes|model|plan|booklet   (press) print a "
-            "stage's result\n  --json      messages as JSON\n"
+            "stage's result\n"
+            "  --variant NAME  the design as this variant of it has it\n"
+            "  --library DIR   included files may also lie below this "
+            "folder\n  --json      messages as JSON\n"
             "  --help      this text\n  --version   %s\n"
             "\nExit status: 0 done, 1 the design or booklet is wrong, "
             "2 wrong usage,\n3 a file could not be read or written.\n",
@@ -145,6 +148,8 @@ bool options_read(int argc, char **argv, Options *opt) {
         { "--units", &opt->units, units },  { "--what", &opt->what, what },
         { "--as", &opt->as, as },           { "--dump", &opt->dump, dumps },
         { "--ledger", &opt->ledger, NULL }, { "--from", &opt->from, NULL },
+        { "--variant", &opt->variant, NULL },
+        { "--library", &opt->library, NULL },
     };
 
     memset(opt, 0, sizeof *opt);

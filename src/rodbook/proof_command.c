@@ -17,6 +17,22 @@ static Edition edition_of(const ReadBook *book, const Model *m,
     return job_edition(m, &own);
 }
 
+/* "… · tall" at the subject's end says which variant it is. */
+static const char *variant_of(Ctx *c, const ReadBook *book,
+                              const Design *d, const Options *opt) {
+    Str         subject = read_subject(book);
+    const Node *all     = node_find(d->root, "variants");
+
+    if (opt->variant)
+        return opt->variant;
+    for (const Node *n = all ? all->first : NULL; n; n = n->next) {
+        char *tail = str_z(c, str_fmt(c, " · %.*s", STR_ARG(n->key)));
+        if (str_ends(subject, tail))
+            return str_z(c, n->key);
+    }
+    return "";
+}
+
 /* Value and step in the unit that is printed. */
 static void set_measure(const Edition *e, const Figure *f, Claim *claim) {
     double unit = f->kind == FIGURE_LENGTH && e->inch ? 25.4 : 1;
@@ -104,12 +120,14 @@ static void report_findings(Ctx *c, const char *path, const Findings *f) {
 void command_proof(Ctx *c, const Options *opt) {
     Job             job  = { 0 };
     const ReadBook *book = proof_read(c, opt->inputs[0]);
+    const Design   *design;
     Edition         e;
     const Booklet  *booklet;
     const Findings *findings;
     Expected        should = { 0 };
 
-    if (!book || !job_plan(c, opt->inputs[1], &job))
+    if (!book || !(design = design_read(c, opt->inputs[1]))
+        || !job_plan_of(c, design, variant_of(c, book, design, opt), &job))
         return;
     e       = edition_of(book, job.model, opt);
     booklet = press_booklet(c, job.model, job.plan, &e);

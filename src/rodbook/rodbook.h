@@ -31,6 +31,8 @@ typedef struct {
     const char *dump;      // design, sizes, model, plan, booklet
     const char *ledger;    // file for the ledger
     const char *from;      // the starter of a new design
+    const char *variant;   // of the design; NULL: as it stands
+    const char *library;   // folder of shared files
     bool        json;      // messages as JSON
     bool        help, version;
 } Options;
@@ -47,8 +49,15 @@ typedef struct {
     const Workplan *plan;
 } Job;
 
-MUST_USE bool job_model(Ctx *c, const char *path, Job *job);
-MUST_USE bool job_plan(Ctx *c, const char *path, Job *job);
+MUST_USE bool job_model_of(Ctx *c, const Design *d, const char *variant,
+                           Job *job);
+MUST_USE bool job_plan_of(Ctx *c, const Design *d, const char *variant,
+                          Job *job);
+/* The same from the file on; of the variant that is asked for. */
+MUST_USE bool job_model(Ctx *c, const Options *opt, const char *path,
+                        Job *job);
+MUST_USE bool job_plan(Ctx *c, const Options *opt, const char *path,
+                       Job *job);
 /* The edition asked for, or the design's own. */
 Edition job_edition(const Model *m, const Options *opt);
 
