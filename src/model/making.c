@@ -26,7 +26,7 @@ static int named_finish(Build *b, const Part *part, const Node *text) {
  * has the last say. */
 typedef struct { const char *word; unsigned sides; } SideWord;
 
-static const SideWord side_words[] = {
+static const SideWord finish_sides[] = {
     { "all",   1u << SIDE_SHOW | 1u << SIDE_BACK | 1u << SIDE_NEAR
                | 1u << SIDE_FAR | 1u << SIDE_LEFT | 1u << SIDE_RIGHT },
     { "edges", 1u << SIDE_NEAR | 1u << SIDE_FAR },
@@ -48,10 +48,10 @@ static void read_bare(Build *b, Part *part, const Node *object) {
 
     for (const Node *n = list ? list->first : NULL; n; n = n->next) {
         bool known = false;
-        for (int i = 0; i < COUNT(side_words); i++) {
-            if (n->kind != NODE_TEXT || !str_is(n->text, side_words[i].word))
+        for (int i = 0; i < COUNT(finish_sides); i++) {
+            if (n->kind != NODE_TEXT || !str_is(n->text, finish_sides[i].word))
                 continue;
-            set_coat(part, side_words[i].sides, -1);
+            set_coat(part, finish_sides[i].sides, -1);
             known = true;
         }
         if (known)
@@ -73,10 +73,10 @@ static void read_coats(Build *b, Part *part, const Node *object) {
 
     if (!node_check_keys(b->c, object, keys, "a finish by face"))
         return;
-    for (int i = 0; i < COUNT(side_words); i++) {
-        const Node *n = node_text(b->c, object, side_words[i].word);
+    for (int i = 0; i < COUNT(finish_sides); i++) {
+        const Node *n = node_text(b->c, object, finish_sides[i].word);
         if (n)
-            set_coat(part, side_words[i].sides, named_finish(b, part, n));
+            set_coat(part, finish_sides[i].sides, named_finish(b, part, n));
     }
     read_bare(b, part, object);
     when = node_choice(b->c, object, "when", whens, -1);
@@ -87,11 +87,11 @@ static void read_coats(Build *b, Part *part, const Node *object) {
 static void read_finish(Build *b, Part *part, const Node *node) {
     const Node *given = node_find(node, "finish");
 
-    set_coat(part, side_words[0].sides, -1);
+    set_coat(part, finish_sides[0].sides, -1);
     if (given && given->kind == NODE_OBJECT)
         read_coats(b, part, given);
     else if (node_text(b->c, node, "finish"))
-        set_coat(part, side_words[0].sides, named_finish(b, part, given));
+        set_coat(part, finish_sides[0].sides, named_finish(b, part, given));
     for (int i = COUNT(part->coat) - 1; i >= 0; i--) {
         if (part->coat[i] >= 0)
             part->finish = part->coat[i];

@@ -35,7 +35,7 @@ static void check_part_sizes(Build *b) {
 #define ALIKE_MM 1e-6   // inexact values this close are meant to be equal
 
 typedef struct { const SizeEntry *size; Loc loc; } Named;
-typedef LIST(Named) Names;
+typedef LIST(Named) UsedNames;
 
 static int by_value(const void *pa, const void *pb, const void *with) {
     const Named *a = pa, *b = pb;
@@ -44,7 +44,7 @@ static int by_value(const void *pa, const void *pb, const void *with) {
     return quantity_cmp(a->size->value, b->size->value);
 }
 
-static void collect_lengths(Build *b, Names *names) {
+static void collect_lengths(Build *b, UsedNames *names) {
     const Node *sizes = node_object(b->c, b->d->root, "sizes");
 
     for (const Node *n = sizes ? sizes->first : NULL; n; n = n->next) {
@@ -70,7 +70,7 @@ static bool is_near(const Build *b, Quantity low, Quantity high) {
 
 /* Neighbors in order of value; told at the one that stands later. */
 static void check_near(Build *b) {
-    Names names = { 0 };
+    UsedNames names = { 0 };
 
     collect_lengths(b, &names);
     list_sort(b->c, names.at, names.n, sizeof *names.at, by_value, NULL);

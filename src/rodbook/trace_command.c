@@ -287,7 +287,7 @@ void command_trace(Ctx *c, const Options *opt) {
     Names       users   = { 0 };
     Buf         out     = BUF(c);
 
-    if (!job_plan(c, opt->inputs[0], &t.job))
+    if (!job_plan(c, opt, opt->inputs[0], &t.job))
         return;
     e         = job_edition(t.job.model, opt);
     t.booklet = press_booklet(c, t.job.model, t.job.plan, &e);
