@@ -93,6 +93,7 @@ typedef struct Ctx {
     struct { Diag   *at; int n, cap; } diags;
     struct { Source *at; int n, cap; } sources;
     int          errors;   // diagnostics that are errors
+    int          unsaid;   // messages beyond MOST_MESSAGES, counted only
     bool         io_failed;  // a file could not be read or written
 } Ctx;
 
@@ -125,6 +126,9 @@ void report(Ctx *c, Loc loc, DiagCode code, const char *fmt, ...)
 /* Reports something that has no place in a source (a file, the booklet). */
 void report_plain(Ctx *c, DiagCode code, const char *fmt, ...)
     LIKE_PRINTF(3, 4);
+/* More messages than anybody reads are counted, not kept. */
+#define MOST_MESSAGES 500
+bool diags_full(const Ctx *c);
 /* Replaces the standing hint of the newest diagnostic. */
 void hint(Ctx *c, const char *fmt, ...) LIKE_PRINTF(2, 3);
 

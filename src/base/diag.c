@@ -15,6 +15,20 @@ const char *diag_name(DiagCode code) {
     return rows[code].name;
 }
 
+bool diags_full(const Ctx *c) {
+    return c->diags.n >= MOST_MESSAGES;
+}
+
+/* True where the list is full: then the message is only counted. */
+static bool only_counted(Ctx *c, DiagCode code) {
+    if (!diags_full(c))
+        return false;
+    c->unsaid++;
+    if (rows[code].severity == SEVERITY_ERROR)
+        c->errors++;
+    return true;
+}
+
 static void add(Ctx *c, Loc loc, bool has_place, DiagCode code, Str what) {
     Diag *d = PUSH(c, &c->diags);
 
@@ -32,6 +46,8 @@ static void add(Ctx *c, Loc loc, bool has_place, DiagCode code, Str what) {
 void report(Ctx *c, Loc loc, DiagCode code, const char *fmt, ...) {
     va_list args;
 
+    if (only_counted(c, code))
+        return;
     va_start(args, fmt);
     add(c, loc, c->sources.n > 0, code, str_vfmt(c, fmt, args));
     va_end(args);
@@ -40,6 +56,8 @@ void report(Ctx *c, Loc loc, DiagCode code, const char *fmt, ...) {
 void report_plain(Ctx *c, DiagCode code, const char *fmt, ...) {
     va_list args;
 
+    if (only_counted(c, code))
+        return;
     va_start(args, fmt);
     add(c, (Loc){ 0 }, false, code, str_vfmt(c, fmt, args));
     va_end(args);
@@ -48,6 +66,8 @@ void report_plain(Ctx *c, DiagCode code, const char *fmt, ...) {
 void hint(Ctx *c, const char *fmt, ...) {
     va_list args;
 
+    if (c->unsaid)   // the newest was not kept
+        return;
     va_start(args, fmt);
     c->diags.at[c->diags.n - 1].hint = str_vfmt(c, fmt, args);
     va_end(args);
@@ -154,6 +174,8 @@ Str diags_text(Ctx *c) {
         if (d->has_place)
             show_line(c, &out, d);
     }
+    if (c->unsaid)
+        buf_add(&out, "rodbook: and %d more\n", c->unsaid);
     return buf_done(&out);
 }
 

@@ -164,6 +164,8 @@ bool node_check_keys(Ctx *c, const Node *object, const char *const *known,
         ok = false;
         report(c, m->key_loc, UNKNOWN_KEY, "\"%.*s\" is no key of %s",
                STR_ARG(m->key), what);
+        if (diags_full(c))   // the nearest of many is slow to find
+            break;
         hint_known(c, m->key, known);
     }
     return ok;

@@ -53,6 +53,8 @@ static void check_duplicates(Join *j, const Node *object) {
                "the key \"%.*s\" stands here again: see line %d",
                STR_ARG(members[i]->key),
                loc_line_col(j->c, members[i - 1]->key_loc).line);
+        if (diags_full(j->c))   // lines are slow to count
+            return;
     }
 }
 

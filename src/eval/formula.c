@@ -200,6 +200,17 @@ static Quantity number_node(Ctx *c, const Node *node, const Dim *need) {
     return q;
 }
 
+#define LARGEST 1e12   // of any base unit; a million kilometers
+
+/* So large a value would lose its last digits, and then its sense. */
+static Quantity check_large(Ctx *c, Loc at, Quantity q) {
+    if (q.poison || fabs(q.real) <= LARGEST)
+        return q;
+    fault(c, at, NOT_FINITE, "%.*s is too large",
+          STR_ARG(quantity_text(c, q)));
+    return POISON;
+}
+
 Quantity formula_node(Ctx *c, Sizes *s, From from, const Node *node,
                       const Dim *need, const Ast **ast) {
     Formula  f = { .node = node };
@@ -221,6 +232,7 @@ Quantity formula_node(Ctx *c, Sizes *s, From from, const Node *node,
             hint(c, "write it in quotes: \"3 3/4in\"");
         return POISON;
     }
+    q = check_large(c, at, q);
     return need ? formula_check(c, at, q, *need) : q;
 }
 
@@ -241,6 +253,7 @@ Quantity eval_span(Ctx *c, Sizes *s, const char *scope, const Node *node,
 
     f.text = str_part(node->text, from, to);
     q      = formula_value(c, s, from_scope(scope), &f, NULL);
+    q      = check_large(c, trimmed_loc(&f), q);
     return need ? formula_check(c, trimmed_loc(&f), q, *need) : q;
 }
 

@@ -300,7 +300,7 @@ static Quantity unknown_name(Ctx *c, Sizes *s, From from, Str name, Loc at) {
     Str near;
 
     if (!fault(c, at, UNKNOWN_NAME, "there is no size '%.*s'",
-               STR_ARG(name)))
+               STR_ARG(name)) || diags_full(c))
         return POISON;
     near = nearest_size(c, s, from, name);
     if (near.n)

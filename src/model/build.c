@@ -51,7 +51,7 @@ static Quantity step_member(Build *b, const Node *print, const char *key,
                                    standing);
     if (q.poison)
         return standing;
-    if (q.real <= 0) {
+    if (q.real <= 0 || q.real > 25.4) {
         report(b->c, node->loc, OUT_OF_RANGE,
                "sizes cannot be rounded to %.*s",
                STR_ARG(size_text(b, q)));
@@ -187,6 +187,7 @@ const Model *model_build(Ctx *c, const Design *d, Sizes *sizes) {
     b.m->design = d;
     b.m->sizes  = sizes;
     node_check_keys(c, d->root, root_keys, "a design");
+    check_long(&b, d->root);
     sizes_hook(sizes, place_hook, &b);
     sizes_read(c, sizes, node_object(c, d->root, "sizes"), "");
     check_hidden(&b);

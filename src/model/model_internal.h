@@ -13,6 +13,8 @@
 #define TOUCH_MM   0.05   // faces this close count as touching
 #define OVERLAP_MM 0.05   // deeper than this is a mistake
 
+#define LONGEST_TEXT 3000   // characters of one text: a page full
+
 typedef enum { STATE_NEW, STATE_ACTIVE, STATE_DONE } State;
 
 /* A number that an entry works out, for formulas. */
@@ -167,6 +169,9 @@ bool read_caution(Build *b, const Node *node, const Step *step,
 
 /* check.c */
 void check_model(Build *b);
+
+/* long.c */
+void check_long(Build *b, const Node *node);   // texts and keys, all through
 
 /* unused.c */
 void check_unused(Build *b);   // after the bills are counted

@@ -199,7 +199,7 @@ Str read_label(Build *b, const Node *object, const char *key) {
 
     for (size_t at = 0; at < s.n; n++)
         utf8_next(s, &at);
-    if (n <= LONGEST_LABEL)
+    if (n <= LONGEST_LABEL || n > LONGEST_TEXT)   // or it is said already
         return s;
     report(b->c, node_find(object, key)->loc, OUT_OF_RANGE,
            "\"%s\" has %d characters, but is printed as a line of %d at "

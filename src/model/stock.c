@@ -104,8 +104,6 @@ static Quantity money_member(Build *b, const Node *object, const char *key,
     *given = node != NULL;
     if (!node)
         return zero(DIM_MONEY);
-    if (node->kind == NODE_NUMBER)   // a plain price is dollars
-        return quantity_real(node->number, DIM_MONEY);
     return eval_node(b->c, b->s, "", node, DIM_MONEY);
 }
 

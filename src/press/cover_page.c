@@ -103,6 +103,9 @@ void press_cover(Press *p) {
     y += BASE_LINE;
     say_say(p, &about, &p->m->about);
     y += para_draw(p, &about, p->left, y, col_w(4), STYLE_LEAD);
+    if (y > p->top + TEXT_H / 2 && p->m->about.n)
+        report(p->c, p->m->about.at[0].loc, PAGE_OVERFULL,
+               "\"about\" leaves no room for the picture on the cover");
     view_draw(p, &p->plan->cover,
               box2(p->left, y + 6, p->left + TEXT_W,
                    p->top + TEXT_H - 30), look, false);

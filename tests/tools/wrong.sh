@@ -199,6 +199,8 @@ proof_cases() {
     proof proof-scale scaled.pdf good.json "mm off, should be within 0.05 mm; from"
 }
 
+. tests/tools/hostile.sh
+
 # The same messages for programs, and by `check`.
 other_ways() {
     older
@@ -267,6 +269,7 @@ else
     file_cases
     proof_cases
     other_ways
+    hostile_cases
     every_code
 fi
 echo "wrong: $passed passed, $failed failed"
