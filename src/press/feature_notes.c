@@ -59,8 +59,8 @@ static void note_fingers(Press *p, Para *para, const Feature *f,
                          Str source) {
     say(p, para, ", ");
     say_count(p, para, f->repeats, "fingers at the end");
-    note_size(p, para, " fingers and gaps of ", f->pitch, source);
-    note_size(p, para, ", ", f->length, source);
+    note_size(p, para, " fingers; fingers and gaps ", f->pitch, source);
+    note_size(p, para, " wide, ", f->length, source);
     say(p, para, f->starts_gap
         ? " deep, a gap first at the near edge"
         : " deep, a finger first at the near edge");

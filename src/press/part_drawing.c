@@ -84,8 +84,11 @@ static Quantity copy_y(Press *p, const Feature *f, int i) {
     return i < f->copies.n ? sum(p, f->y, f->copies.at[i].y) : f->y;
 }
 
-/* Of many copies the first two and the last are marked. */
+/* Of many copies the first two and the last are marked; of a finger joint
+ * the first, as its note tells the pitch. */
 static bool is_marked(const Feature *f, int copy) {
+    if (f->repeats > 0)
+        return copy == 0;
     return f->count <= 8 || copy < 2 || copy == f->count - 1;
 }
 
@@ -96,6 +99,7 @@ static void mark_rectangle(Press *p, const Part *part, const Feature *f,
     for (int i = 0; i < f->count; i++) {
         Quantity x = copy_x(p, f, i), y = copy_y(p, f, i);
         Quantity x1 = sum(p, x, f->length), y1 = sum(p, y, f->width);
+        double   right = fmin(x1.real, L);
         if (!is_marked(f, i))
             continue;
         if (x.real > 0.01)
@@ -103,9 +107,9 @@ static void mark_rectangle(Press *p, const Part *part, const Feature *f,
         if (x1.real < L - 0.01)
             mark_x(p, m, pl, x1, y.real, source);
         if (y.real > 0.01)
-            mark_y(p, m, pl, x.real, y, source);
+            mark_y(p, m, pl, right, y, source);
         if (y1.real < W - 0.01)
-            mark_y(p, m, pl, x.real, y1, source);
+            mark_y(p, m, pl, right, y1, source);
     }
 }
 
@@ -118,7 +122,7 @@ static void mark_edge_cut(Press *p, const Part *part, const Feature *f,
                : f->side == SIDE_FAR ? part->width.real : 0;
 
     for (int i = 0; i < f->count; i++) {
-        Quantity from = copy_x(p, f, i), to = sum(p, from, f->length);
+        Quantity from = copy_x(p, f, i), to;
         if (!is_marked(f, i))
             continue;
         if (end)
@@ -127,6 +131,7 @@ static void mark_edge_cut(Press *p, const Part *part, const Feature *f,
             mark_x(p, m, pl, from, at, source);
         if (f->kind == FEATURE_HOLE)
             continue;
+        to = sum(p, from, f->length);
         if (end)
             mark_y(p, m, pl, at, to, source);
         else
@@ -173,20 +178,29 @@ static void mark_chamfer(Press *p, const Part *part, const Feature *f,
                                          f->width), source);
 }
 
-/* A cutout is set out by the box around it. */
-static void mark_cutout(Press *p, const Feature *f, Marks *m,
-                        const Place *pl, Str source) {
-    Box2 box = shape_box(f->shape);
+/* A cutout is set out by the box around it, as far as that lies in the
+ * blank. */
+static void mark_cutout(Press *p, const Part *part, const Feature *f,
+                        Marks *m, const Place *pl, Str source) {
+    double L = part->long_length.real, W = part->width.real;
+    Shape  blank = shape_rect(p->c, v2(0, 0), v2(L, W));
 
     for (int i = 0; i < f->count; i++) {
-        V2 by = feature_copy(f, i);
-        V2 lo = v2_add(box.min, by), hi = v2_add(box.max, by);
+        Shape s   = shape_move(p->c, f->shape, feature_copy(f, i));
+        Box2  box = shape_box(s);
+        if (box.min.x < 0 || box.min.y < 0 || box.max.x > L
+            || box.max.y > W)
+            box = shape_box(shape_intersect(p->c, s, blank));
         if (!is_marked(f, i))
             continue;
-        mark_x(p, m, pl, quantity_mm(lo.x), lo.y, source);
-        mark_x(p, m, pl, quantity_mm(hi.x), lo.y, source);
-        mark_y(p, m, pl, hi.x, quantity_mm(lo.y), source);
-        mark_y(p, m, pl, hi.x, quantity_mm(hi.y), source);
+        if (box.min.x > 0.01)
+            mark_x(p, m, pl, quantity_mm(box.min.x), box.min.y, source);
+        if (box.max.x < L - 0.01)
+            mark_x(p, m, pl, quantity_mm(box.max.x), box.min.y, source);
+        if (box.min.y > 0.01)
+            mark_y(p, m, pl, box.max.x, quantity_mm(box.min.y), source);
+        if (box.max.y < W - 0.01)
+            mark_y(p, m, pl, box.max.x, quantity_mm(box.max.y), source);
     }
 }
 
@@ -225,7 +239,7 @@ static void mark_features(Press *p, const Part *part, Marks *m,
                        ? part->width.real : 0, source);
             break;
         case FEATURE_CUTOUT:
-            mark_cutout(p, f, m, pl, source);
+            mark_cutout(p, part, f, m, pl, source);
             break;
         case FEATURE_CHAMFER:
             mark_chamfer(p, part, f, m, pl, source);
@@ -236,14 +250,20 @@ static void mark_features(Press *p, const Part *part, Marks *m,
     }
 }
 
-/* Corners of an outline of its own, from the drawing's lower left. */
+/* Corners of an outline of its own, from the drawing's lower left. Where
+ * one curve runs on into the next there is no corner: curves are traced
+ * from the template. */
 static void mark_outline(Press *p, const Part *part, Marks *m,
                          const Place *pl) {
     if (!part->outlined)
         return;
     for (int i = 0; i < part->outline.loops.at[0].n; i++) {
-        V2  at = part->outline.loops.at[0].at[i].a;
+        const Loop *l      = &part->outline.loops.at[0];
+        const Seg  *before = &l->at[(i + l->n - 1) % l->n];
+        V2          at     = l->at[i].a;
         Str source = part_source(p, part, "outline");
+        if (before->kind == SEG_CUBIC && l->at[i].kind == SEG_CUBIC)
+            continue;
         if (at.x > 0.01 && at.x < part->long_length.real - 0.01)
             mark_x(p, m, pl, quantity_mm(at.x), at.y, source);
         if (at.y > 0.01 && at.y < part->width.real - 0.01)
@@ -394,6 +414,20 @@ static double draw_end(Press *p, const Part *part, double x, double y,
 
 /* ---- The face ---- */
 
+/* Does a box of the page lie on the face of the part? */
+static bool lies_inside(Press *p, const Part *part, const Place *pl,
+                        Box2 on_page) {
+    double k  = pl->scale;
+    V2     lo = v2((on_page.min.x - pl->at.x) / k,
+                   (pl->at.y - on_page.max.y) / k);
+    V2     hi = v2((on_page.max.x - pl->at.x) / k,
+                   (pl->at.y - on_page.min.y) / k);
+    Shape  s  = shape_rect(p->c, lo, hi);
+
+    return shape_area(shape_intersect(p->c, s, part->face))
+         > shape_area(s) * 0.999;
+}
+
 /* The way of the grain, in the lower left of the face. */
 static void draw_grain(Press *p, const Part *part, const Place *pl) {
     double W = part->width.real * pl->scale;
@@ -405,6 +439,9 @@ static void draw_grain(Press *p, const Part *part, const Place *pl) {
     a = v2(pl->at.x + part->long_length.real * pl->scale / 4,
            pl->at.y - fmin(W / 3, 10));
     b = v2(a.x + 16, a.y);
+    if (part->outlined && !lies_inside(p, part, pl, box2(a.x - 1, a.y - 3,
+                                                         b.x + 11, a.y + 3)))
+        return;
     draw_line(p, a, b, PEN_FINE);
     draw_arrow(p, a, v2_sub(a, b), INK_BLACK);
     draw_arrow(p, b, v2_sub(b, a), INK_BLACK);

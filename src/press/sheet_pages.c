@@ -88,7 +88,8 @@ static void hole_marks(Press *p, const Pattern *pat, V2 at) {
 
     for (int i = 0; i < part->features.n; i++) {
         const Feature *f = &part->features.at[i];
-        if (f->kind != FEATURE_HOLE || f->side != SIDE_SHOW)
+        if (f->kind != FEATURE_HOLE || f->side != SIDE_SHOW
+            || !feature_in_face(f))
             continue;
         for (int k = 0; k < f->count; k++) {
             V2 v = v2_add(part_point(pat,
@@ -96,6 +97,40 @@ static void hole_marks(Press *p, const Pattern *pat, V2 at) {
                               feature_copy(f, k))), at);
             if (in_window(v))
                 center_cross(p, on_page(p, v), f->diameter.real / 2 + 3);
+        }
+    }
+}
+
+static void blind_shape(Press *p, const Pattern *pat, const Place *pl,
+                        Shape s, bool back) {
+    if (pat->turned)
+        s = shape_turn(p->c, s, v2(0, 0), 1.57079632679489661923);
+    s = shape_move(p->c, s, pat->origin);
+    draw_shape(p, shape_intersect(p->c, s, pat->shape), pl,
+               back ? PEN_HIDDEN : PEN_FINE, INK_NONE);
+}
+
+/* Cuts in the faces that do not go through, and the mouths of
+ * countersinks: fine lines on the show face, dashed on the back. */
+static void blind_marks(Press *p, const Pattern *pat, const Place *pl) {
+    const Part *part = &p->m->parts.at[pat->part];
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        bool blind = f->depth.real > 0
+                  && f->depth.real < part->thickness.real;
+        if (!feature_in_face(f) || (!blind && f->sink.real <= 0))
+            continue;
+        for (int k = 0; k < f->count; k++) {
+            V2    by = feature_copy(f, k);
+            V2    at = v2_add(v2(f->x.real, f->y.real), by);
+            if (blind)
+                blind_shape(p, pat, pl, shape_move(p->c, f->shape, by),
+                            f->side == SIDE_BACK);
+            if (f->sink.real > 0)
+                blind_shape(p, pat, pl,
+                            shape_circle(p->c, at, f->sink.real / 2),
+                            f->side == SIDE_BACK);
         }
     }
 }
@@ -425,6 +460,7 @@ static void pattern_draw(Press *p, const OnSheet *on) {
 
     clip_begin(p, window);
     back_edges(p, pat, &pl);
+    blind_marks(p, pat, &pl);
     for (int i = 0; i < edges.loops.n; i++)
         draw_strokes(p, edges.loops.at[i].at, edges.loops.at[i].n, &pl,
                      PEN_THIN);
