@@ -281,7 +281,8 @@ static bool read_exposure(Build *b, struct Courses *k, const Part *full,
     k->count = eval_count(b->c, b->s, "", n, "count", 0, 1, 1000);
     *exposure = eval_member(b->c, b->s, "", n, "exposure", DIM_LENGTH,
                             none);
-    if (first.poison || exposure->poison)
+    if (first.poison || exposure->poison
+        || (node_find(n, "count") && k->count == 0))
         return false;
     if (!node_find(n, "exposure"))
         *exposure = quantity_mm(exposure_for(k, full, k->count));

@@ -120,6 +120,8 @@ void read_pieces(Build *b);
 Quantity world_length(double mm);
 bool side_of(Box3 box, Str side, Quantity *value);   // "top" of a box
 bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value);
+/* Does the name mean the entry, one of its pieces or some of them? */
+bool names_entry(const Entry *e, Str name);
 bool entry_ready(Build *b, Entry *e, Loc at);
 void entry_value(Build *b, Entry *e, const char *name, Quantity value);
 Quantity *entry_find(const Entry *e, Str name);   // NULL: no such value

@@ -518,7 +518,7 @@ static Box3 group_box(const Entry *e, Str name) {
     for (int i = 0; i < e->made.n; i++) {
         const Piece *p = &e->made.at[i];
         if (!str_eq(p->name, name) && !str_eq(p->group, name)
-            && !str_eq(p->set, name))
+            && !str_eq(p->set, name) && !in_courses(p, name))
             continue;
         box3_add(&box, p->box.min);
         box3_add(&box, p->box.max);
@@ -589,11 +589,13 @@ static bool part_value(Build *b, Str letter, Str name, Loc at,
 static bool is_number_tail(Str tail) {
     if (str_begins(tail, " course "))
         tail = str_part(tail, 7, tail.n);
+    if (str_begins(tail, " courses "))
+        tail = str_part(tail, 8, tail.n);
     return tail.n > 1 && tail.s[0] == ' ' && tail.s[1] >= '0'
         && tail.s[1] <= '9';
 }
 
-static bool names_entry(const Entry *e, Str name) {
+bool names_entry(const Entry *e, Str name) {
     const Str names[] = { e->name, e->mirror_name };
 
     for (int i = 0; i < 2; i++) {

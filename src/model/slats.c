@@ -100,8 +100,10 @@ static bool count_slats(Build *b, const Node *node, Slats *s) {
         return false;
     }
     if (node_find(node, "count")) {
-        s->count = eval_count(b->c, b->s, "", node, "count", least, least,
+        s->count = eval_count(b->c, b->s, "", node, "count", 0, least,
                               1000);
+        if (s->count == 0)
+            return false;
         s->gap   = gap_for(b, s, node->loc, s->count);
         return true;
     }

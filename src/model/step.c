@@ -38,8 +38,7 @@ static void unknown_piece(Build *b, Loc loc, Str name) {
 /* A piece that could not be made has had its error reported already. */
 static bool entry_is_known(const Build *b, Str name) {
     for (int i = 0; i < b->n_entries; i++) {
-        if (str_eq(b->entries[i].name, name)
-            || str_eq(b->entries[i].mirror_name, name))
+        if (names_entry(&b->entries[i], name))
             return b->entries[i].made.n == 0;
     }
     return false;
