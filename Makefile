@@ -118,6 +118,12 @@ mutants: $(B)/fuzz   ## the same, short and without sanitizers
 $(B)/fuzz: tests/fuzz/compile.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
+bench: $(B)/bench   ## CPU time of reading 1 MB and of 5,000 sizes
+	@$(B)/bench
+
+$(B)/bench: tests/bench/bench.c $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+
 help:   ## this list
 	@grep -hE '^[a-z]+:.*##' Makefile | sed 's/:.*##/\t/' | expand -t 12
 
@@ -125,5 +131,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands booklet mutants fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands booklet mutants bench fuzz check asan help clean
 .SECONDARY:

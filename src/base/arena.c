@@ -16,8 +16,10 @@ static void fail(const Arena *a) {
     abort();
 }
 
+/* Blocks grow with the arena: fewer of them, and at most a quarter unused. */
 static ArenaBlock *block_new(Arena *a, size_t least) {
-    size_t      size = least > BLOCK_SIZE ? least : BLOCK_SIZE;
+    size_t      room = a->taken / 4 > BLOCK_SIZE ? a->taken / 4 : BLOCK_SIZE;
+    size_t      size = least > room ? least : room;
     ArenaBlock *b    = NULL;
 
     if (size < SIZE_MAX - sizeof *b)

@@ -487,11 +487,26 @@ static bool scan_document(Scanner *s) {
     return advise(s, "look for a bracket too many above");
 }
 
+#define MOST_ROOM (1 << 20)
+
+/* Room for all values at once: each follows a comma or a bracket. */
+static void make_room(Scanner *s) {
+    int most = 1;
+
+    for (size_t i = 0; i < s->text.n && most < MOST_ROOM; i++) {
+        char ch = s->text.s[i];
+        most += ch == ',' || ch == '[' || ch == '{';
+    }
+    s->out->values.cap = most;
+    s->out->values.at  = NEW_N(s->c, ScanValue, most);
+}
+
 bool scan_source(Ctx *c, int file, Scan *scan) {
     Scanner s = { .c = c, .file = file, .out = scan };
 
     s.text        = c->sources.at[file].text;
     s.blanked     = str_z(c, s.text);
     scan->blanked = (Str){ s.blanked, s.text.n };
+    make_room(&s);
     return scan_document(&s);
 }

@@ -37,6 +37,20 @@ static int by_key(const void *pa, const void *pb, const void *with) {
     return str_cmp((*a)->key, (*b)->key);
 }
 
+#define FEW 8   // members that are sooner compared than sorted
+
+static bool few_differ(const Node *object) {
+    if (object->count > FEW)
+        return false;
+    for (const Node *a = object->first; a; a = a->next) {
+        for (const Node *b = a->next; b; b = b->next) {
+            if (str_eq(a->key, b->key))
+                return false;
+        }
+    }
+    return true;
+}
+
 /* Keys are compared unescaped: "a" and "\u0061" are the same key. */
 static void check_duplicates(Join *j, const Node *object) {
     const Node **members = NEW_N(j->c, const Node *, object->count);
@@ -60,6 +74,15 @@ static void check_duplicates(Join *j, const Node *object) {
 
 /* ---- The join ---- */
 
+/* Most texts have no escapes and stand in the source as they are. */
+static Str text_of(Join *j, const char *s, Loc quoted) {
+    size_t n = strlen(s);
+
+    if (n + 2 == quoted.end - quoted.begin)
+        return str_part(j->source, quoted.begin + 1, quoted.end - 1);
+    return str_copy(j->c, (Str){ s, n });
+}
+
 static Node *join(Join *j, const cJSON *item) {
     const ScanValue *v    = &j->scan->values.at[j->next++];
     Node            *node = NEW(j->c, Node), **end = &node->first;
@@ -72,9 +95,9 @@ static Node *join(Join *j, const cJSON *item) {
     node->plain   = v->plain;
     node->truth   = cJSON_IsTrue(item);
     if (item->string)
-        node->key = str_from(j->c, item->string);
+        node->key = text_of(j, item->string, v->key_loc);
     if (node->kind == NODE_TEXT) {
-        node->text = str_from(j->c, item->valuestring);
+        node->text = text_of(j, item->valuestring, v->loc);
     } else if (node->kind == NODE_NUMBER) {
         node->text   = str_part(j->source, v->loc.begin, v->loc.end);
         node->number = item->valuedouble;
@@ -84,7 +107,7 @@ static Node *join(Join *j, const cJSON *item) {
         end  = &(*end)->next;
         node->count++;
     }
-    if (node->kind == NODE_OBJECT && node->count > 1)
+    if (node->kind == NODE_OBJECT && !few_differ(node))
         check_duplicates(j, node);
     return node;
 }

@@ -179,7 +179,8 @@ void sizes_read(Ctx *c, Sizes *s, const Node *sizes, const char *prefix) {
         return;
     }
     for (const Node *m = sizes->first; m; m = m->next) {
-        Str name = str_fmt(c, "%s%.*s", prefix, STR_ARG(m->key));
+        Str name = !*prefix ? m->key
+                 : str_fmt(c, "%s%.*s", prefix, STR_ARG(m->key));
         if (m->kind == NODE_OBJECT)
             read_object(c, s, name, m);
         else

@@ -17,7 +17,8 @@ static void check_sizes(Build *b, const Node *sizes, const char *prefix) {
         const SizeEntry *e = sizes_find(b->s, name);
         if (e && e->given && !e->used && is_own(b, n->key_loc))
             report(b->c, n->key_loc, SIZE_UNUSED,
-                   "the size '%.*s' is given but used nowhere", STR_ARG(n->key));
+                   "the size '%.*s' is given but used nowhere",
+                   STR_ARG(n->key));
     }
 }
 

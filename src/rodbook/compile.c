@@ -106,5 +106,6 @@ void command_press(Ctx *c, const Options *opt) {
         return;
     if (print_pdf(c, booklet, &pdf) && write_ledger(c, opt, booklet))
         (void)!file_write(c, opt->output ? opt->output
-                          : standing_output(c, opt->inputs[0], job.model, &e), pdf);
+                          : standing_output(c, opt->inputs[0], job.model,
+                                            &e), pdf);
 }

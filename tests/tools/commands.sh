@@ -205,7 +205,7 @@ while IFS='|' read -r name from to; do
     verdict "$name with $to for $from" $?
 done <<'END'
 box|"long":     {"is": "12in"|"long":     {"is": "15in"
-box|"t":        {"is": "1/2in"|"t":        {"is": "12mm"
+box|"t":        {"is": "1/2in"|"t":        {"is": "5/8in"
 box|"high":     {"is": "4in"|"high":     {"is": "5in"
 shelter|"9 in 12"|"10 in 12"
 shelter|"long":  {"is": "18in"|"long":  {"is": "24in"
