@@ -464,7 +464,7 @@ static void read_feature(Build *b, Part *part, const char *scope,
     f.loc  = n->loc;
     f.note = node_str(b->c, n, "note");
     if (!in_hand(b, scope, n, cut, part, &f)
-        || !read_repeat(b, scope, n, part, &f)
+        || !read_repeat(b, scope, n, &f)
         || !meets_blank(b, part, &f))
         return;
     if (f.thick.real > 0)

@@ -521,6 +521,8 @@ static void svg_files_are_refused_with_a_place(void **state) {
           "<path id='p' d='M0 0H9V9z'/>", 1, 13 },
         { "<svg width='9in' height='9in' viewBox='0 0 300 9'>",
           "<path id='p' d='M0 0H9V9z'/>", 1, 40 },
+        { "<svg width='9e99999in' height='9in' viewBox='0 0 9 9'>",
+          "<path id='p' d='M0 0H9V9z'/>", 0, 0 },
         { "<svg width='9in' height='9in' viewBox='0 0 9'>",
           "<path id='p' d='M0 0H9V9z'/>", 1, 40 },
     };
