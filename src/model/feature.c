@@ -433,9 +433,24 @@ static bool in_hand(Build *b, const char *scope, const Node *n,
                      : read_kind(b, scope, body, f);
 }
 
+/* A feature without sizes: lengths of nothing, not plain numbers. */
+static Feature empty_feature(void) {
+    Feature   f = { 0 };
+    Quantity *lengths[] = {
+        &f.x, &f.y, &f.length, &f.width, &f.depth, &f.diameter, &f.spring,
+        &f.rise, &f.base, &f.pitch, &f.drop, &f.start, &f.left_over, &f.gap,
+        &f.sink, &f.tooth, &f.thick, &f.wide, &f.shoulder[0],
+        &f.shoulder[1], &f.shoulder[2], &f.shoulder[3]
+    };
+
+    for (int i = 0; i < COUNT(lengths); i++)
+        *lengths[i] = none();
+    return f;
+}
+
 static void read_feature(Build *b, Part *part, const char *scope,
                          const Node *n) {
-    Feature        f    = { 0 };
+    Feature        f    = empty_feature();
     Features       cuts = { 0 };
     const CutWord *cut;
 
@@ -449,7 +464,7 @@ static void read_feature(Build *b, Part *part, const char *scope,
     f.loc  = n->loc;
     f.note = node_str(b->c, n, "note");
     if (!in_hand(b, scope, n, cut, part, &f)
-        || !read_repeat(b, scope, n, part, &f)
+        || !read_repeat(b, scope, n, &f)
         || !meets_blank(b, part, &f))
         return;
     if (f.thick.real > 0)

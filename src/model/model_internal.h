@@ -105,8 +105,7 @@ ReadCut read_scallops, read_dentils, read_waves, read_chamfer,
 Shape edging_waste(Build *b, const Part *part, const Feature *f);
 
 /* repeat.c */
-bool read_repeat(Build *b, const char *scope, const Node *n,
-                 const Part *part, Feature *f);
+bool read_repeat(Build *b, const char *scope, const Node *n, Feature *f);
 /* Adds the feature and its mirror images. */
 void add_mirrored(Build *b, const Node *n, const Part *part,
                   const Feature *f, Features *out);

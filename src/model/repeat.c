@@ -124,7 +124,7 @@ static void move_first(Build *b, const Node *n, Feature *f, bool across,
 typedef struct { int count; Quantity x, y; } Run;
 
 static bool read_between(Build *b, const char *scope, const Node *n,
-                         Feature *f, Even *e) {
+                         Even *e) {
     static const char *const ends[] = {   // ORDER ENDS
         "gap", "piece", "half gap", NULL
     };
@@ -135,10 +135,8 @@ static bool read_between(Build *b, const char *scope, const Node *n,
         return false;
     e->span = quantity_sub(b->c, n->loc, to, e->from);
     e->n    = eval_count(b->c, b->s, scope, n, "count", 1, 1, MOST_COPIES);
-    if (!node_find(n, "largest gap")) {
-        (void)f;
+    if (!node_find(n, "largest gap"))
         return node_need(b->c, n, "count", "\"repeat\"") != NULL;
-    }
     if (node_find(n, "count")) {
         report(b->c, n->loc, FEATURE_BAD,
                "this \"repeat\" has a \"count\" and a \"largest gap\"");
@@ -169,7 +167,7 @@ static bool read_even(Build *b, const char *scope, const Node *n,
     Quantity begin, gap, first, step;
 
     if (!extent(b, n, f, across, &e.size, &begin)
-        || !read_between(b, scope, n, f, &e)
+        || !read_between(b, scope, n, &e)
         || !even_gap(b, n, &e, &gap, &first))
         return false;
     move_first(b, n, f, across, quantity_sub(b->c, n->loc, first, begin));
@@ -246,24 +244,21 @@ static bool too_many(Build *b, const Node *n, int64_t count) {
 }
 
 /* "repeat" is one run, or a list of two: a row, and rows of it. */
-bool read_repeat(Build *b, const char *scope, const Node *n,
-                 const Part *part, Feature *f) {
+bool read_repeat(Build *b, const char *scope, const Node *n, Feature *f) {
     const Node *repeat = node_find(n, "repeat");
     Run         runs[2] = { { 1, none(), none() }, { 1, none(), none() } };
     bool        rows = repeat && repeat->kind == NODE_LIST;
-    int         used = 0, most = f->kind >= FEATURE_CHAMFER ? 0 : 2;
+    bool        fixed = f->copies.n > 0 || f->kind >= FEATURE_CHAMFER;
+    int         used = 0;
     Shift       shift;
 
-    (void)part;
     if (!read_alternate(b, scope, n, &shift))
         return false;
-    if (f->copies.n > 0 || most == 0) {   // a finger joint has its own
-        if (repeat || node_find(n, "alternate")) {
-            report(b->c, n->loc, FEATURE_BAD, "a %s cannot be repeated",
-                   feature_name(f));
-            hint(b->c, "leave \"repeat\" out; \"mirror\" is allowed");
-            return false;
-        }
+    if (fixed && (repeat || node_find(n, "alternate"))) {
+        report(b->c, n->loc, FEATURE_BAD, "a %s cannot be repeated",
+               feature_name(f));
+        hint(b->c, "leave \"repeat\" out; \"mirror\" is allowed");
+        return false;
     }
     for (const Node *r = rows ? repeat->first : repeat; r;
          r = rows ? r->next : NULL) {

@@ -266,7 +266,7 @@ static bool read_view_box(const Attribute *a, double box[4]) {
             return false;
         at = end;
     }
-    return box[2] > 0 && box[3] > 0;
+    return box[2] > 1e-6 && box[3] > 1e-6 && box[2] < 1e9 && box[3] < 1e9;
 }
 
 /* Millimeters of one unit of the drawing; 0: refused. */
@@ -288,10 +288,12 @@ static double find_scale(Svg *s, const Tag *svg) {
                "one unit of the drawing");
         return 0;
     }
-    if (!read_view_box(v, box)) {
+    if (!isfinite(wide) || !isfinite(high) || wide > 1e6 || high > 1e6
+        || !read_view_box(v, box)) {
         refuse(s, v->value_at, v->value_at + v->value.n,
-               "a viewBox is four numbers, the last two over 0",
-               "for example viewBox=\"0 0 200 80\"");
+               "width, height or viewBox is out of range",
+               "a viewBox is four numbers, the last two over 0: "
+               "viewBox=\"0 0 200 80\"");
         return 0;
     }
     if (fabs(wide / box[2] - high / box[3]) > 1e-3 * wide / box[2]) {

@@ -180,7 +180,7 @@ static void how_to_print(Press *p) {
 
 typedef struct {
     bool planes, resaws, joins, curves, angles, holes, pockets, nails,
-         screws, clamps, grooves;
+         screws, clamps, grooves, mortises, edging;
 } Work;
 
 static bool has_word(Str s, const char *word) {
@@ -201,9 +201,12 @@ static Work work_of(const Model *m) {
             w.angles |= part->ends[k].any || part->edges[k].any;
         for (int k = 0; k < part->features.n; k++) {
             FeatureKind kind = part->features.at[k].kind;
+            const char *word = feature_name(&part->features.at[k]);
             w.holes   |= kind == FEATURE_HOLE;
             w.pockets |= kind == FEATURE_POCKET;
             w.grooves |= kind == FEATURE_GROOVE;
+            w.mortises |= strcmp(word, "mortise") == 0;
+            w.edging  |= kind == FEATURE_CHAMFER || kind == FEATURE_ROUND;
         }
     }
     for (int i = 0; i < m->hardware.n; i++) {
@@ -238,6 +241,9 @@ static void tools(Press *p) {
     tool(p, w.curves, "Jigsaw, coping saw or bandsaw with a narrow blade, "
          "for curves; rasp and sandpaper");
     tool(p, w.grooves, "Router or table saw, for grooves");
+    tool(p, w.mortises, "Chisels and mallet, for mortises");
+    tool(p, w.edging, "Block plane, or router with bits for chamfers and "
+         "round edges");
     tool(p, w.screws, "Drill and driver, with bits for pilot holes, "
          "countersinks and screws");
     tool(p, (w.holes || w.pockets) && !w.screws, "Drill and bits");
