@@ -6,8 +6,8 @@
 #define DEG (3.14159265358979323846 / 180)
 
 static const char *const step_keys[] = {
-    "title", "add", "remove", "with", "use", "fix", "say", "caution", "comes from", "view",
-    "note", NULL
+    "title", "add", "remove", "with", "use", "fix", "say", "caution",
+    "comes from", "view", "note", NULL
 };
 
 int fix_total(const Fix *f) {

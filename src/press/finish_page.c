@@ -16,7 +16,35 @@ static void say_wholly_finished(Press *p, Para *cell, int finish) {
     }
 }
 
-/* "(A) show face and edges; bare: back; before assembly". */
+static bool is_finished_alike(const Part *a, const Part *b) {
+    for (int i = 0; i < COUNT(a->coat); i++) {
+        if (a->coat[i] != b->coat[i])
+            return false;
+    }
+    return !a->jig && !b->jig && a->finish_when == b->finish_when;
+}
+
+/* The letters of all parts like this one; false if an earlier one is like
+ * it and has said it. */
+static bool say_like(Press *p, Para *cell, int index) {
+    const Part *part = &p->m->parts.at[index];
+
+    for (int k = 0; k < index; k++) {
+        if (is_finished_alike(&p->m->parts.at[k], part))
+            return false;
+    }
+    if (cell->spans.n)
+        say_break(p, cell);
+    for (int k = index; k < p->m->parts.n; k++) {
+        if (!is_finished_alike(&p->m->parts.at[k], part))
+            continue;
+        say_letter(p, cell, k);
+        say(p, cell, " ");
+    }
+    return true;
+}
+
+/* "(A) (B) show face, edges; bare: back; before assembly". */
 static void say_by_face(Press *p, Para *cell, int finish, int index) {
     const Part *part = &p->m->parts.at[index];
     bool        on[6], bare[6];
@@ -28,12 +56,9 @@ static void say_by_face(Press *p, Para *cell, int finish, int index) {
         n_on   += on[i];
         n_bare += bare[i];
     }
-    if (n_on == 0 || part->jig || !is_told_apart(part))
+    if (n_on == 0 || part->jig || !is_told_apart(part)
+        || !say_like(p, cell, index))
         return;
-    if (cell->spans.n)
-        say_break(p, cell);
-    say_letter(p, cell, index);
-    say(p, cell, " ");
     if (n_on == 6)
         say(p, cell, "all faces");
     else

@@ -104,7 +104,7 @@ static Para name_cell(Press *p, const Part *part) {
         say(p, &para, ", edge-joined");
     if (part->jig)
         say(p, &para, ", jig");
-    if (part->mirrored) {
+    if (part->mirrored && 2 * part->mirrored != part->quantity) {
         say_break(p, &para);
         say_count(p, &para, part->quantity - part->mirrored,
                   "pieces as drawn");

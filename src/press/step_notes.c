@@ -194,22 +194,44 @@ static void note_fits(Press *p, const Step *step, int index, Notes *notes) {
     *PUSH(p->c, notes) = para;
 }
 
-static void note_finish(Press *p, int index, Notes *notes) {
-    const Part *part = &p->m->parts.at[index];
-    bool        bare[6];
-    int         n    = 0;
-    Para        para = { 0 };
+/* The faces of a part that get no finish; false if there is none. */
+static bool bare_sides(const Part *part, bool bare[6]) {
+    bool any = false;
 
-    if (part->finish_when != WHEN_BEFORE || part->finish < 0)
-        return;
     for (int i = 0; i < 6; i++) {
         bare[i] = part->coat[i] < 0;
-        n += bare[i];
+        any |= bare[i];
     }
-    say(p, &para, "Put the finish on ");
-    say_letter(p, &para, index);
+    return any;
+}
+
+static bool is_bare_alike(const Part *a, const Part *b) {
+    for (int i = 0; i < 6; i++) {
+        if ((a->coat[i] < 0) != (b->coat[i] < 0))
+            return false;
+    }
+    return true;
+}
+
+/* One sentence for all parts that keep the same faces bare: `first` and
+ * those after it. */
+static void note_finish(Press *p, const bool *wanted, bool *told, int first,
+                        Notes *notes) {
+    const Part *one  = &p->m->parts.at[first];
+    Para        para = { 0 };
+    bool        bare[6];
+
+    say(p, &para, "Put the finish on");
+    for (int k = first; k < p->m->parts.n; k++) {
+        if (!wanted[k] || told[k]
+            || !is_bare_alike(one, &p->m->parts.at[k]))
+            continue;
+        say(p, &para, " ");
+        say_letter(p, &para, k);
+        told[k] = true;
+    }
     say(p, &para, " first");
-    if (n) {
+    if (bare_sides(one, bare)) {
         say(p, &para, "; keep bare for glue: ");
         say_sides(p, &para, bare);
     }
@@ -217,16 +239,28 @@ static void note_finish(Press *p, int index, Notes *notes) {
     *PUSH(p->c, notes) = para;
 }
 
+static void note_finishes(Press *p, const Step *step, int index,
+                          Notes *notes) {
+    bool *wanted = NEW_N(p->c, bool, p->m->parts.n + 1);
+    bool *told   = NEW_N(p->c, bool, p->m->parts.n + 1);
+
+    for (int k = 0; k < p->m->parts.n; k++) {
+        const Part *part = &p->m->parts.at[k];
+        wanted[k] = part->finish_when == WHEN_BEFORE && part->finish >= 0
+                 && adds_part_first(p, step, index, k);
+    }
+    for (int k = 0; k < p->m->parts.n; k++) {
+        if (wanted[k] && !told[k])
+            note_finish(p, wanted, told, k, notes);
+    }
+}
+
 Notes step_notes(Press *p, const Step *step, int index) {
     Notes notes = { 0 };
 
     note_temporary(p, step, &notes);
     note_fits(p, step, index, &notes);
-    for (int k = 0; k < p->m->parts.n; k++) {
-        if (!adds_part_first(p, step, index, k))
-            continue;
-        note_finish(p, k, &notes);
-    }
+    note_finishes(p, step, index, &notes);
     for (int i = 0; i < p->m->spacings.n; i++) {
         if (begins_group(p, index, p->m->spacings.at[i].name))
             note_spacing(p, &p->m->spacings.at[i], &notes);
