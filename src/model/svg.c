@@ -737,44 +737,38 @@ static bool read_element(Svg *s, const Tag *path, double k, Loop *out) {
 
 /* ---- The file ---- */
 
-/* Nothing above the design's folder can be named. */
-static bool stays_below(Str path) {
-    size_t from = 0;
+/* Only files below the design's folder, links followed. The real path of
+ * one that is not there cannot be known, so its name decides. */
+static bool stays_below(Ctx *c, Str design, Str path) {
+    Str         home, real;
+    const char *why = "";
 
-    if (path.n == 0 || path.s[0] == '/' || memchr(path.s, '\\', path.n)
-        || memchr(path.s, 0, path.n))
+    if (!path_real(c, design, &home, &why))
+        home = path_join(c, STR(""), design);
+    home = path_folder(home);
+    if (!path_is_below(home, path_join(c, home, path)))
         return false;
-    while (from <= path.n) {
-        size_t to = str_find(path, '/', from);
-        if (str_is(str_part(path, from, to), ".."))
-            return false;
-        from = to + 1;
-    }
-    return true;
+    return !path_real(c, path_join(c, home, path), &real, &why)
+        || path_is_below(home, real);
 }
 
 static int open_source(Build *b, const Node *file) {
-    Ctx   *c = b->c;
-    Str    design = c->sources.at[b->d->file].path;
-    size_t folder = design.n;
-    Str    path;
+    Ctx *c      = b->c;
+    Str  design = c->sources.at[file->loc.file].path;
+    Str  path   = path_join(c, path_folder(design), file->text);
 
-    if (!stays_below(file->text)) {
+    if (!stays_below(c, design, file->text)) {
         report(c, file->loc, SVG_BAD,
                "'%.*s' is not below the folder of the design",
                STR_ARG(file->text));
         hint(c, "put the drawing beside the design and give its name alone");
         return -1;
     }
-    while (folder > 0 && design.s[folder - 1] != '/')
-        folder--;
-    path = str_fmt(c, "%.*s%.*s", (int)folder, design.s,
-                   STR_ARG(file->text));
     for (int i = 0; i < c->sources.n; i++) {
         if (str_eq(c->sources.at[i].path, path))
             return i;
     }
-    return source_read(c, str_z(c, path));
+    return source_read_for(c, file->loc, str_z(c, path), path);
 }
 
 bool svg_outline(Build *b, const Node *file, const Node *id,

@@ -176,7 +176,7 @@ static void fasteners_draw(Press *p, const Uses *uses, bool glue) {
     double widest = 12;
 
     for (int i = 0; i < uses->n; i++)
-        widest = fmax(widest, fmin(60,
+        widest = fmax(widest, fmin(120,
             p->m->hardware.at[uses->at[i].hardware].length.real));
     for (int i = 0; i < uses->n; i++) {
         fastener_draw(p, &p->m->hardware.at[uses->at[i].hardware], p->left,
