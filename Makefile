@@ -64,7 +64,7 @@ demo: setup   ## press every design in plans-demo/ to build/demo/
 
 test: setup   ## every test but the slow suites (under 5 minutes)
 	@$(MAKE) --no-print-directory $(JOBS) $(B)/rodbook $(UNIT)
-	@$(MAKE) --no-print-directory unit golden wrong commands mutants booklet
+	@$(MAKE) --no-print-directory unit golden wrong commands worked mutants booklet
 
 ## ---- single suites
 
@@ -79,6 +79,9 @@ bless: $(B)/rodbook   ## record the golden dumps anew
 
 wrong: $(B)/rodbook   ## every message has a design that trips it
 	@ROD=$(B)/rodbook tests/tools/wrong.sh
+
+worked: $(B)/rodbook   ## published worked examples, listed and traced
+	@ROD=$(B)/rodbook tests/tools/worked.sh
 
 commands: $(B)/rodbook   ## trace and new, run as their users run them
 	@ROD=$(B)/rodbook tests/tools/commands.sh
@@ -131,5 +134,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands booklet mutants bench fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands worked booklet mutants bench fuzz check asan help clean
 .SECONDARY:

@@ -147,7 +147,7 @@ static void check_fixes(Build *b) {
 
 /* ---- Everything used, everything touching ---- */
 
-static void check_floating(Build *b, int piece) {
+static void check_floating(Build *b, Pairs *said, int piece) {
     const Piece *p = &b->m->pieces.at[piece];
 
     for (int i = 0; i < b->m->contacts.n; i++) {
@@ -157,13 +157,13 @@ static void check_floating(Build *b, int piece) {
             && (p->temporary || !b->m->pieces.at[other].temporary))
             return;
     }
-    if (b->m->pieces.n > 1)
+    if (b->m->pieces.n > 1 && !said_already(b, said, p->group, p->group))
         report(b->c, p->loc, FLOATING, "'%.*s' touches no other piece",
                STR_ARG(p->name));
 }
 
 static void check_used(Build *b) {
-    Pairs said = { 0 };
+    Pairs said = { 0 }, floating = { 0 };
 
     for (int i = 0; i < b->m->pieces.n; i++) {
         const Piece *p = &b->m->pieces.at[i];
@@ -171,7 +171,7 @@ static void check_used(Build *b) {
             && !said_already(b, &said, p->group, p->group))
             report(b->c, p->loc, PIECE_UNUSED,
                    "no step adds '%.*s'", STR_ARG(p->name));
-        check_floating(b, i);
+        check_floating(b, &floating, i);
     }
     for (int i = 0; i < b->m->parts.n; i++) {
         const Part *part = &b->m->parts.at[i];

@@ -1,0 +1,67 @@
+#!/bin/bash
+# worked.sh: published worked examples, written as designs from
+# docs/design-language.md alone, must be listed and traced with the published
+# answers (or, where the publication is wrong, the recomputed ones). Each
+# design names its publication. Prints "worked: N passed, M failed".
+cd "$(dirname "$0")/../.." || exit 1
+ROD=${ROD:-build/rodbook}
+passed=0
+failed=0
+
+says() {   # says WHAT WANTED OUTPUT
+    case $3 in
+    *"$2"*) passed=$((passed + 1)) ;;
+    *) failed=$((failed + 1)); echo "FAILED: $1: wanted '$2', got: $3" ;;
+    esac
+}
+
+lists() {   # lists DESIGN LETTER WANTED: a line of the parts list
+    says "$1 list $2" "$3" "$("$ROD" list "tests/worked/$1.json" \
+        --units inch 2>/dev/null | grep "^$2 " | tr -s ' ')"
+}
+
+traces() {   # traces DESIGN NAME WANTED: the value of a size
+    says "$1 trace $2" "-> $3" "$("$ROD" trace "tests/worked/$1.json" "$2" \
+        --units inch 2>/dev/null | head -1)"
+}
+
+# W3, Foster 1911: legs 96/4 = 24 at kerf 0; 23-29/32 at kerf 1/8. Body
+# blanks 46 at kerf 0, 45-15/16 at 1/8, which is 3/16 short of two pieces.
+lists w03 A '4 x 7/8 in x 3 1/4 in x 23 29/32 in'
+lists w03 B '2 x 7/8 in x 4 1/4 in x 45 15/16 in'
+traces w03 'body left' '-3/16 in'
+
+# W5, Windsor 1910: published part list, and zero clearance of the doors.
+lists w05 A '1 x 3/4 in x 4 in x 30 1/4 in'
+lists w05 B '12 x 3/8 in x 4 in x 29 3/4 in'
+lists w05 C '4 x 3/4 in x 1 1/2 in x 45 1/4 in'
+lists w05 D '4 x 3/4 in x 1 1/2 in x 14 in'
+lists w05 E '1 x 3/4 in x 2 in x 45 3/4 in'
+lists w05 F '4 x 1/2 in x 1/2 in x 12 1/2 in'
+traces w05 clearance '0 in'
+
+# W10, Hodgson: 12 on the blade; hexagon 6.9282 (published "very nearly,
+# exactly 6-15/16"), octagon 4.9706 ("4-31/32"), square 12.
+traces w10 hexagon 'about 6.9282 in'
+traces w10 octagon 'about 4.9706 in'
+traces w10 square '12 in'
+
+# W18: Navy 107/7 = 15 risers of 7.1333, printed 7-1/8 loses 1/8 over the
+# flight; Army 12 treads of 10-1/2 run 126, 13 risers of 7-1/4 rise 94-1/4.
+traces w18 risers '15'
+traces w18 rise '7 2/15 in'
+traces w18 lost '1/8 in'
+traces w18 'army run' '126 in'
+traces w18 'army rise' '94 1/4 in'
+
+# W23, recomputed for a lean of 15 degrees from vertical: 14.51 43.08, 8.50
+# 28.88, 6.12 21.69.
+traces w23 'face 4' 'about 14.51'
+traces w23 'tilt 4' 'about 43.0795'
+traces w23 'face 6' 'about 8.4988'
+traces w23 'tilt 6' 'about 28.8791'
+traces w23 'face 8' 'about 6.1191'
+traces w23 'tilt 8' 'about 21.69'
+
+echo "worked: $passed passed, $failed failed"
+test $failed = 0
