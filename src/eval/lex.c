@@ -86,10 +86,24 @@ bool lex_is_name(Str name) {
     return word_char(name, 0, false) > 0 && name_end(name, 0) == name.n;
 }
 
+/* No-break, thin and narrow no-break spaces, as in print. */
+static size_t wide_space_end(Str s, size_t at) {
+    size_t   next = at;
+    uint32_t ch   = at < s.n ? utf8_next(s, &next) : 0;
+
+    return ch == 0xA0 || ch == 0x2009 || ch == 0x202F ? next : at;
+}
+
 static size_t skip_spaces(Str s, size_t at) {
-    while (at < s.n && strchr(" \t\n\r", s.s[at]) && s.s[at])
-        at++;
-    return at;
+    size_t next;
+
+    for (;; at = next) {
+        while (at < s.n && strchr(" \t\n\r", s.s[at]) && s.s[at])
+            at++;
+        next = wide_space_end(s, at);
+        if (next == at)
+            return at;
+    }
 }
 
 /* ---- Values ---- */
@@ -117,7 +131,46 @@ static size_t digits_end(Str s, size_t at) {
     return at;
 }
 
-/* The fractions that are single characters; none if *below is 0. */
+/* A raised (or lowered) digit as the booklet prints it; -1: none. */
+static int small_digit(uint32_t ch, bool raised) {
+    if (!raised)
+        return ch >= 0x2080 && ch <= 0x2089 ? (int)(ch - 0x2080) : -1;
+    if (ch == 0xB9 || ch == 0xB2 || ch == 0xB3)
+        return ch == 0xB9 ? 1 : ch == 0xB2 ? 2 : 3;
+    return ch == 0x2070 || (ch >= 0x2074 && ch <= 0x2079)
+         ? (int)(ch - 0x2070) : -1;
+}
+
+static size_t small_number(Str s, size_t at, bool raised, int *value) {
+    for (int digits = 0; at < s.n && digits < 4; digits++) {
+        size_t next  = at;
+        int    digit = small_digit(utf8_next(s, &next), raised);
+        if (digit < 0)
+            break;
+        *value = *value * 10 + digit;
+        at     = next;
+    }
+    return at;
+}
+
+/* "³⁄₁₆", as a booklet prints it; `at` if none stands there. */
+static size_t small_fraction_end(Str s, size_t at, int *above, int *below) {
+    int    over = 0, under = 0;
+    size_t slash = small_number(s, at, true, &over);
+    size_t end;
+
+    if (slash == at || !str_begins(str_part(s, slash, s.n), "\xE2\x81\x84"))
+        return at;
+    end = small_number(s, slash + 3, false, &under);
+    if (under == 0)
+        return at;
+    *above = over;
+    *below = under;
+    return end;
+}
+
+/* The fractions that are single characters, and those of raised and
+ * lowered digits; none if *below is 0. */
 static size_t vulgar_end(Str s, size_t at, int *above, int *below) {
     static const struct { uint32_t ch; int above, below; } rows[] = {
         { 0xBC, 1, 4 }, { 0xBD, 1, 2 }, { 0xBE, 3, 4 }, { 0x2153, 1, 3 },
@@ -134,7 +187,7 @@ static size_t vulgar_end(Str s, size_t at, int *above, int *below) {
         *below = rows[i].below;
         return next;
     }
-    return at;
+    return small_fraction_end(s, at, above, below);
 }
 
 /* Offset behind "/" or the fraction slash U+2044, or `at` if there is

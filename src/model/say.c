@@ -146,6 +146,23 @@ static size_t unit_end(Str s, size_t at) {
     return at;
 }
 
+/* The name of a size that has just this value, or an empty Str. */
+static Str size_of_value(Build *b, const Node *text, size_t from,
+                         size_t to) {
+    Quantity q;
+
+    if (memchr(text->text.s + from, '-', to - from))
+        return STR("");   // "3-in" is no measurement of ours
+    q = eval_span(b->c, b->s, "", text, from, to, NULL);
+    for (int i = 0; i < sizes_count(b->s) && !q.poison; i++) {
+        const SizeEntry *e = sizes_at(b->s, i);
+        if (e->done && !e->value.poison && dim_eq(e->value.dim, q.dim)
+            && quantity_cmp(e->value, q) == 0)
+            return e->name;
+    }
+    return STR("");
+}
+
 /* "about 3 in": a measurement typed into the text does not follow when the
  * design changes. */
 static void warn_plain_number(Build *b, const Node *text, size_t from,
@@ -156,10 +173,14 @@ static void warn_plain_number(Build *b, const Node *text, size_t from,
         size_t number = number_end(s, i), unit = unit_end(s, number);
         if (number == i)
             continue;
-        if (unit > number)
+        if (unit > number) {
+            Str name = size_of_value(b, text, i, unit);
             report(b->c, node_span(text, i, unit), PLAIN_NUMBER,
                    "'%.*s' is typed into the text and will not follow a "
                    "change of the design", STR_ARG(str_part(s, i, unit)));
+            if (name.n)
+                hint(b->c, "it equals a size: write {%.*s}", STR_ARG(name));
+        }
         i = unit;
     }
 }

@@ -233,8 +233,43 @@ static void chain_figures_say_how_far_they_are_off(void **state) {
                     <= f[i].step / 2 + 1e-9);
 }
 
+/* ---- Read back ---- */
+
+static void read_back(Ctx *c, bool inch, Quantity step, int n) {
+    Edition       e     = { .inch = inch, .step = step };
+    Buf           text  = BUF(c);
+    Sizes        *sizes = sizes_new(c);
+    const Design *d;
+
+    buf_add(&text, "{\"rodbook\": 1, \"sizes\": {");
+    for (int i = 0; i < n; i++) {
+        Figure f = figure_length(c, &e, quantity_exact(step.num * i,
+                                     step.den, DIM_LENGTH), STR("x"));
+        buf_add(&text, "%s\"s%d\": \"%.*s %.*s\"", i ? ", " : "", i,
+                STR_ARG(f.shown), STR_ARG(f.unit));
+    }
+    buf_add(&text, "}}");
+    d = design_parse(c, source_add(c, "printed", buf_done(&text)));
+    assert_non_null(d);
+    sizes_read(c, sizes, node_find(d->root, "sizes"), "");
+    for (int i = 0; i < n; i++) {
+        Quantity q = sizes_value(c, sizes, str_fmt(c, "s%d", i),
+                                 (Loc){ 0 });
+        assert_false(q.poison);
+        assert_int_equal(quantity_cmp(q, quantity_exact(step.num * i,
+                                             step.den, DIM_LENGTH)), 0);
+    }
+}
+
+static void a_printed_length_read_back_is_the_same_length(void **state) {
+    read_back(*state, true, quantity_inches(1, 16), 1000);
+    read_back(*state, true, quantity_inches(1, 64), 700);
+    read_back(*state, false, quantity_exact(1, 2, DIM_LENGTH), 1000);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        TEST(a_printed_length_read_back_is_the_same_length),
         TEST(fractions_are_in_lowest_terms),
         TEST(a_half_rounds_away_from_zero),
         TEST(a_mark_means_over_a_quarter_step),
