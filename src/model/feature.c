@@ -47,7 +47,7 @@ bool read_point(Build *b, const char *scope, const Node *object,
 /* One corner of an outline; false: reported. */
 static bool outline_step(Build *b, const char *scope, const Node *n,
                          bool first, V2 *pen, Loop *loop) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA corner
         "start", "line to", "arc to", "rise", NULL
     };
     const char *key = first ? "start"
@@ -133,7 +133,7 @@ Shape read_outline(Build *b, const char *scope, const Node *list, bool *ok) {
 
 /* ---- One reader for each kind ---- */
 
-static const char *const side_words[] = {   // ORDER SIDE
+static const char *const side_words[] = {   // ORDER SIDE, SCHEMA-ENUM side
     "show", "back", "near", "far", "left", "right", NULL
 };
 
@@ -154,7 +154,7 @@ static Quantity size_of(Build *b, const char *scope, const Node *n,
 
 static bool read_hole(Build *b, const char *scope, const Node *n,
                       Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA hole
         "at", "diameter", "depth", "into", NULL
     };
 
@@ -176,10 +176,10 @@ static bool read_hole(Build *b, const char *scope, const Node *n,
 
 static bool read_arch(Build *b, const char *scope, const Node *n,
                       Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA arch
         "center", "width", "spring", "rise", "from", "form", NULL
     };
-    static const char *const forms[] = {   // ORDER of ArchKind
+    static const char *const forms[] = {   // ORDER of ArchKind, SCHEMA-ENUM arch-form
         "segmental", "elliptical", "pointed", NULL
     };
 
@@ -226,7 +226,9 @@ static bool read_arch(Build *b, const char *scope, const Node *n,
 
 static bool read_cutout(Build *b, const char *scope, const Node *n,
                         Feature *f) {
-    static const char *const keys[] = { "outline", "at", NULL };
+    static const char *const keys[] = {   // SCHEMA cutout
+        "outline", "at", NULL
+    };
     const Node *list = node_list(b->c, n, "outline");
     bool        ok   = true;
 
@@ -244,11 +246,15 @@ static bool read_cutout(Build *b, const char *scope, const Node *n,
 
 static bool read_rectangle(Build *b, const char *scope, const Node *n,
                            Feature *f) {
-    static const char *const groove[] = {
+    static const char *const groove[] = {   // SCHEMA groove
         "at", "length", "width", "depth", "into", NULL
     };
-    static const char *const notch[] = { "at", "length", "width", NULL };
-    static const char *const faces[] = { "show", "back", NULL };
+    static const char *const notch[] = {   // SCHEMA notch
+        "at", "length", "width", NULL
+    };
+    static const char *const faces[] = {   // SCHEMA-ENUM face
+        "show", "back", NULL
+    };
     bool  deep = f->kind == FEATURE_GROOVE;
     const char *what = deep ? "a groove" : "a notch";
 
@@ -277,15 +283,19 @@ static bool read_rectangle(Build *b, const char *scope, const Node *n,
 
 static bool read_pocket(Build *b, const char *scope, const Node *n,
                         Feature *f) {
-    static const char *const keys[] = { "at", "toward", "diameter", NULL };
+    static const char *const keys[] = {   // SCHEMA pocket
+        "at", "toward", "diameter", NULL
+    };
+    static const char *const sides[] = {   // SCHEMA-ENUM toward
+        "near", "far", "left", "right", NULL
+    };
 
     node_check_keys(b->c, n, keys, "a pocket hole");
     if (!node_need(b->c, n, "at", "a pocket hole")
         || !node_need(b->c, n, "toward", "a pocket hole"))
         return false;
     f->y = eval_member(b->c, b->s, scope, n, "at", DIM_LENGTH, none());
-    f->side = (Side)(SIDE_NEAR + node_choice(b->c, n, "toward",
-                                             side_words + SIDE_NEAR,
+    f->side = (Side)(SIDE_NEAR + node_choice(b->c, n, "toward", sides,
                                              SIDE_RIGHT - SIDE_NEAR));
     f->depth = none();
     f->diameter = size_of(b, scope, n, "diameter", quantity_inches(3, 8));
@@ -323,10 +333,12 @@ static Shape scallop_waste(Build *b, const Part *part, const Feature *f) {
 
 static bool read_scallop(Build *b, const char *scope, const Node *n,
                          const Part *part, Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA scallops
         "edge", "pitch", "depth", "start", "count", NULL
     };
-    static const char *const edges[] = { "near", "far", NULL };
+    static const char *const edges[] = {   // SCHEMA-ENUM edge
+        "near", "far", NULL
+    };
     double room;
 
     node_check_keys(b->c, n, keys, "scallops");
@@ -388,7 +400,9 @@ static bool read_kind(Build *b, const char *scope, const Node *n,
 
 static void read_repeat(Build *b, const char *scope, const Node *n,
                         Feature *f) {
-    static const char *const keys[] = { "count", "step", NULL };
+    static const char *const keys[] = {   // SCHEMA repeat
+        "count", "step", NULL
+    };
     const Node *repeat = node_object(b->c, n, "repeat");
 
     f->count  = 1;
@@ -401,11 +415,11 @@ static void read_repeat(Build *b, const char *scope, const Node *n,
         f->count = 1;
 }
 
-static const char *const kind_words[] = {   // ORDER FEATURE
+static const char *const kind_words[] = {   // ORDER FEATURE, SCHEMA-ONE feature
     "hole", "arch", "cutout", "groove", "notch", "pocket", "scallops"
 };
 
-static const char *const feature_keys[] = {
+static const char *const feature_keys[] = {   // SCHEMA feature
     "hole", "arch", "cutout", "groove", "notch", "pocket", "scallops",
     "repeat", "note", NULL
 };

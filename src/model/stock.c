@@ -110,7 +110,9 @@ static Quantity money_member(Build *b, const Node *object, const char *key,
 }
 
 static void read_sold(Build *b, Stock *stock, const Node *node) {
-    static const char *const keys[] = { "length", "width", "price", NULL };
+    static const char *const keys[] = {   // SCHEMA sold
+        "length", "width", "price", NULL
+    };
     const Node *list = node_list(b->c, node, "sold");
 
     for (const Node *n = list ? list->first : NULL; n; n = n->next) {
@@ -164,7 +166,9 @@ static void read_resawn(Build *b, Stock *stock, const Node *node) {
 }
 
 static void read_bought(Build *b, Stock *stock, const Node *node) {
-    static const char *const keys[] = { "thickness", "width", NULL };
+    static const char *const keys[] = {   // SCHEMA bought-as
+        "thickness", "width", NULL
+    };
     const Node *bought = node_object(b->c, node, "bought as");
 
     stock->bought_thickness = stock->thickness;
@@ -201,11 +205,11 @@ static Quantity widest_sold(const Stock *stock) {
     return widest;
 }
 
-static const char *const form_words[] = {   // ORDER FORM
+static const char *const form_words[] = {   // ORDER FORM, SCHEMA-ENUM form
     "board", "sheet", "dowel", NULL
 };
 
-static const char *const stock_keys[] = {
+static const char *const stock_keys[] = {   // SCHEMA stock
     "form", "wood", "name", "thickness", "width", "diameter", "bought as",
     "resawn", "sold", "note", NULL
 };
@@ -259,7 +263,7 @@ void read_stocks(Build *b) {
 /* ---- Hardware ---- */
 
 void read_hardware(Build *b) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA hardware
         "kind", "name", "gauge", "length", "diameter", "pack", "price",
         "note", NULL
     };
@@ -288,7 +292,7 @@ void read_hardware(Build *b) {
 /* ---- Finishes ---- */
 
 void read_finishes(Build *b) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA finish
         "kind", "name", "coats", "covers", "price", "note", NULL
     };
     const Node *list = node_object(b->c, b->d->root, "finishes");
