@@ -179,7 +179,7 @@ static bool read_arch(Build *b, const char *scope, const Node *n,
     static const char *const keys[] = {   // SCHEMA arch
         "center", "width", "spring", "rise", "from", "form", NULL
     };
-    static const char *const forms[] = {   // ORDER of ArchKind, SCHEMA-ENUM arch-form
+    static const char *const forms[] = {   // ArchKind, SCHEMA-ENUM arch-form
         "segmental", "elliptical", "pointed", NULL
     };
 

@@ -146,7 +146,7 @@ static void read_resawn(Build *b, Stock *stock, const Node *node) {
     if (given->kind == NODE_BOOL && !given->truth)
         return;
     allow = quantity_inches(1, 32);   // common practice, no published source
-    if (given->kind == NODE_TEXT)
+    if (given->kind != NODE_BOOL)
         allow = eval_node(b->c, b->s, "", given, DIM_LENGTH);
     if (allow.poison || stock->thickness.poison
         || stock->bought_thickness.poison)
@@ -279,9 +279,8 @@ void read_hardware(Build *b) {
         (void)!node_need(b->c, n, "kind", "hardware");
         h->kind = read_label(b, n, "kind");
         h->name = read_label(b, n, "name");
-        if (gauge && (gauge->kind == NODE_TEXT
-                      || gauge->kind == NODE_NUMBER))
-            h->gauge = gauge->text;
+        h->gauge = gauge && gauge->kind == NODE_NUMBER
+                 ? gauge->text : node_str(b->c, n, "gauge");
         h->length   = length_member(b, n, "length", none);
         h->diameter = length_member(b, n, "diameter", none);
         h->pack     = eval_count(b->c, b->s, "", n, "pack", 1, 1, 1000000);
