@@ -8,7 +8,8 @@ schema.sh.
                // SCHEMA design        properties of the whole
                // SCHEMA-ENUM way      enum of $defs/way
                // SCHEMA-ONE feature   what oneOf of $defs/feature requires
-  words    every property has title, description and examples that fit
+  words    every property has title, description and examples that fit, and
+           stands in the crib of docs/design-language.md
   designs  all designs that are right validate, whole and in pieces
   wrong    designs in tests/wrong/ whose mistake a schema can see do not
   probes   right designs, spoiled in one place each, are refused by both:
@@ -127,6 +128,18 @@ def fitting(schema, name):
     """A validator for one schema that may point to $defs."""
     return Draft202012Validator({"$schema": root["$schema"], "$defs": defs,
                                  "allOf": [schema]})
+
+
+def crib():
+    """Every key stands in the last table of the page on the language."""
+    page = "docs/design-language.md"
+    listed = set()
+    for quoted in re.findall(r"`([^`]*)`", read(page).split("\n```\n")[-1]):
+        listed |= {a or b for a, b in re.findall(r'"([^"]*)"|(\S+)', quoted)}
+    for name, d in objects().items():
+        for key in d["properties"]:
+            verdict(key in listed, f"{page}: the crib has no '{key}' "
+                    f"(of a '{name}')")
 
 
 def words():
@@ -495,6 +508,7 @@ def main():
     Draft202012Validator.check_schema(root)
     tables()
     words()
+    crib()
     found = designs()
     wrong()
     where = places(found)
