@@ -93,6 +93,7 @@ void declare_courses(Build *b, Entry *e) {
     (void)!node_need(b->c, e->node, "as", "a surface of courses");
     (void)!node_need(b->c, k->node, "full", "\"courses\"");
     (void)!node_need(b->c, k->node, "on", "\"courses\"");
+    (void)!node_text(b->c, k->node, "on");
     for (int i = 0; i < PART_KINDS; i++)
         k->part[i] = declared_part(b, k->node, (Kind)i);
     k->stagger = node_bool(b->c, k->node, "stagger",
