@@ -276,7 +276,8 @@ def unmarked(path, text, tables):
                 continue
             t = near[-1]
             due = "" if call[1] == "check_keys" else "-ENUM"
-            verdict(t.kind == due or due == "" and t.kind == "-SOME", f"{t.where}: {name} is handed to "
+            verdict(t.kind == due or (due, t.kind) == ("", "-SOME"),
+                    f"{t.where}: {name} is handed to "
                     f"node_{call[1]}: mark its line '// SCHEMA{due} NAME'")
 
 
