@@ -17,7 +17,7 @@ B        ?= build
 # What Debian 12 must have; `make setup` installs what is missing.
 PACKAGES := gcc make libc6-dev libhpdf-dev libqpdf-dev libcjson-dev \
             libharfbuzz-dev libgeos-dev libcmocka-dev zlib1g-dev \
-            qpdf poppler-utils
+            qpdf poppler-utils python3 python3-jsonschema
 
 STAGES   := base design eval geom model plan press print proof
 LIB_SRC  := $(foreach s,$(STAGES),$(wildcard src/$(s)/*.c))
@@ -64,7 +64,7 @@ demo: setup   ## press every design in plans-demo/ to build/demo/
 
 test: setup   ## every test but the slow suites (under 5 minutes)
 	@$(MAKE) --no-print-directory $(JOBS) $(B)/rodbook $(UNIT)
-	@$(MAKE) --no-print-directory unit golden wrong commands worked mutants booklet
+	@$(MAKE) --no-print-directory unit golden wrong commands worked schema mutants booklet
 
 ## ---- single suites
 
@@ -85,6 +85,9 @@ worked: $(B)/rodbook   ## published worked examples, listed and traced
 
 commands: $(B)/rodbook   ## trace and new, run as their users run them
 	@ROD=$(B)/rodbook tests/tools/commands.sh
+
+schema: $(B)/rodbook   ## docs/design.schema.json agrees with the reader
+	@ROD=$(B)/rodbook tests/tools/schema.sh
 
 booklet: $(B)/rodbook   ## demo booklets read back by independent readers
 	@ROD=$(B)/rodbook tests/tools/booklet.sh
@@ -134,5 +137,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands worked booklet mutants bench fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands worked schema booklet mutants bench fuzz check asan help clean
 .SECONDARY:

@@ -306,7 +306,7 @@ static void report_loop(Inclusion *in, const Node *name, int again) {
 /* Reads a file that was found, with all that it includes. */
 static const Node *read_shared(Inclusion *in, const Node *name, Str real,
                                Str shown) {
-    static const char *const known[] = {
+    static const char *const known[] = {   // SCHEMA-SOME design
         "rodbook", "include", "sizes", "stock", "hardware", "finishes",
         "saw", "by", "terms", "print", "caution", "care", "note", NULL
     };

@@ -66,7 +66,7 @@ static void check_sizes(Ctx *c, const Node *root, const Node *variant) {
 }
 
 void variants_check(Ctx *c, const Node *root) {
-    static const char *const known[] = {
+    static const char *const known[] = {   // SCHEMA variant
         "title", "code", "print", "sizes", "note", NULL
     };
     const Node *all = node_object(c, root, "variants");

@@ -152,7 +152,9 @@ void sizes_define(Ctx *c, Sizes *s, Str name, const Node *formula,
 
 /* "width": {"is": "22in", "note": "outside"} */
 static void read_object(Ctx *c, Sizes *s, Str name, const Node *node) {
-    static const char *const known[] = { "is", "note", "fit", NULL };
+    static const char *const known[] = {   // SCHEMA size
+        "is", "note", "fit", NULL
+    };
     Str         what    = str_fmt(c, "the size '%.*s'", STR_ARG(name));
     const Node *formula = node_find(node, "is");
     Entry      *e;

@@ -1,7 +1,8 @@
 /* build -- reads a design into a model, stage by stage. */
 #include "model/model_internal.h"
 
-static const char *const root_keys[] = {
+static const char *const root_keys[] = {   // SCHEMA design
+    "$schema",   // for editors
     "rodbook", "title", "code", "revision", "date", "by", "about", "print",
     "saw", "sizes", "stock", "hardware", "finishes", "parts", "pieces",
     "steps", "tools", "caution", "finishing", "care", "terms", "revisions",
@@ -26,10 +27,13 @@ static void check_date(Build *b, const Node *node) {
 }
 
 static void read_title(Build *b) {
-    static const char *const by_keys[] = { "name", "web", NULL };
+    static const char *const by_keys[] = {   // SCHEMA by
+        "name", "web", NULL
+    };
     const Node *root = b->d->root, *by = node_object(b->c, root, "by");
     Model      *m    = b->m;
 
+    (void)!node_text(b->c, root, "$schema");
     (void)!node_need(b->c, root, "title", "a design");
     m->title    = read_label(b, root, "title");
     m->variant  = b->d->variant;
@@ -62,11 +66,15 @@ static Quantity step_member(Build *b, const Node *print, const char *key,
 }
 
 static void read_print(Build *b) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA print
         "units", "nearest", "nearest mm", "paper", NULL
     };
-    static const char *const units[]  = { "inch", "mm", NULL };
-    static const char *const papers[] = { "letter", "a4", NULL };
+    static const char *const units[] = {   // SCHEMA-ENUM units
+        "inch", "mm", NULL
+    };
+    static const char *const papers[] = {   // SCHEMA-ENUM paper
+        "letter", "a4", NULL
+    };
     const Node *print = node_object(b->c, b->d->root, "print");
 
     if (print)
@@ -82,7 +90,7 @@ static void read_print(Build *b) {
 /* A full kerf of a circular blade is 1/8 in (trade-figures 7.1). At least
  * 1/8 in is allowed for planing a width (Griffith 1912, trade-figures 2). */
 static void read_saw(Build *b) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA saw
         "kerf", "end trim", "joint allowance", NULL
     };
     const Node *saw = node_object(b->c, b->d->root, "saw");
@@ -116,7 +124,9 @@ static void read_tools(Build *b) {
 }
 
 static void read_revisions(Build *b) {
-    static const char *const keys[] = { "revision", "date", "what", NULL };
+    static const char *const keys[] = {   // SCHEMA revision
+        "revision", "date", "what", NULL
+    };
     const Node *list = node_list(b->c, b->d->root, "revisions");
 
     for (const Node *n = list ? list->first : NULL; n; n = n->next) {

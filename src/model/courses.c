@@ -37,14 +37,14 @@ struct Courses {
     int    count, whole;       // courses; whole pieces in each
 };
 
-static const char *const kind_keys[] = {   // ORDER KIND
+static const char *const kind_words[] = {   // ORDER KIND
     "full", "half", "cut full", "cut half"
 };
 
 /* ---- Declaring ---- */
 
 static int declared_part(Build *b, const Node *node, Kind kind) {
-    const Node *text = node_text(b->c, node, kind_keys[kind]);
+    const Node *text = node_text(b->c, node, kind_words[kind]);
     int         part;
     Str        *known;
 
@@ -75,11 +75,11 @@ static const char *parts_amiss(const struct Courses *k) {
 }
 
 void declare_courses(Build *b, Entry *e) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA courses
         "full", "half", "cut full", "cut half", "on", "exposure", "count",
         "first", "up", "stagger", "last", NULL
     };
-    static const char *const lasts[] = {   // ORDER LAST
+    static const char *const lasts[] = {   // ORDER LAST, SCHEMA-ENUM last
         "as it falls", "cut to fit", NULL
     };
     struct Courses *k = NEW(b->c, struct Courses);
@@ -93,6 +93,7 @@ void declare_courses(Build *b, Entry *e) {
     (void)!node_need(b->c, e->node, "as", "a surface of courses");
     (void)!node_need(b->c, k->node, "full", "\"courses\"");
     (void)!node_need(b->c, k->node, "on", "\"courses\"");
+    (void)!node_text(b->c, k->node, "on");
     for (int i = 0; i < PART_KINDS; i++)
         k->part[i] = declared_part(b, k->node, (Kind)i);
     k->stagger = node_bool(b->c, k->node, "stagger",
@@ -178,7 +179,7 @@ static const Piece *find_deck(Build *b, const Node *text) {
 
 /* Which way of the deck runs uphill: the steeper of its two. */
 static bool find_up(Build *b, struct Courses *k, const Piece *deck) {
-    static const char *const words[] = {
+    static const char *const words[] = {   // SCHEMA-ENUM uphill
         "right", "left", "far", "near", NULL
     };
     const V3 ways[] = { deck->frame.x, v3_scale(deck->frame.x, -1),
@@ -333,7 +334,7 @@ static bool check_across(Build *b, struct Courses *k, const Part *full) {
 /* A part that must be so long or so wide. */
 static bool check_size(Build *b, const struct Courses *k, Kind kind,
                        const char *what, double is, double due) {
-    const Node *text = node_find(k->node, kind_keys[kind]);
+    const Node *text = node_find(k->node, kind_words[kind]);
 
     if (fabs(is - due) <= FIT_MM)
         return true;

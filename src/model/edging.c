@@ -149,13 +149,15 @@ static bool tooth_fits(Build *b, const char *scope, const Node *n,
 
 static bool read_profile(Build *b, const char *scope, const Node *n,
                          const Part *part, Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA dentils
         "edge", "pitch", "depth", "start", "count", "tooth", NULL
     };
-    static const char *const plain[] = {
+    static const char *const plain[] = {   // SCHEMA scallops
         "edge", "pitch", "depth", "start", "count", NULL
     };
-    static const char *const edges[] = { "near", "far", NULL };
+    static const char *const edges[] = {   // SCHEMA-ENUM edge
+        "near", "far", NULL
+    };
     const char *what = feature_name(f);
     double room;
 
@@ -247,30 +249,32 @@ static bool edges_fit(Build *b, const Node *n, const Part *part,
     return false;
 }
 
+static const char *const faces[] = {   // SCHEMA-ENUM face
+    "show", "back", NULL
+};
+
 bool read_chamfer(Build *b, const char *scope, const Node *n,
                   const Part *part, Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA chamfer
         "edges", "width", "depth", "into", NULL
     };
 
     node_check_keys(b->c, n, keys, "a chamfer");
     f->width = cut_size(b, scope, n, "width", "a chamfer", NULL);
     f->drop  = cut_size(b, scope, n, "depth", "a chamfer", &f->width);
-    f->side  = (Side)node_choice(b->c, n, "into",
-                                 (const char *const[]){ "show", "back",
-                                                        NULL }, 0);
+    f->side  = (Side)node_choice(b->c, n, "into", faces, SIDE_SHOW);
     return read_which(b, n, f) && edges_fit(b, n, part, f, f->width, f->drop);
 }
 
 bool read_round_over(Build *b, const char *scope, const Node *n,
                      const Part *part, Feature *f) {
-    static const char *const keys[] = { "edges", "radius", "into", NULL };
+    static const char *const keys[] = {   // SCHEMA round-over
+        "edges", "radius", "into", NULL
+    };
 
     node_check_keys(b->c, n, keys, "a round over");
     f->width = cut_size(b, scope, n, "radius", "a round over", NULL);
-    f->side  = (Side)node_choice(b->c, n, "into",
-                                 (const char *const[]){ "show", "back",
-                                                        NULL }, 0);
+    f->side  = (Side)node_choice(b->c, n, "into", faces, SIDE_SHOW);
     return read_which(b, n, f)
         && edges_fit(b, n, part, f, f->width, f->width);
 }

@@ -56,7 +56,7 @@ bool read_point(Build *b, const char *scope, const Node *object,
 
 /* ---- One reader for each kind ---- */
 
-const char *const side_words[] = {   // ORDER SIDE
+const char *const side_words[] = {   // ORDER SIDE, SCHEMA-ENUM side
     "show", "back", "near", "far", "left", "right", NULL
 };
 
@@ -88,7 +88,9 @@ static Quantity size_of(Build *b, const char *scope, const Node *n,
 /* A cone at the mouth of a hole for the head of a screw. */
 static bool read_sink(Build *b, const char *scope, const Node *n,
                       Feature *f) {
-    static const char *const keys[] = { "diameter", "angle", NULL };
+    static const char *const keys[] = {   // SCHEMA countersink
+        "diameter", "angle", NULL
+    };
     const Node *sink = node_object(b->c, n, "countersink");
     Quantity    usual = quantity_exact(82, 1, DIM_ANGLE);
 
@@ -122,7 +124,7 @@ static bool read_sink(Build *b, const char *scope, const Node *n,
 
 static bool read_hole(Build *b, const char *scope, const Node *n,
                       Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA hole
         "at", "diameter", "depth", "into", "countersink", NULL
     };
 
@@ -145,10 +147,10 @@ static bool read_hole(Build *b, const char *scope, const Node *n,
 
 static bool read_arch(Build *b, const char *scope, const Node *n,
                       Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA arch
         "center", "width", "spring", "rise", "from", "form", NULL
     };
-    static const char *const forms[] = {   // ORDER of ArchKind
+    static const char *const forms[] = {   // ArchKind, SCHEMA-ENUM arch-form
         "segmental", "elliptical", "pointed", NULL
     };
 
@@ -195,7 +197,9 @@ static bool read_arch(Build *b, const char *scope, const Node *n,
 
 static bool read_cutout(Build *b, const char *scope, const Node *n,
                         Feature *f) {
-    static const char *const keys[] = { "outline", "at", NULL };
+    static const char *const keys[] = {   // SCHEMA cutout
+        "outline", "at", NULL
+    };
 
     node_check_keys(b->c, n, keys, "a cutout");
     f->x = f->y = none();
@@ -210,11 +214,15 @@ static bool read_cutout(Build *b, const char *scope, const Node *n,
 
 static bool read_rectangle(Build *b, const char *scope, const Node *n,
                            Feature *f) {
-    static const char *const groove[] = {
+    static const char *const groove[] = {   // SCHEMA groove
         "at", "length", "width", "depth", "into", NULL
     };
-    static const char *const notch[] = { "at", "length", "width", NULL };
-    static const char *const faces[] = { "show", "back", NULL };
+    static const char *const notch[] = {   // SCHEMA notch
+        "at", "length", "width", NULL
+    };
+    static const char *const faces[] = {   // SCHEMA-ENUM face
+        "show", "back", NULL
+    };
     bool  deep = f->kind == FEATURE_GROOVE;
     const char *what = deep ? "a groove" : "a notch";
 
@@ -243,15 +251,19 @@ static bool read_rectangle(Build *b, const char *scope, const Node *n,
 
 static bool read_pocket(Build *b, const char *scope, const Node *n,
                         Feature *f) {
-    static const char *const keys[] = { "at", "toward", "diameter", NULL };
+    static const char *const keys[] = {   // SCHEMA pocket
+        "at", "toward", "diameter", NULL
+    };
+    static const char *const sides[] = {   // SCHEMA-ENUM toward
+        "near", "far", "left", "right", NULL
+    };
 
     node_check_keys(b->c, n, keys, "a pocket hole");
     if (!node_need(b->c, n, "at", "a pocket hole")
         || !node_need(b->c, n, "toward", "a pocket hole"))
         return false;
     f->y = eval_member(b->c, b->s, scope, n, "at", DIM_LENGTH, none());
-    f->side = (Side)(SIDE_NEAR + node_choice(b->c, n, "toward",
-                                             side_words + SIDE_NEAR,
+    f->side = (Side)(SIDE_NEAR + node_choice(b->c, n, "toward", sides,
                                              SIDE_RIGHT - SIDE_NEAR));
     f->depth = none();
     f->diameter = size_of(b, scope, n, "diameter", quantity_inches(3, 8));
@@ -269,7 +281,7 @@ typedef struct {
     const char *word;    // name in the booklet; NULL: the kind's
 } CutWord;
 
-static const CutWord cut_words[] = {
+static const CutWord cut_words[] = {   // SCHEMA-ONE feature
     { "hole",         FEATURE_HOLE,    NULL,              NULL },
     { "arch",         FEATURE_ARCH,    NULL,              NULL },
     { "cutout",       FEATURE_CUTOUT,  NULL,              NULL },
@@ -410,16 +422,16 @@ static const CutWord *find_cut(Build *b, const Node *n) {
 }
 
 static bool check_feature_keys(Build *b, const Node *n) {
-    const char *keys[COUNT(cut_words) + 5];
+    static const char *const others[] = {   // SCHEMA-REST feature
+        "repeat", "alternate", "mirror", "note", NULL
+    };
+    const char *keys[COUNT(cut_words) + COUNT(others)];
     int         k = 0;
 
     for (int i = 0; i < COUNT(cut_words); i++)
         keys[k++] = cut_words[i].key;
-    keys[k++] = "repeat";
-    keys[k++] = "alternate";
-    keys[k++] = "mirror";
-    keys[k++] = "note";
-    keys[k]   = NULL;
+    for (int i = 0; i < COUNT(others); i++)
+        keys[k++] = others[i];
     return node_check_keys(b->c, n, keys, "a feature");
 }
 

@@ -26,7 +26,7 @@ static int named_finish(Build *b, const Part *part, const Node *text) {
  * has the last say. */
 typedef struct { const char *word; unsigned sides; } SideWord;
 
-static const SideWord finish_sides[] = {
+static const SideWord finish_sides[] = {   // SCHEMA-ENUM faces
     { "all",   1u << SIDE_SHOW | 1u << SIDE_BACK | 1u << SIDE_NEAR
                | 1u << SIDE_FAR | 1u << SIDE_LEFT | 1u << SIDE_RIGHT },
     { "edges", 1u << SIDE_NEAR | 1u << SIDE_FAR },
@@ -64,11 +64,13 @@ static void read_bare(Build *b, Part *part, const Node *object) {
 }
 
 static void read_coats(Build *b, Part *part, const Node *object) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA coats
         "all", "edges", "ends", "show", "back", "near", "far", "left",
         "right", "bare", "when", NULL
     };
-    static const char *const whens[] = { "before", "after", NULL };
+    static const char *const whens[] = {   // SCHEMA-ENUM when
+        "before", "after", NULL
+    };
     int when;
 
     if (!node_check_keys(b->c, object, keys, "a finish by face"))
@@ -129,7 +131,9 @@ double side_area(const Part *part, Side side) {
 
 /* ---- Fitted on the work ---- */
 
-static const char *const fit_words[] = { "length", "width", NULL };
+static const char *const fit_words[] = {   // SCHEMA-ENUM dimension
+    "length", "width", NULL
+};
 
 /* "fit": true is the length; "width" or "length" says which. */
 static void read_fit(Build *b, Part *part, const Node *node) {

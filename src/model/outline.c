@@ -25,7 +25,9 @@ static bool corner_point(Walk *w, const Node *n, const char *key, V2 *to) {
 /* The arc of a radius, the shorter way: it rises r - sqrt(r^2 - (c/2)^2)
  * over its chord c. */
 static bool rise_of_radius(Walk *w, const Node *n, V2 to, double *rise) {
-    static const char *const ways[] = { "left", "right", NULL };
+    static const char *const ways[] = {   // SCHEMA-ENUM bulge
+        "left", "right", NULL
+    };
     Build   *b = w->b;
     double   half = v2_len(v2_sub(to, w->pen)) / 2;
     Quantity r = cut_size(b, w->scope, n, "radius", "an arc", NULL);
@@ -117,7 +119,7 @@ static bool arc_corner(Walk *w, const Node *n, V2 to) {
 
 /* False: reported. */
 static bool outline_step(Walk *w, const Node *n, bool first) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA corner
         "start", "line to", "arc to", "rise", "radius", "bulge", "curve to",
         "controls", NULL
     };
@@ -178,8 +180,12 @@ static bool walk_corners(Build *b, const char *scope, const Node *list,
 /* {"svg": {"file": "rail.svg", "id": "profile", "scale": "1mm"}} */
 static bool svg_corners(Build *b, const char *scope, const Node *object,
                         Loop *loop) {
-    static const char *const outer[] = { "svg", NULL };
-    static const char *const keys[]  = { "file", "id", "scale", NULL };
+    static const char *const outer[] = {   // SCHEMA outline-file
+        "svg", NULL
+    };
+    static const char *const keys[] = {   // SCHEMA svg
+        "file", "id", "scale", NULL
+    };
     const Node *svg, *file, *id;
     Quantity    scale = { 0 };
     bool        scaled;

@@ -37,7 +37,7 @@ int model_find_part(const Model *m, Str letter) {
 
 /* ---- Declaring: names into the graph, no values yet ---- */
 
-static const char *const part_keys[] = {
+static const char *const part_keys[] = {   // SCHEMA part
     "name", "from", "length", "width", "thickness", "sizes", "ends", "edges",
     "outline", "features", "joined", "jig", "finish", "template", "note",
     "fit", "cut with", NULL
@@ -182,7 +182,7 @@ static void check_thickness(Build *b, const Part *part) {
 
 /* ---- End cuts ---- */
 
-static const char *const to_words[] = {   // ORDER TO
+static const char *const to_words[] = {   // ORDER TO, SCHEMA-ENUM length-to
     "long point", "short point", "center", NULL
 };
 
@@ -192,12 +192,18 @@ const char *length_to_name(LengthTo to) {
 
 static void read_cut(Build *b, const char *scope, const Node *node,
                      bool is_end, EndCut *cut) {
-    static const char *const end_keys[] = {
+    static const char *const end_keys[] = {   // SCHEMA end-cut
         "miter", "bevel", "length to", "long edge", "long face", NULL
     };
-    static const char *const edge_keys[] = { "bevel", "long face", NULL };
-    static const char *const edges[] = { "far", "near", NULL };
-    static const char *const faces[] = { "show", "back", NULL };
+    static const char *const edge_keys[] = {   // SCHEMA edge-cut
+        "bevel", "long face", NULL
+    };
+    static const char *const edges[] = {   // SCHEMA-ENUM edge
+        "far", "near", NULL
+    };
+    static const char *const faces[] = {   // SCHEMA-ENUM face
+        "show", "back", NULL
+    };
     Quantity none = quantity_exact(0, 1, DIM_ANGLE);
 
     if (!node_check_keys(b->c, node, is_end ? end_keys : edge_keys,
@@ -226,10 +232,17 @@ static void read_cut(Build *b, const char *scope, const Node *node,
     cut->any = cut->miter.real > 0 || cut->bevel.real > 0;
 }
 
+static const char *const ends_keys[] = {   // SCHEMA ends
+    "left", "right", "both", NULL
+};
+
+static const char *const edges_keys[] = {   // SCHEMA edges
+    "near", "far", "both", NULL
+};
+
 static void read_cuts(Build *b, const char *scope, const Node *node,
-                      const char *key, const char *first,
-                      const char *second, EndCut cuts[2]) {
-    const char *const keys[] = { first, second, "both", NULL };
+                      const char *key, const char *const *keys,
+                      EndCut cuts[2]) {
     const Node *object = node_object(b->c, node, key);
     const Node *both, *one, *two;
 
@@ -240,8 +253,8 @@ static void read_cuts(Build *b, const char *scope, const Node *node,
     if (!object || !node_check_keys(b->c, object, keys, key))
         return;
     both = node_object(b->c, object, "both");
-    one  = node_object(b->c, object, first);
-    two  = node_object(b->c, object, second);
+    one  = node_object(b->c, object, keys[0]);
+    two  = node_object(b->c, object, keys[1]);
     if (both || one)
         read_cut(b, scope, one ? one : both, str_is(STR("ends"), key),
                  &cuts[0]);
@@ -346,7 +359,7 @@ static void find_kind(Part *part) {
 }
 
 static void build_part(Build *b, int index) {
-    static const char *const templates[] = {
+    static const char *const templates[] = {   // SCHEMA-ENUM template
         "never", "by rule", "always", NULL
     };
     Part       *part  = &b->m->parts.at[index];
@@ -365,8 +378,8 @@ static void build_part(Build *b, int index) {
     part->templated = node_choice(b->c, node, "template", templates, 1) - 1;
     read_making(b, part, node);
     read_jig(b, part, scope, node);
-    read_cuts(b, scope, node, "ends", "left", "right", part->ends);
-    read_cuts(b, scope, node, "edges", "near", "far", part->edges);
+    read_cuts(b, scope, node, "ends", ends_keys, part->ends);
+    read_cuts(b, scope, node, "edges", edges_keys, part->edges);
     part->long_length = part->short_length = POISON;
     if (is_sized(part))
         find_lengths(b, part);

@@ -6,16 +6,16 @@
 
 #define DEG (3.14159265358979323846 / 180)
 
-static const char *const piece_keys[] = {
+static const char *const piece_keys[] = {   // SCHEMA piece
     "part", "as", "at", "corner", "length runs", "face", "turns", "rows",
     "slats", "mirror", "temporary", "note", NULL
 };
 
-static const char *const courses_keys[] = {
+static const char *const courses_keys[] = {   // SCHEMA surface
     "courses", "as", "mirror", "note", NULL
 };
 
-static const char *const way_words[] = {
+static const char *const way_words[] = {   // SCHEMA-ENUM way
     "right", "left", "back", "front", "up", "down", NULL
 };
 
@@ -66,7 +66,9 @@ static void find_piece_part(Build *b, Entry *e) {
 }
 
 static void declare_piece(Build *b, Entry *e) {
-    static const char *const keys[] = { "across", "at", "as", NULL };
+    static const char *const keys[] = {   // SCHEMA mirror
+        "across", "at", "as", NULL
+    };
     const Node *mirror;
 
     e->name = read_label(b, e->node, "as");
@@ -244,8 +246,10 @@ static void place_corner(const Part *part, const bool high[3], V3 at,
 
 /* Turns, in the order given, each about an axis through a point. */
 static bool turn_frame(Build *b, const Entry *e, V3 at, Frame *f) {
-    static const char *const keys[] = { "about", "by", "through", NULL };
-    static const char *const axes[] = {
+    static const char *const keys[] = {   // SCHEMA turn
+        "about", "by", "through", NULL
+    };
+    static const char *const axes[] = {   // SCHEMA-ENUM axis
         "left-right", "front-back", "up-down", NULL
     };
     const Node *list = node_list(b->c, e->node, "turns");
@@ -305,7 +309,9 @@ typedef struct { int count; V3 step; } Row;
 typedef LIST(Row) Rows;
 
 static bool read_rows(Build *b, const Entry *e, Rows *rows, int *total) {
-    static const char *const keys[] = { "count", "step", NULL };
+    static const char *const keys[] = {   // SCHEMA row
+        "count", "step", NULL
+    };
     const Node *list = node_list(b->c, e->node, "rows");
 
     *total = 1;
@@ -341,7 +347,7 @@ static V3 row_offset(const Rows *rows, int i) {
 }
 
 bool mirror_plane(Build *b, const Entry *e, Mirror *out) {
-    static const char *const across[] = {
+    static const char *const across[] = {   // SCHEMA-ENUM axis
         "left-right", "front-back", "up-down", NULL
     };
     const Node *mirror = node_object(b->c, e->node, "mirror");

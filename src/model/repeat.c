@@ -125,7 +125,7 @@ typedef struct { int count; Quantity x, y; } Run;
 
 static bool read_between(Build *b, const char *scope, const Node *n,
                          Even *e) {
-    static const char *const ends[] = {   // ORDER ENDS
+    static const char *const ends[] = {   // ORDER ENDS, SCHEMA-ENUM run-ends
         "gap", "piece", "half gap", NULL
     };
     Quantity to, most;
@@ -159,7 +159,9 @@ static bool read_between(Build *b, const char *scope, const Node *n,
 
 static bool read_even(Build *b, const char *scope, const Node *n,
                       Feature *f, Run *run) {
-    static const char *const ways[] = { "length", "width", NULL };
+    static const char *const ways[] = {   // SCHEMA-ENUM dimension
+        "length", "width", NULL
+    };
     bool     pocket = f->kind == FEATURE_POCKET;
     bool     across = node_choice(b->c, n, "along", ways,
                                   pocket && f->side >= SIDE_LEFT);
@@ -179,7 +181,7 @@ static bool read_even(Build *b, const char *scope, const Node *n,
 
 static bool read_run(Build *b, const char *scope, const Node *n, Feature *f,
                      Run *run) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA repeat
         "count", "step", "between", "ends", "largest gap", "along", NULL
     };
 
@@ -200,7 +202,9 @@ typedef struct { int every; Quantity x, y; } Shift;
 
 static bool read_alternate(Build *b, const char *scope, const Node *n,
                            Shift *shift) {
-    static const char *const keys[] = { "by", "every", NULL };
+    static const char *const keys[] = {   // SCHEMA alternate
+        "by", "every", NULL
+    };
     const Node *node = node_object(b->c, n, "alternate");
     const Node *by;
 
@@ -375,7 +379,9 @@ static bool is_same(const Feature *a, const Feature *b) {
 
 void add_mirrored(Build *b, const Node *n, const Part *part,
                   const Feature *f, Features *out) {
-    static const char *const ways[] = { "length", "width", "both", NULL };
+    static const char *const ways[] = {   // SCHEMA-ENUM mirror-ways
+        "length", "width", "both", NULL
+    };
     static const char *const words[] = {
         "end for end", "edge for edge", "end for end and edge for edge"
     };

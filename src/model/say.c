@@ -260,8 +260,10 @@ void read_says(Build *b, const Node *owner, const char *key,
 
 bool read_caution(Build *b, const Node *node, const Step *step,
                   Caution *out) {
-    static const char *const keys[] = { "signal", "say", NULL };
-    static const char *const words[] = {   // ORDER SIGNAL
+    static const char *const keys[] = {   // SCHEMA caution
+        "signal", "say", NULL
+    };
+    static const char *const words[] = {   // ORDER SIGNAL, SCHEMA-ENUM signal
         "danger", "warning", "caution", "notice", NULL
     };
 

@@ -18,13 +18,17 @@ static Quantity less(Build *b, Loc at, Quantity a, Quantity x) {
 }
 
 static Side read_face(Build *b, const Node *n) {
-    static const char *const faces[] = { "show", "back", NULL };
+    static const char *const faces[] = {   // SCHEMA-ENUM face
+        "show", "back", NULL
+    };
 
     return (Side)node_choice(b->c, n, "into", faces, SIDE_SHOW);
 }
 
 static bool is_right(Build *b, const Node *n) {
-    static const char *const ends[] = { "left", "right", NULL };
+    static const char *const ends[] = {   // SCHEMA-ENUM end
+        "left", "right", NULL
+    };
 
     return node_choice(b->c, n, "end", ends, 0) == 1;
 }
@@ -56,7 +60,7 @@ static bool leaves_wood(Build *b, const Node *n, const Part *part,
 
 bool read_dado(Build *b, const char *scope, const Node *n, const Part *part,
                Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA dado
         "at", "width", "depth", "into", "from", "to", NULL
     };
     Quantity to;
@@ -87,7 +91,7 @@ bool read_dado(Build *b, const char *scope, const Node *n, const Part *part,
 
 bool read_rabbet(Build *b, const char *scope, const Node *n,
                  const Part *part, Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA rabbet
         "edge", "width", "depth", "into", NULL
     };
     Quantity across;
@@ -114,7 +118,7 @@ bool read_rabbet(Build *b, const char *scope, const Node *n,
 /* At an end, or anywhere along the length by "at"; half the thickness. */
 bool read_lap(Build *b, const char *scope, const Node *n, const Part *part,
               Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA lap
         "at", "end", "length", "depth", "into", NULL
     };
     Quantity half;
@@ -196,7 +200,7 @@ static bool has_shoulder(Build *b, const Node *n, const Feature *f) {
  * source. */
 bool read_tenon(Build *b, const char *scope, const Node *n,
                 const Part *part, Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA tenon
         "end", "length", "thickness", "width", "show shoulder",
         "back shoulder", "near shoulder", "far shoulder", NULL
     };
@@ -252,7 +256,7 @@ void tenon_cuts(Build *b, const Part *part, const Feature *f,
  * from the back face, as with holes. */
 bool read_mortise(Build *b, const char *scope, const Node *n,
                   const Part *part, Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA mortise
         "at", "length", "width", "depth", "into", NULL
     };
     Quantity through = none();
@@ -306,10 +310,12 @@ static Shape slot_shape(Build *b, const Feature *f) {
 
 bool read_slot(Build *b, const char *scope, const Node *n, const Part *part,
                Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA slot
         "at", "length", "width", "depth", "into", "runs", NULL
     };
-    static const char *const ways[] = { "along", "across", NULL };
+    static const char *const ways[] = {   // SCHEMA-ENUM runs
+        "along", "across", NULL
+    };
     Quantity x, y, long_, wide, through = none();
     bool     across;
 
@@ -390,10 +396,12 @@ static bool divide_end(Build *b, const char *scope, const Node *n,
 
 bool read_finger_joint(Build *b, const char *scope, const Node *n,
                        const Part *part, Feature *f) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA finger-joint
         "end", "count", "pitch", "depth", "starts", NULL
     };
-    static const char *const starts[] = { "finger", "gap", NULL };
+    static const char *const starts[] = {   // SCHEMA-ENUM starts
+        "finger", "gap", NULL
+    };
     int parts, gaps;
 
     node_check_keys(b->c, n, keys, "a finger joint");

@@ -86,7 +86,9 @@ static bool given_gap(Build *b, const Node *node, Slats *s) {
 }
 
 static bool count_slats(Build *b, const Node *node, Slats *s) {
-    static const char *const ways[] = { "count", "gap", "largest gap" };
+    static const char *const ways[] = {   // SCHEMA-ONE slats
+        "count", "gap", "largest gap"
+    };
     int      given = 0, least = s->end_gaps ? 1 : 2;
     Quantity none  = quantity_exact(0, 1, DIM_LENGTH);
 
@@ -128,13 +130,15 @@ static bool count_slats(Build *b, const Node *node, Slats *s) {
 }
 
 static bool read_slats(Build *b, const Entry *e, Slats *s) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA slats
         "along", "from", "to", "count", "gap", "largest gap", "ends", NULL
     };
-    static const char *const axes[] = {
+    static const char *const axes[] = {   // SCHEMA-ENUM axis
         "left-right", "front-back", "up-down", NULL
     };
-    static const char *const ends[] = { "gap", "piece", NULL };
+    static const char *const ends[] = {   // SCHEMA-ENUM slat-ends
+        "gap", "piece", NULL
+    };
     const Node *node = node_object(b->c, e->node, "slats");
     Quantity    none = quantity_exact(0, 1, DIM_LENGTH), to;
     int         end;

@@ -5,7 +5,7 @@
 
 #define DEG (3.14159265358979323846 / 180)
 
-static const char *const step_keys[] = {
+static const char *const step_keys[] = {   // SCHEMA step
     "title", "add", "remove", "with", "use", "fix", "say", "caution",
     "comes from", "view", "note", NULL
 };
@@ -147,7 +147,7 @@ static void read_with(Build *b, const Node *node, Fix *fix) {
 }
 
 static void read_fixes(Build *b, const Node *node, Step *step) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA fixing
         "join", "with", "count", "glue", "note", NULL
     };
     const Node *list = node_list(b->c, node, "fix");
@@ -168,7 +168,7 @@ static void read_fixes(Build *b, const Node *node, Step *step) {
 /* ---- Directions ---- */
 
 static void read_comes(Build *b, const Node *node, Step *step) {
-    static const char *const words[] = {
+    static const char *const words[] = {   // SCHEMA-ENUM comes-from
         "the right", "the left", "the back", "the front", "above", "below",
         NULL
     };
@@ -186,7 +186,9 @@ static void read_comes(Build *b, const Node *node, Step *step) {
 /* Where the reader stands: so far around to the right of the front, so far
  * above the level. */
 static void read_view(Build *b, const Node *node, Step *step) {
-    static const char *const keys[] = { "around", "above", NULL };
+    static const char *const keys[] = {   // SCHEMA view
+        "around", "above", NULL
+    };
     const Node *view = node_object(b->c, node, "view");
     Quantity    none = quantity_exact(0, 1, DIM_ANGLE), around, above;
 

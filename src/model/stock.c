@@ -108,7 +108,9 @@ static Quantity money_member(Build *b, const Node *object, const char *key,
 }
 
 static void read_sold(Build *b, Stock *stock, const Node *node) {
-    static const char *const keys[] = { "length", "width", "price", NULL };
+    static const char *const keys[] = {   // SCHEMA sold
+        "length", "width", "price", NULL
+    };
     const Node *list = node_list(b->c, node, "sold");
 
     for (const Node *n = list ? list->first : NULL; n; n = n->next) {
@@ -142,7 +144,7 @@ static void read_resawn(Build *b, Stock *stock, const Node *node) {
     if (given->kind == NODE_BOOL && !given->truth)
         return;
     allow = quantity_inches(1, 32);   // common practice, no published source
-    if (given->kind == NODE_TEXT)
+    if (given->kind != NODE_BOOL)
         allow = eval_node(b->c, b->s, "", given, DIM_LENGTH);
     if (allow.poison || stock->thickness.poison
         || stock->bought_thickness.poison)
@@ -162,7 +164,9 @@ static void read_resawn(Build *b, Stock *stock, const Node *node) {
 }
 
 static void read_bought(Build *b, Stock *stock, const Node *node) {
-    static const char *const keys[] = { "thickness", "width", NULL };
+    static const char *const keys[] = {   // SCHEMA bought-as
+        "thickness", "width", NULL
+    };
     const Node *bought = node_object(b->c, node, "bought as");
 
     stock->bought_thickness = stock->thickness;
@@ -199,11 +203,11 @@ static Quantity widest_sold(const Stock *stock) {
     return widest;
 }
 
-static const char *const form_words[] = {   // ORDER FORM
+static const char *const form_words[] = {   // ORDER FORM, SCHEMA-ENUM form
     "board", "sheet", "dowel", NULL
 };
 
-static const char *const stock_keys[] = {
+static const char *const stock_keys[] = {   // SCHEMA stock
     "form", "wood", "name", "thickness", "width", "diameter", "bought as",
     "resawn", "sold", "note", NULL
 };
@@ -257,7 +261,7 @@ void read_stocks(Build *b) {
 /* ---- Hardware ---- */
 
 void read_hardware(Build *b) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA hardware
         "kind", "name", "gauge", "length", "diameter", "pack", "price",
         "note", NULL
     };
@@ -273,9 +277,8 @@ void read_hardware(Build *b) {
         (void)!node_need(b->c, n, "kind", "hardware");
         h->kind = read_label(b, n, "kind");
         h->name = read_label(b, n, "name");
-        if (gauge && (gauge->kind == NODE_TEXT
-                      || gauge->kind == NODE_NUMBER))
-            h->gauge = gauge->text;
+        h->gauge = gauge && gauge->kind == NODE_NUMBER
+                 ? gauge->text : node_str(b->c, n, "gauge");
         h->length   = length_member(b, n, "length", none);
         h->diameter = length_member(b, n, "diameter", none);
         h->pack     = eval_count(b->c, b->s, "", n, "pack", 1, 1, 1000000);
@@ -286,7 +289,7 @@ void read_hardware(Build *b) {
 /* ---- Finishes ---- */
 
 void read_finishes(Build *b) {
-    static const char *const keys[] = {
+    static const char *const keys[] = {   // SCHEMA finish
         "kind", "name", "coats", "covers", "price", "note", NULL
     };
     const Node *list = node_object(b->c, b->d->root, "finishes");
