@@ -88,10 +88,9 @@ static double contact_area(const Model *m, int a, int z, bool *touch) {
     return 0;
 }
 
-static void check_fix_piece(Build *b, const Step *step, Fix *fix, int piece) {
+static void check_fix_piece(Build *b, Fix *fix, int piece) {
     const Piece *p = &b->m->pieces.at[piece];
     bool         touch = false;
-    (void)step;
 
     for (int i = 0; i < fix->to.n; i++) {
         if (fix->to.at[i] != piece)
@@ -139,7 +138,7 @@ static void check_fixes(Build *b) {
             check_fix_times(b, i, fix);
             for (int p = 0; p < fix->pieces.n; p++) {
                 if (b->c->errors == before)
-                    check_fix_piece(b, step, fix, fix->pieces.at[p]);
+                    check_fix_piece(b, fix, fix->pieces.at[p]);
             }
         }
     }

@@ -118,6 +118,8 @@ void declare_pieces(Build *b);
 void read_pieces(Build *b);
 Quantity world_length(double mm);
 bool side_of(Box3 box, Str side, Quantity *value);   // "top" of a box
+/* "left wall.top" in two at its last dot; false: there is none. */
+bool split_place(Str name, Str *owner, Str *side);
 bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value);
 /* Does the name mean the entry, one of its pieces or some of them? */
 bool names_entry(const Entry *e, Str name);

@@ -270,12 +270,11 @@ static void read_cuts(Build *b, const char *scope, const Node *node,
  *     |                 \            + thickness * tan(bevel)
  *     +------------------+             / cos(miter)
  */
-static Quantity end_run(Build *b, const Part *part, const EndCut *cut) {
+static Quantity end_run(const Part *part, const EndCut *cut) {
     double miter = cut->miter.real * DEG, bevel = cut->bevel.real * DEG;
 
     if (!cut->any)
         return quantity_exact(0, 1, DIM_LENGTH);
-    (void)b;
     if (cut->bevel.real == 0 && cut->miter.real == 45)
         return part->width;       // tan 45° is exactly 1
     if (cut->miter.real == 0 && cut->bevel.real == 45)
@@ -289,7 +288,7 @@ static void find_lengths(Build *b, Part *part) {
     Quantity len  = part->length;
 
     for (int i = 0; i < 2; i++) {
-        Quantity run = end_run(b, part, &part->ends[i]);
+        Quantity run = end_run(part, &part->ends[i]);
         if (part->ends[i].to == TO_SHORT)
             len = quantity_add(b->c, part->loc, len, run);
         if (part->ends[i].to == TO_CENTER)
@@ -301,7 +300,7 @@ static void find_lengths(Build *b, Part *part) {
     for (int i = 0; i < 2; i++)
         part->short_length = quantity_sub(b->c, part->loc,
                                           part->short_length,
-                                          end_run(b, part, &part->ends[i]));
+                                          end_run(part, &part->ends[i]));
 }
 
 /* ---- The whole part ---- */

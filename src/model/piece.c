@@ -617,18 +617,25 @@ bool names_entry(const Entry *e, Str name) {
     return false;
 }
 
-bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value) {
-    Build *b   = who;
+bool split_place(Str name, Str *owner, Str *side) {
     size_t dot = name.n;
-    Str    owner, side;
 
-    (void)c;
     while (dot > 0 && name.s[dot - 1] != '.')
         dot--;
     if (dot == 0)
         return false;
-    owner = str_part(name, 0, dot - 1);
-    side  = str_part(name, dot, name.n);
+    *owner = str_part(name, 0, dot - 1);
+    *side  = str_part(name, dot, name.n);
+    return true;
+}
+
+bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value) {
+    Build *b = who;
+    Str    owner, side;
+
+    (void)c;
+    if (!split_place(name, &owner, &side))
+        return false;
     if (part_value(b, owner, side, at, value))
         return true;
     for (int i = 0; i < b->n_entries; i++) {

@@ -18,21 +18,16 @@ static bool box_of(const Model *m, Str name, Box3 *box) {
 }
 
 bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value) {
-    const Model *m   = who;
-    size_t       dot = name.n;
+    const Model *m = who;
     Str          owner, side;
     Box3         box;
     int          part;
 
     (void)c;
     (void)at;
-    while (dot > 0 && name.s[dot - 1] != '.')
-        dot--;
-    if (dot == 0)
+    if (!split_place(name, &owner, &side))
         return false;
-    owner = str_part(name, 0, dot - 1);
-    side  = str_part(name, dot, name.n);
-    part  = model_find_part(m, owner);
+    part = model_find_part(m, owner);
     if (part >= 0 && (str_is(side, "long") || str_is(side, "short"))) {
         *value = str_is(side, "long") ? m->parts.at[part].long_length
                                       : m->parts.at[part].short_length;

@@ -12,7 +12,6 @@
 
 #include <math.h>
 
-#define PI        3.14159265358979323846
 #define GAP_MM    1.0    // of an extension line from the outline
 #define PAST_MM   2.0    // of an extension line past the dimension line
 #define ARROW_MM  2.5
@@ -111,28 +110,6 @@ void dim_vertical(Press *p, V2 a, V2 b, double line_x, const Para *label) {
 
     extension(p, low, run.a);
     extension(p, high, (V2){ line_x, high.y });
-    draw_run(p, &run, label);
-}
-
-/* `off` to the left of the way from a to b; the label is on the far side
- * of the line. Page y is down, so left of u is (u.y, -u.x). */
-void dim_aligned(Press *p, V2 a, V2 b, double off, const Para *label) {
-    V2  u    = unit((V2){ b.x - a.x, b.y - a.y });
-    V2  left = { u.y, -u.x };
-    V2  foot = plus(a, left, off), end = plus(b, left, off);
-    Run run  = { foot, u, off < 0 ? (V2){ -left.x, -left.y } : left,
-                 hypot(b.x - a.x, b.y - a.y) };
-
-    if (fabs(u.y) < 1e-9) {
-        dim_horizontal(p, a, b, foot.y, label);
-        return;
-    }
-    if (fabs(u.x) < 1e-9) {
-        dim_vertical(p, a, b, foot.x, label);
-        return;
-    }
-    extension(p, a, foot);
-    extension(p, b, end);
     draw_run(p, &run, label);
 }
 
@@ -322,48 +299,4 @@ Para label_radius(Press *p, Figure f) {
     say(p, &label, "R ");
     say_bare(p, &label, f);
     return label;
-}
-
-Para label_diameter(Press *p, Figure f, int count) {
-    Para label = { 0 };
-
-    if (count > 1) {
-        say_count(p, &label, count, "holes alike");
-        say(p, &label, " × ");
-    }
-    say(p, &label, "\xE2\x8C\x80 ");   // U+2300, diameter
-    say_bare(p, &label, f);
-    return label;
-}
-
-static V2 around(V2 center, double radius, double degrees) {
-    double t = degrees * PI / 180;
-
-    return (V2){ center.x + radius * cos(t), center.y - radius * sin(t) };
-}
-
-void dim_angle(Press *p, V2 apex, double from, double to, double radius,
-               const Para *label) {
-    double half  = para_width(p, label, STYLE_NOTE) / 2, cap = cap_of(p);
-    bool   tight = radius * (to - from) * PI / 180 < 2 * ARROW_MM + 1;
-    double mid   = (from + to) / 2 * PI / 180;
-    double away  = radius + 1.5 + half * fabs(cos(mid))
-                 + cap / 2 * fabs(sin(mid));
-    double tail  = tight ? TAIL_MM / radius * 180 / PI : 0;
-    V2     a = around(apex, radius, from), b = around(apex, radius, to);
-    V2     at = around(apex, away, (from + to) / 2);
-    V2     at_a = { sin(from * PI / 180), cos(from * PI / 180) };
-    V2     at_b = { -sin(to * PI / 180), -cos(to * PI / 180) };
-
-    draw_line(p, apex, around(apex, radius + PAST_MM, from), PEN_FINE);
-    draw_line(p, apex, around(apex, radius + PAST_MM, to), PEN_FINE);
-    draw_arc(p, apex, radius, from - tail, to - from + 2 * tail, PEN_FINE);
-    if (tight) {
-        at_a = (V2){ -at_a.x, -at_a.y };
-        at_b = (V2){ -at_b.x, -at_b.y };
-    }
-    draw_arrow(p, a, at_a, INK_BLACK);
-    draw_arrow(p, b, at_b, INK_BLACK);
-    para_at(p, label, (V2){ at.x, at.y + cap / 2 }, ALIGN_CENTER,
-            STYLE_NOTE);
 }

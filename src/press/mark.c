@@ -81,13 +81,6 @@ Place place_fit(Box2 box, Box2 frame, double most, bool standard) {
     return fit(box, frame, most, standard, false);
 }
 
-Place place_fit_long(Box2 box, Box2 frame, double most, bool standard) {
-    bool lying  = box.max.x - box.min.x >= box.max.y - box.min.y;
-    bool wanted = frame.max.x - frame.min.x >= frame.max.y - frame.min.y;
-
-    return fit(box, frame, most, standard, lying != wanted);
-}
-
 Box2 place_box(const Place *pl, Box2 box) {
     V2 a = place_point(pl, box.min), b = place_point(pl, box.max);
 
@@ -261,14 +254,6 @@ void draw_circle(Press *p, V2 center, double radius, Pen pen, Ink fill) {
     Place pl = page_place(center);
 
     draw_segs(p, &s, 1, &pl, true, pen, fill);
-}
-
-void draw_arc(Press *p, V2 center, double radius, double from, double sweep,
-              Pen pen) {
-    Seg   s  = arc_seg(center, radius, from * PI / 180, sweep * PI / 180);
-    Place pl = page_place(center);
-
-    draw_segs(p, &s, 1, &pl, false, pen, INK_NONE);
 }
 
 /* Lines x + y = k, k a multiple of the spacing on the page, so that

@@ -231,12 +231,6 @@ void heading(Press *p, Str words, double size) {
     heading_para(p, &para, size);
 }
 
-void heading_author(Press *p, Str title, double size) {
-    Para para = para_author(p, title);
-
-    heading_para(p, &para, size);
-}
-
 void bookmark(Press *p, Str title, int level) {
     Bookmark *new = PUSH(p->c, &p->b->bookmarks);
 

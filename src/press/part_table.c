@@ -52,10 +52,9 @@ static void say_pair(Press *p, Para *para, const EndCut *cuts,
     }
 }
 
-void say_ends(Press *p, Para *para, const Part *part, int index) {
+void say_ends(Press *p, Para *para, const Part *part) {
     Str source = part_source(p, part, "ends");
 
-    (void)index;
     say_pair(p, para, part->ends, "left ", "right ", "both ends ", source);
     say_pair(p, para, part->edges, "near edge ", "far edge ",
              "both edges ", source);
@@ -154,7 +153,7 @@ static void part_row(Press *p, Table *t, int index) {
     say_letter(p, &cells[0], index);
     cells[2] = name_cell(p, part);
     say_count(p, &cells[3], part->quantity, "pieces placed");
-    say_ends(p, &cells[7], part, index);
+    say_ends(p, &cells[7], part);
     say_measured(p, &cells[7], part);
     cells[8] = page_cell(p, index);
     table_row(p, t, fmax(table_row_height(p, t, cells), 11.25));

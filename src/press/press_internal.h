@@ -117,9 +117,8 @@ void section_begin(Press *p, Section section, double room);
 bool page_need(Press *p, double height);
 /* A heading at p->y with a little space after it; starts a new page when
  * it would stand in the last fifth. Sizes from SIZE_TEXT to SIZE_NUMBER;
- * program words, or an author's title by heading_author. */
+ * program words. */
 void heading(Press *p, Str words, double size);
-void heading_author(Press *p, Str title, double size);
 void bookmark(Press *p, Str title, int level);   // to the current page
 void space_down(Press *p, double mm);            // p->y, kept on the grid
 
@@ -169,17 +168,12 @@ V2    place_point(const Place *pl, V2 v);
  * up to `most`; `standard`: the next lower scale of ISO 5455. */
 Place place_fit(Box2 box, Box2 frame, double most, bool standard);
 Box2  place_box(const Place *pl, Box2 box);   // page box of a drawing's box
-/* The same with the long way of the box along the long way of the frame. */
-Place place_fit_long(Box2 box, Box2 frame, double most, bool standard);
 
 void draw_line(Press *p, V2 a, V2 b, Pen pen);
 void draw_polyline(Press *p, const V2 *v, int n, bool closed, Pen pen,
                    Ink fill);
 void draw_rect(Press *p, Box2 box, Pen pen, Ink fill);
 void draw_circle(Press *p, V2 center, double radius, Pen pen, Ink fill);
-/* Arc of a circle on the page; degrees counter-clockwise from the right. */
-void draw_arc(Press *p, V2 center, double radius, double from, double sweep,
-              Pen pen);
 void draw_segs(Press *p, const Seg *segs, int n, const Place *pl, bool closed,
                Pen pen, Ink fill);
 /* Segments that need not join, in one path. */
@@ -252,7 +246,6 @@ double para_draw_aligned(Press *p, const Para *para, double x, double y,
 /* One line at a baseline point, without breaking. */
 void para_at(Press *p, const Para *para, V2 at, Align align, Style style);
 void words_at(Press *p, const char *words, V2 at, Align align, Style style);
-void author_at(Press *p, Str words, V2 at, Align align, Style style);
 void figure_at(Press *p, Figure f, V2 at, Align align, Style style);
 /* The same, turned a quarter counter-clockwise (read from the right). */
 void para_at_turned(Press *p, const Para *para, V2 at, Align align,
@@ -375,8 +368,6 @@ typedef struct {
  * 1 mm off the points. */
 void dim_horizontal(Press *p, V2 a, V2 b, double line_y, const Para *label);
 void dim_vertical(Press *p, V2 a, V2 b, double line_x, const Para *label);
-/* Parallel to a-b, `off` mm to the left of the way from a to b. */
-void dim_aligned(Press *p, V2 a, V2 b, double off, const Para *label);
 /* Many on one side of an outline: shortest nearest, none overlapping.
  * Returns how far the farthest line is from the outline. */
 double dims_beside(Press *p, DimSide side, Box2 outline, const Dim1 *dims,
@@ -387,12 +378,8 @@ double dims_beside(Press *p, DimSide side, Box2 outline, const Dim1 *dims,
 double dims_running(Press *p, DimSide side, Box2 outline, V2 datum,
                     const Dim1 *dims, int n, double off);
 /* A leader from a point on a curve to an elbow and text; the label begins
- * with its R or ⌀ (label_radius, label_diameter) or holds any note. */
+ * with its R (label_radius) or holds any note. */
 void dim_leader(Press *p, V2 point, V2 elbow, const Para *label);
 Para label_radius(Press *p, Figure f);
-Para label_diameter(Press *p, Figure f, int count);   // "4 × ⌀ 5"
-/* Degrees on the page, counter-clockwise from the right. */
-void dim_angle(Press *p, V2 apex, double from, double to, double radius,
-               const Para *label);
 
 #endif

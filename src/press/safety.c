@@ -38,34 +38,33 @@ static int find_parts(const Press *p, int *parts, bool narrow) {
     return n;
 }
 
-static void small_parts(Press *p) {
+static void small_caution(Press *p, bool narrow, const char *is, Figure than,
+                          const char *words) {
     int *parts = NEW_N(p->c, int, p->m->parts.n + 1);
-    int  n     = find_parts(p, parts, true);
+    int  n     = find_parts(p, parts, narrow);
     Para para  = { 0 };
 
-    if (n) {
-        say_letters(p, &para, parts, n);
-        say(p, &para, n > 1 ? " are" : " is");
-        say(p, &para, " narrower than ");
-        say_figure(p, &para, rule(p, NARROW_MM, "rule: narrow rip"));
-        say(p, &para, ". Fingers beside the blade can be cut off. Rip with "
-            "a push block, from a board wide enough to hold, and let the "
-            "narrow piece fall away from the fence.");
-        flow_caution(p, 0, TEXT_W, SIGNAL_WARNING, &para);
-    }
-    n    = find_parts(p, parts, false);
-    para = (Para){ 0 };
-    if (n) {
-        say_letters(p, &para, parts, n);
-        say(p, &para, n > 1 ? " are" : " is");
-        say(p, &para, " shorter than ");
-        say_figure(p, &para, rule(p, SHORT_MM, "rule: short piece"));
-        say(p, &para, ". A short piece can turn and be thrown. Plane, rip "
-            "and shape the long blank first and crosscut it last; clamp "
-            "the piece or use a stop, and never plane or joint it by "
-            "machine once it is short.");
-        flow_caution(p, 0, TEXT_W, SIGNAL_WARNING, &para);
-    }
+    if (n == 0)
+        return;
+    say_letters(p, &para, parts, n);
+    say(p, &para, n > 1 ? " are " : " is ");
+    say(p, &para, is);
+    say_figure(p, &para, than);
+    say(p, &para, words);
+    flow_caution(p, 0, TEXT_W, SIGNAL_WARNING, &para);
+}
+
+static void small_parts(Press *p) {
+    small_caution(p, true, "narrower than ",
+        rule(p, NARROW_MM, "rule: narrow rip"),
+        ". Fingers beside the blade can be cut off. Rip with a push block, "
+        "from a board wide enough to hold, and let the narrow piece fall "
+        "away from the fence.");
+    small_caution(p, false, "shorter than ",
+        rule(p, SHORT_MM, "rule: short piece"),
+        ". A short piece can turn and be thrown. Plane, rip and shape the "
+        "long blank first and crosscut it last; clamp the piece or use a "
+        "stop, and never plane or joint it by machine once it is short.");
 }
 
 static bool any_resawn(const Model *m) {

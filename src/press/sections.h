@@ -25,7 +25,7 @@ void draw_part_cuts(Press *p, const Part *part, const Place *pl);
 /* One line about a cut: "4 × hole ⌀ 3/8 in, through". */
 Para feature_note(Press *p, const Part *part, const Feature *f);
 /* "left end beveled 30° …", or "square". */
-void say_ends(Press *p, Para *para, const Part *part, int index);
+void say_ends(Press *p, Para *para, const Part *part);
 /* What a step's page says besides the author: gaps of slats, pieces that
  * are taken away, sizes to fit, finish that goes on first. */
 typedef LIST(Para) Notes;

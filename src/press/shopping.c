@@ -56,14 +56,6 @@ static Para parts_of(Press *p, int stock) {
     return para;
 }
 
-static Para price_of(Press *p, bool priced, Quantity q, const char *source) {
-    Para para = { 0 };
-
-    if (priced)
-        say_figure(p, &para, figure_money(p->c, q, str_from(p->c, source)));
-    return para;
-}
-
 /* ---- Boards ---- */
 
 static Quantity boards(Press *p) {
@@ -88,7 +80,6 @@ static Quantity boards(Press *p) {
         say_figure(p, &cells[4], figure_sold(p->c, p->e, sold->length,
                                              STR("length sold")));
         cells[5] = parts_of(p, buy->stock);
-        cells[6] = price_of(p, sold->priced, buy->cost, "cost of boards");
         table_row(p, &t, table_row_height(p, &t, cells));
         for (int k = 0; k < COUNT(columns) - 1; k++)
             table_para(p, &t, k, &cells[k]);

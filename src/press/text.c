@@ -563,12 +563,6 @@ void words_at(Press *p, const char *words, V2 at, Align align,
     para_at(p, &para, at, align, style);
 }
 
-void author_at(Press *p, Str words, V2 at, Align align, Style style) {
-    Para para = para_author(p, words);
-
-    para_at(p, &para, at, align, style);
-}
-
 void figure_at(Press *p, Figure f, V2 at, Align align, Style style) {
     Para para = para_figure(p, f);
 
