@@ -2,10 +2,15 @@
 #ifndef PRINT_PRINT_H
 #define PRINT_PRINT_H
 
+#include "plan/machine.h"
 #include "press/press.h"
 
 /* The whole PDF in memory: fonts embedded and mended, PrintScaling None,
  * bookmarks, page labels, links, no clock. False: reported. */
 MUST_USE bool print_pdf(Ctx *c, const Booklet *b, Str *bytes);
+
+/* A part's face for machines: SVG 1.1 and DXF of release 12, millimeters. */
+void print_machine_svg(Ctx *c, const MachineWork *m, Str *bytes);
+void print_dxf(Ctx *c, const MachineWork *m, Str *bytes);
 
 #endif

@@ -12,6 +12,8 @@ static const View *view_of(const Job *job, const Subject *s) {
     case DRAW_VIEW: return &job->plan->three[s->index];
     case DRAW_STEP: return &job->plan->steps.at[s->index];
     case DRAW_PART: return &job->plan->parts.at[s->index];
+    case DRAW_FRONT:
+    case DRAW_BACK:
     case DRAW_PROJECT:
     case DRAW_KINDS: break;
     }

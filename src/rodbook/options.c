@@ -15,9 +15,10 @@ static const struct {
       "[--as text|csv|json] [--units inch|mm]",
       "parts and shopping as text for a video's description, or as data",
       1, 1, "text csv json" },
-    { "draw", "draw DESIGN [NAME] [--as svg] [-o OUT]",
+    { "draw", "draw DESIGN [NAME] [--as svg|dxf] [--tool 1/8in] [-o OUT]",
       "a part (its letter), \"step 3\", a view (front, top, right) or the "
-      "project\n      by itself", 1, 2, "svg" },
+      "project\n      by itself, or a part's face (\"C front\") for a machine", 1, 2,
+      "svg dxf" },
     { "proof", "proof BOOKLET.pdf DESIGN",
       "hold a finished booklet against the design", 2, 2, NULL },
     { "trace", "trace DESIGN NAME [--units inch|mm] [--as text|json]",
@@ -181,6 +182,7 @@ bool options_read(int argc, char **argv, Options *opt) {
         { "--ledger", &opt->ledger, NULL }, { "--from", &opt->from, NULL },
         { "--variant", &opt->variant, NULL },
         { "--library", &opt->library, NULL },
+        { "--tool", &opt->tool, NULL },
     };
 
     memset(opt, 0, sizeof *opt);

@@ -139,7 +139,7 @@ static void points_are_inside_by_their_distance(void **state) {
     unsigned seed = 12;
     int      tried = 0, inside = 0;
 
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < 60; i++) {
         Shape       s = random_star(c, &seed);
         double      by = chance(&seed, -12, 12);
         Rings       from = shape_rings(c, s, 1e-3), to;
@@ -160,8 +160,8 @@ static void points_are_inside_by_their_distance(void **state) {
         }
         tried++;
     }
-    assert_in_range(tried, 150, 200);
-    assert_in_range(inside, 5000, 30000);
+    assert_in_range(tried, 45, 60);
+    assert_in_range(inside, 1500, 9000);
 }
 
 int main(void) {
