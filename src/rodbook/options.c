@@ -18,8 +18,8 @@ static const struct {
     { "draw", "draw DESIGN [NAME] [--as svg|dxf] [--tool 1/8in] "
       "[-o OUT]",
       "a part (its letter), \"step 3\", a view (front, top, right) or the "
-      "project\n      by itself, or a part's face (\"C front\") for a machine", 1, 2,
-      "svg dxf" },
+      "project\n      by itself, or a part's face (\"C front\") for a machine",
+      1, 2, "svg dxf" },
     { "proof", "proof BOOKLET.pdf DESIGN",
       "hold a finished booklet against the design", 2, 2, NULL },
     { "trace", "trace DESIGN NAME [--units inch|mm] [--as text|json]",
