@@ -159,7 +159,9 @@ bool utf8_valid(Str s, size_t *bad_at) {
 
     while (at < s.n) {
         size_t before = at;
-        if (utf8_next(s, &at) == 0xFFFD
+        if ((unsigned char)s.s[at] < 0x80)
+            at++;
+        else if (utf8_next(s, &at) == 0xFFFD
             && !str_eq(str_part(s, before, at), replacement)) {
             *bad_at = before;
             return false;
