@@ -84,10 +84,10 @@ bool read_outline_of(Build *b, const char *scope, const Node *owner,
                      Shape *out);
 Shape shape_counter_clockwise(Build *b, Shape s);
 
-/* svg.c: the loop of a path in millimeters, its lower left corner at the
- * origin. NULL scale: that of the file. */
+/* svg.c: the outline of a path in millimeters and the holes in it, its lower
+ * left corner at the origin. NULL scale: that of the file. */
 bool svg_outline(Build *b, const Node *file, const Node *id,
-                 const Quantity *scale, Loop *out);
+                 const Quantity *scale, Shape *out);
 
 /* shorthand.c: cuts with a name of their own in the trade. */
 typedef bool ReadCut(Build *b, const char *scope, const Node *n,
