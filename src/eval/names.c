@@ -22,8 +22,9 @@ static void walk(Ctx *c, const Sizes *s, From from, const Ast *ast,
 }
 
 static void names_of(Ctx *c, const Sizes *s, From from, const Node *node,
-                     Names *out) {
-    Formula    f = { .node = node, .from = 0, .text = node->text };
+                     size_t begin, size_t end, Names *out) {
+    Formula    f = { .node = node, .from = begin,
+                     .text = str_part(node->text, begin, end) };
     const Ast *ast;
 
     if (node->kind != NODE_TEXT)
@@ -35,13 +36,19 @@ static void names_of(Ctx *c, const Sizes *s, From from, const Node *node,
 
 void formula_names(Ctx *c, const Sizes *s, const char *scope,
                    const Node *node, Names *out) {
-    names_of(c, s, (From){ str_from(c, scope), -1 }, node, out);
+    span_names(c, s, scope, node, 0, node->text.n, out);
+}
+
+void span_names(Ctx *c, const Sizes *s, const char *scope, const Node *node,
+                size_t from, size_t to, Names *out) {
+    names_of(c, s, (From){ str_from(c, scope), -1 }, node, from, to, out);
 }
 
 void sizes_names(Ctx *c, const Sizes *s, Str name, Names *out) {
     for (int i = 0; i < s->entries.n; i++) {
         const Entry *e = s->entries.at[i];
         if (e->node && str_eq(e->shown.name, name))
-            names_of(c, s, (From){ e->scope, i }, e->node, out);
+            names_of(c, s, (From){ e->scope, i }, e->node, 0,
+                     e->node->text.n, out);
     }
 }

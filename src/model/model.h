@@ -214,6 +214,7 @@ typedef struct {
     Quantity value;    // SAY_SIZE; SAY_COUNT
     int      part;     // SAY_PART
     Str      source;   // what stood in the braces
+    bool     fit;      // is to be fitted on the work
     Loc      loc;
 } SayItem;
 typedef LIST(SayItem) Say;

@@ -110,12 +110,23 @@ static Str plain_length(Ctx *c, const Edition *e, Quantity q) {
 
 /* ---- Parts ---- */
 
+/* "length, width": what is measured on the work before it is cut. */
+static Str fit_words(Ctx *c, const Part *p) {
+    static const char *const words[] = { "length", "width", "thickness" };
+    Buf out = BUF(c);
+
+    for (int k = 0; k < 3; k++)
+        if (p->fit[k])
+            buf_add(&out, "%s%s", out.n ? ", " : "", words[k]);
+    return buf_done(&out);
+}
+
 static void list_parts(Ctx *c, const Job *job, const Edition *e,
                        Sheetful *t) {
     static const char *const keys[] = {
         "letter", "name", "quantity", "mirrored", "thickness_mm",
         "width_mm", "length_mm", "long_length_mm", "short_length_mm",
-        "stock", "wood", "jig", "volume_mm3"
+        "stock", "wood", "jig", "volume_mm3", "fit"
     };
     const Model *m = job->model;
 
@@ -137,12 +148,16 @@ static void list_parts(Ctx *c, const Job *job, const Edition *e,
         add_word(c, t, stock->wood);
         add_truth(c, t, p->jig);
         add_number(c, t, p->solid->volume);
+        add_word(c, t, fit_words(c, p));
         *PUSH(c, &t->lines) = str_fmt(c,
-            "%-2.*s %-20.*s %3d x  %s x %s x %s", STR_ARG(p->letter),
+            "%-2.*s %-20.*s %3d x  %s x %s x %s%s%s%s", STR_ARG(p->letter),
             STR_ARG(p->name), p->quantity,
             str_z(c, plain_length(c, e, p->thickness)),
             str_z(c, plain_length(c, e, p->width)),
-            str_z(c, plain_length(c, e, p->length)));
+            str_z(c, plain_length(c, e, p->length)),
+            fit_words(c, p).n ? ", fit the " : "",
+            str_z(c, fit_words(c, p)),
+            fit_words(c, p).n ? " on the work" : "");
     }
 }
 
