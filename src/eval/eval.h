@@ -147,6 +147,17 @@ void span_names(Ctx *c, const Sizes *s, const char *scope, const Node *node,
 /* The same of the formula of a name; none if the program set it. */
 void sizes_names(Ctx *c, const Sizes *s, Str name, Names *out);
 
+/* A formula outside of the graph that uses a name. */
+typedef struct {
+    const Node *node;
+    size_t      from, to;   // of its text
+} SizeUse;
+
+typedef LIST(SizeUse) SizeUses;
+
+/* All that use it, each once, in the order of their places. */
+void sizes_uses(Ctx *c, const Sizes *s, Str name, SizeUses *out);
+
 /* Name, value and formula of every entry, for --dump=sizes. */
 void sizes_dump(Buf *out, const Sizes *s);
 
