@@ -11,13 +11,13 @@
 
 /* Keys under which the formulas of a piece stand. */
 static bool is_formula_key(Str key) {
-    static const char *const keys[] = {
+    static const char *const words[] = {
         "at", "by", "through", "step", "count", "from", "to", "gap",
         "largest gap", "exposure", "first"
     };
 
-    for (int i = 0; i < COUNT(keys); i++)
-        if (str_is(key, keys[i]))
+    for (int i = 0; i < COUNT(words); i++)
+        if (str_is(key, words[i]))
             return true;
     return false;
 }
