@@ -119,6 +119,7 @@ void add_mirrored(Build *b, const Node *n, const Part *part,
 
 /* form.c */
 void form_part(Build *b, Part *part);   // solid, show face, back
+void check_closed(Ctx *c, const Part *part, const Solid *solid);
 
 /* piece.c */
 void declare_pieces(Build *b);
