@@ -304,7 +304,8 @@ int model_find_piece(const Model *m, Str name);
 /* What a row or surface has worked out by this name, or NULL. */
 const Worked *model_worked(const Model *m, Str owner, Str name);
 /* The places of pieces ("seat.top"), the lengths "A.long", "A.short" and
- * what rows work out, of a finished model, as a hook for formulas; `who` is the Model. */
+ * what rows work out, of a finished model, as a hook for formulas; `who` is
+ * the Model. */
 bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value);
 /* Finds one fit example piece of a part, or -1. */
 int model_piece_of(const Model *m, int part);

@@ -3,8 +3,8 @@
  * A strict reader of the little that is needed: elements with their
  * attributes, one <path> found by its id, and what moves it. No general XML
  * reader is wanted: what is not understood is refused with its place in the
- * file, rather than drawn wrong. The scale comes from width, height and viewBox of the
- * svg element; its y runs down, ours up.
+ * file, rather than drawn wrong. The scale comes from width, height and
+ * viewBox of the svg element; its y runs down, ours up.
  */
 #include "model/svg_internal.h"
 
@@ -93,8 +93,9 @@ static void read_attribute(Svg *s, Tag *tag) {
     skip_space(s);
     quote = s->at < s->text.n ? s->text.s[s->at] : 0;
     if (quote != '"' && quote != '\'') {
-        svg_refuse(s, s->at, s->at + 1, "the value of an attribute needs quotes",
-               "attributes are written name=\"value\"");
+        svg_refuse(s, s->at, s->at + 1,
+                   "the value of an attribute needs quotes",
+                   "attributes are written name=\"value\"");
         return;
     }
     a.value_at = ++s->at;
