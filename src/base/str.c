@@ -52,8 +52,12 @@ bool str_eq(Str a, Str b) {
     return a.n == b.n && (a.n == 0 || memcmp(a.s, b.s, a.n) == 0);
 }
 
+/* Most texts differ in their first byte: no length is taken before. */
 bool str_is(Str s, const char *other) {
-    return str_eq(s, (Str){ other, strlen(other) });
+    for (size_t i = 0; i < s.n; i++)
+        if (other[i] == '\0' || other[i] != s.s[i])
+            return false;
+    return other[s.n] == '\0';
 }
 
 int str_cmp(Str a, Str b) {
@@ -66,8 +70,10 @@ int str_cmp(Str a, Str b) {
 }
 
 bool str_begins(Str s, const char *prefix) {
-    size_t n = strlen(prefix);
-    return s.n >= n && memcmp(s.s, prefix, n) == 0;
+    for (size_t i = 0; prefix[i]; i++)
+        if (i == s.n || prefix[i] != s.s[i])
+            return false;
+    return true;
 }
 
 bool str_ends(Str s, const char *suffix) {
@@ -132,6 +138,8 @@ uint32_t utf8_next(Str s, size_t *at) {
     int           length = utf8_length(first);
     uint32_t      ch;
 
+    if (length == 1)
+        return (unsigned char)s.s[(*at)++];
     if (length == 0 || *at + (size_t)length > s.n) {
         (*at)++;
         return 0xFFFD;
@@ -159,7 +167,9 @@ bool utf8_valid(Str s, size_t *bad_at) {
 
     while (at < s.n) {
         size_t before = at;
-        if (utf8_next(s, &at) == 0xFFFD
+        if ((unsigned char)s.s[at] < 0x80)
+            at++;
+        else if (utf8_next(s, &at) == 0xFFFD
             && !str_eq(str_part(s, before, at), replacement)) {
             *bad_at = before;
             return false;

@@ -188,13 +188,18 @@ Loc node_span(const Node *text, size_t from, size_t to) {
 
 /* ---- Dump ---- */
 
-static void dump_node(Buf *out, const Ctx *c, const Node *node, int depth) {
+/* The file is said of what is not in the design's own. */
+static void dump_node(Buf *out, const Ctx *c, int home, const Node *node,
+                      int depth) {
     static const char *const words[] = {   // ORDER NODE
         "null", "bool", "number", "text", "list", "object"
     };
     LineCol lc = loc_line_col(c, node->loc);
 
-    buf_add(out, "%*s%d:%d ", 2 * depth, "", lc.line, lc.col);
+    buf_add(out, "%*s", 2 * depth, "");
+    if (node->loc.file != home)
+        buf_add(out, "%.*s:", STR_ARG(c->sources.at[node->loc.file].path));
+    buf_add(out, "%d:%d ", lc.line, lc.col);
     if (node->key_loc.end) {
         buf_json(out, node->key);
         buf_add(out, ": ");
@@ -210,9 +215,9 @@ static void dump_node(Buf *out, const Ctx *c, const Node *node, int depth) {
     }
     buf_add(out, "\n");
     for (const Node *child = node->first; child; child = child->next)
-        dump_node(out, c, child, depth + 1);
+        dump_node(out, c, home, child, depth + 1);
 }
 
 void design_dump(Buf *out, const Ctx *c, const Design *d) {
-    dump_node(out, c, d->root, 0);
+    dump_node(out, c, d->file, d->root, 0);
 }

@@ -6,9 +6,8 @@
  *         ... part->key, part->key_loc ...
  *
  * JSON (RFC 8259) with // and block comments. A strict scan of ours checks
- * the grammar, UTF-8, duplicate keys and depth and notes the place of every
- * value; cJSON then parses the text (comments blanked to spaces, so that
- * offsets stay), and the two are joined in document order.
+ * the grammar, UTF-8 and depth and makes the tree; cJSON says what numbers
+ * and texts with escapes are worth.
  */
 #ifndef DESIGN_DESIGN_H
 #define DESIGN_DESIGN_H

@@ -1,26 +1,15 @@
-/* design_internal -- what the scan hands to the tree. */
+/* design_internal -- what the files of design share. */
 #ifndef DESIGN_DESIGN_INTERNAL_H
 #define DESIGN_DESIGN_INTERNAL_H
 
 #include "design/design.h"
 
-/* One value of the text; they lie in document order, a list or an object
- * before what it holds. */
-typedef struct {
-    NodeKind kind;
-    Loc      loc;       // quotes and brackets included
-    Loc      key_loc;   // the member's key; empty outside of objects
-    bool     plain;     // a text without escapes
-} ScanValue;
-
-typedef struct {
-    LIST(ScanValue) values;
-    Str             blanked;   // the text with its comments made spaces;
-                               // a NUL follows
-} Scan;
-
-/* Checks the grammar of a source. False: one error is reported. */
-MUST_USE bool scan_source(Ctx *c, int file, Scan *scan);
+/* The tree of a source that keeps to the grammar. NULL: one error is
+ * reported. */
+MUST_USE Node *scan_source(Ctx *c, int file);
+/* What a text (in its quotes) or a number that keeps to it is worth. */
+Str    text_value(Ctx *c, Str json);
+double number_value(Ctx *c, Str json);
 
 /* The tree of one file, without what it includes. NULL: reported. */
 MUST_USE Node *tree_read(Ctx *c, int file);

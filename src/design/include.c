@@ -307,8 +307,9 @@ static void report_loop(Inclusion *in, const Node *name, int again) {
 static const Node *read_shared(Inclusion *in, const Node *name, Str real,
                                Str shown) {
     static const char *const known[] = {   // SCHEMA-SOME design
-        "rodbook", "include", "sizes", "stock", "hardware", "finishes",
-        "saw", "by", "terms", "print", "caution", "care", "note", NULL
+        "$schema", "rodbook", "include", "sizes", "stock", "hardware",
+        "finishes", "saw", "by", "terms", "print", "caution", "care", "note",
+        NULL
     };
     int   file  = source_read_for(in->c, name->loc, str_z(in->c, real),
                                   shown);

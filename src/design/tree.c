@@ -1,31 +1,37 @@
-/* tree -- joins the places of the scan with the values that cJSON read.
+/* tree -- the tree of one file: what its values are worth, and whether it is
+ * a design.
  *
- * Both go through the document in the same order, so the join only counts.
  * After a good scan cJSON can fail for want of memory only.
  */
 #include "design/design_internal.h"
 
-#include <assert.h>
 #include <cjson/cJSON.h>
 
-typedef struct {
-    Ctx        *c;
-    const Scan *scan;
-    Str         source;
-    int         next;         // of scan->values
-    bool        duplicates;   // were seen
-} Join;
+/* ---- Values ---- */
 
-static NodeKind kind_of(const cJSON *item) {
-    if (cJSON_IsObject(item))
-        return NODE_OBJECT;
-    if (cJSON_IsArray(item))
-        return NODE_LIST;
-    if (cJSON_IsString(item))
-        return NODE_TEXT;
-    if (cJSON_IsNumber(item))
-        return NODE_NUMBER;
-    return cJSON_IsBool(item) ? NODE_BOOL : NODE_NULL;
+/* The one value that stands in `json`. */
+static cJSON *value_of(Ctx *c, Str json) {
+    cJSON *item = cJSON_ParseWithLength(json.s, json.n);
+
+    if (!item)
+        arena_take(&c->arena, SIZE_MAX);   // the way out of exhaustion
+    return item;
+}
+
+Str text_value(Ctx *c, Str json) {
+    cJSON *item = value_of(c, json);
+    Str    text = str_from(c, item->valuestring);
+
+    cJSON_Delete(item);
+    return text;
+}
+
+double number_value(Ctx *c, Str json) {
+    cJSON *item   = value_of(c, json);
+    double number = item->valuedouble;
+
+    cJSON_Delete(item);
+    return number;
 }
 
 /* ---- Duplicate keys ---- */
@@ -52,81 +58,34 @@ static bool few_differ(const Node *object) {
 }
 
 /* Keys are compared unescaped: "a" and "\u0061" are the same key. */
-static void check_duplicates(Join *j, const Node *object) {
-    const Node **members = NEW_N(j->c, const Node *, object->count);
+static void report_duplicates(Ctx *c, const Node *object) {
+    const Node **members = NEW_N(c, const Node *, object->count);
     int          n       = 0;
 
     for (const Node *m = object->first; m; m = m->next)
         members[n++] = m;
-    list_sort(j->c, members, n, sizeof *members, by_key, NULL);
+    list_sort(c, members, n, sizeof *members, by_key, NULL);
     for (int i = 1; i < n; i++) {
         if (!str_eq(members[i - 1]->key, members[i]->key))
             continue;
-        j->duplicates = true;
-        report(j->c, members[i]->key_loc, JSON_DUPLICATE,
+        report(c, members[i]->key_loc, JSON_DUPLICATE,
                "the key \"%.*s\" stands here again: see line %d",
                STR_ARG(members[i]->key),
-               loc_line_col(j->c, members[i - 1]->key_loc).line);
-        if (diags_full(j->c))   // lines are slow to count
+               loc_line_col(c, members[i - 1]->key_loc).line);
+        if (diags_full(c))   // lines are slow to count
             return;
     }
 }
 
-/* ---- The join ---- */
-
-/* Most texts have no escapes and stand in the source as they are. */
-static Str text_of(Join *j, const char *s, Loc quoted) {
-    size_t n = strlen(s);
-
-    if (n + 2 == quoted.end - quoted.begin)
-        return str_part(j->source, quoted.begin + 1, quoted.end - 1);
-    return str_copy(j->c, (Str){ s, n });
-}
-
-static Node *join(Join *j, const cJSON *item) {
-    const ScanValue *v    = &j->scan->values.at[j->next++];
-    Node            *node = NEW(j->c, Node), **end = &node->first;
-    const cJSON     *child;
-
-    assert(j->next <= j->scan->values.n && v->kind == kind_of(item));
-    node->kind    = v->kind;
-    node->loc     = v->loc;
-    node->key_loc = v->key_loc;
-    node->plain   = v->plain;
-    node->truth   = cJSON_IsTrue(item);
-    if (item->string)
-        node->key = text_of(j, item->string, v->key_loc);
-    if (node->kind == NODE_TEXT) {
-        node->text = text_of(j, item->valuestring, v->loc);
-    } else if (node->kind == NODE_NUMBER) {
-        node->text   = str_part(j->source, v->loc.begin, v->loc.end);
-        node->number = item->valuedouble;
-    }
-    cJSON_ArrayForEach(child, item) {
-        *end = join(j, child);
-        end  = &(*end)->next;
-        node->count++;
-    }
+static void check_duplicates(Ctx *c, const Node *node) {
     if (node->kind == NODE_OBJECT && !few_differ(node))
-        check_duplicates(j, node);
-    return node;
+        report_duplicates(c, node);
+    for (const Node *child = node->first; child; child = child->next)
+        if (child->first)
+            check_duplicates(c, child);
 }
 
-/* cJSON wants the NUL counted in, else it takes what trails for good. */
-static Node *tree_build(Ctx *c, int file, const Scan *scan) {
-    Join   j     = { .c = c, .scan = scan };
-    cJSON *items = cJSON_ParseWithLengthOpts(
-        scan->blanked.s, scan->blanked.n + 1, NULL, 1);
-    Node  *root;
-
-    if (!items)
-        arena_take(&c->arena, SIZE_MAX);   // the way out of exhaustion
-    j.source = c->sources.at[file].text;
-    root     = join(&j, items);
-    cJSON_Delete(items);
-    assert(j.next == scan->values.n);
-    return j.duplicates ? NULL : root;
-}
+/* ---- The file ---- */
 
 static bool is_design(Ctx *c, const Node *root) {
     const Node *version = node_find(root, "rodbook");
@@ -151,7 +110,7 @@ static bool is_design(Ctx *c, const Node *root) {
 }
 
 Node *tree_read(Ctx *c, int file) {
-    Scan  scan = { 0 };
+    int   before = c->errors;
     Node *root;
 
     if (c->sources.at[file].text.n >= UINT32_MAX) {
@@ -159,10 +118,11 @@ Node *tree_read(Ctx *c, int file) {
                      STR_ARG(c->sources.at[file].path));
         return NULL;
     }
-    if (!scan_source(c, file, &scan))
+    root = scan_source(c, file);
+    if (!root)
         return NULL;
-    root = tree_build(c, file, &scan);
-    return root && is_design(c, root) ? root : NULL;
+    check_duplicates(c, root);
+    return c->errors == before && is_design(c, root) ? root : NULL;
 }
 
 const Design *design_parse(Ctx *c, int file) {

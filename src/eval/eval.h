@@ -71,6 +71,8 @@ void quantity_show(Buf *out, Quantity q);
 
 typedef struct Sizes Sizes;
 
+typedef LIST(Str) Names;
+
 /* One name of the graph, as trace and the ledger see it. */
 typedef struct {
     Str      name;      // "width", "A.length"
@@ -83,6 +85,7 @@ typedef struct {
     bool     used;      // some formula asked for it
     bool     given;     // a plain measurement, not worked out
     LIST(int) uses;     // indexes of the names in the formula
+    Names    places;    // names in it that the graph does not have
 } SizeEntry;
 
 MUST_USE Sizes *sizes_new(Ctx *c);
@@ -134,14 +137,26 @@ MUST_USE int eval_count(Ctx *c, Sizes *s, const char *scope,
                         const Node *object, const char *key, int standing,
                         int least, int most);
 
-typedef LIST(Str) Names;
-
 /* The names that a formula uses, in its order and each once; in full
  * ("A.length") where the graph has them. For trace. */
 void formula_names(Ctx *c, const Sizes *s, const char *scope,
                    const Node *node, Names *out);
+/* The same of bytes [from, to) of the node's text. */
+void span_names(Ctx *c, const Sizes *s, const char *scope, const Node *node,
+                size_t from, size_t to, Names *out);
 /* The same of the formula of a name; none if the program set it. */
 void sizes_names(Ctx *c, const Sizes *s, Str name, Names *out);
+
+/* A formula outside of the graph that uses a name. */
+typedef struct {
+    const Node *node;
+    size_t      from, to;   // of its text
+} SizeUse;
+
+typedef LIST(SizeUse) SizeUses;
+
+/* All that use it, each once, in the order of their places. */
+void sizes_uses(Ctx *c, const Sizes *s, Str name, SizeUses *out);
 
 /* Name, value and formula of every entry, for --dump=sizes. */
 void sizes_dump(Buf *out, const Sizes *s);

@@ -129,6 +129,13 @@ typedef struct {
     bool        working;    // its formula is being evaluated now
 } Entry;
 
+/* A formula that was read somewhere in the design. */
+typedef struct {
+    const Node *node;
+    size_t      from, to;   // of its text
+    Str         scope;
+} Read;
+
 struct Sizes {
     LIST(Entry *) entries;
     int          *slots;    // hash table of index + 1; 0 is free
@@ -137,6 +144,7 @@ struct Sizes {
     int           depth;    // of the walk through all formulas at work
     SizeHook     *hook;
     void         *who;
+    LIST(Read)    reads;    // formulas that are no entry's
 };
 
 /* Where a name is looked up from. */

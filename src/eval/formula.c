@@ -236,14 +236,23 @@ Quantity formula_node(Ctx *c, Sizes *s, From from, const Node *node,
     return need ? formula_check(c, at, q, *need) : q;
 }
 
+static void note_read(Ctx *c, Sizes *s, const char *scope, const Node *node,
+                      size_t from, size_t to) {
+    if (node->kind == NODE_TEXT)
+        *PUSH(c, &s->reads) = (Read){ node, from, to, { scope,
+                                                        strlen(scope) } };
+}
+
 static From from_scope(const char *scope) {
     return (From){ { scope, strlen(scope) }, -1 };
 }
 
 Quantity eval_node(Ctx *c, Sizes *s, const char *scope, const Node *node,
                    Dim need) {
-    return node ? formula_node(c, s, from_scope(scope), node, &need, NULL)
-                : POISON;
+    if (!node)
+        return POISON;
+    note_read(c, s, scope, node, 0, node->text.n);
+    return formula_node(c, s, from_scope(scope), node, &need, NULL);
 }
 
 Quantity eval_span(Ctx *c, Sizes *s, const char *scope, const Node *node,
@@ -251,6 +260,7 @@ Quantity eval_span(Ctx *c, Sizes *s, const char *scope, const Node *node,
     Formula  f = { .node = node, .from = from };
     Quantity q;
 
+    note_read(c, s, scope, node, from, to);
     f.text = str_part(node->text, from, to);
     q      = formula_value(c, s, from_scope(scope), &f, NULL);
     q      = check_large(c, trimmed_loc(&f), q);

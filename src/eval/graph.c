@@ -241,6 +241,8 @@ static void note_uses(Ctx *c, const Sizes *s, Entry *e, From from,
         int index = sizes_resolve(c, s, from, ast->name);
         if (index >= 0)
             note_use(c, e, index);
+        else
+            *PUSH(c, &e->shown.places) = ast->name;
     }
     for (int i = 0; i < ast->args.n; i++)
         note_uses(c, s, e, from, ast->args.at[i]);

@@ -41,6 +41,11 @@ static bool is_digit_at(Str s, size_t at) {
     return at < s.n && s.s[at] >= '0' && s.s[at] <= '9';
 }
 
+/* Does a character beyond ASCII begin there? */
+static bool is_far(Str s, size_t at) {
+    return at < s.n && (unsigned char)s.s[at] >= 0x80;
+}
+
 static bool is_char_at(Str s, size_t at, char ch) {
     return at < s.n && s.s[at] == ch;
 }
@@ -89,16 +94,20 @@ bool lex_is_name(Str name) {
 /* No-break, thin and narrow no-break spaces, as in print. */
 static size_t wide_space_end(Str s, size_t at) {
     size_t   next = at;
-    uint32_t ch   = at < s.n ? utf8_next(s, &next) : 0;
+    uint32_t ch   = is_far(s, at) ? utf8_next(s, &next) : 0;
 
     return ch == 0xA0 || ch == 0x2009 || ch == 0x202F ? next : at;
+}
+
+static bool is_space(char ch) {
+    return ch == ' ' || ch == '\t' || ch == '\n' || ch == '\r';
 }
 
 static size_t skip_spaces(Str s, size_t at) {
     size_t next;
 
     for (;; at = next) {
-        while (at < s.n && strchr(" \t\n\r", s.s[at]) && s.s[at])
+        while (at < s.n && is_space(s.s[at]))
             at++;
         next = wide_space_end(s, at);
         if (next == at)
@@ -178,8 +187,11 @@ static size_t vulgar_end(Str s, size_t at, int *above, int *below) {
         { 0x215D, 5, 8 }, { 0x215E, 7, 8 }
     };
     size_t   next = at;
-    uint32_t ch   = at < s.n ? utf8_next(s, &next) : 0;
+    uint32_t ch;
 
+    if (!is_far(s, at))
+        return at;
+    ch = utf8_next(s, &next);
     for (int i = 0; i < COUNT(rows); i++) {
         if (rows[i].ch != ch)
             continue;

@@ -22,8 +22,9 @@ static void walk(Ctx *c, const Sizes *s, From from, const Ast *ast,
 }
 
 static void names_of(Ctx *c, const Sizes *s, From from, const Node *node,
-                     Names *out) {
-    Formula    f = { .node = node, .from = 0, .text = node->text };
+                     size_t begin, size_t end, Names *out) {
+    Formula    f = { .node = node, .from = begin,
+                     .text = str_part(node->text, begin, end) };
     const Ast *ast;
 
     if (node->kind != NODE_TEXT)
@@ -35,13 +36,57 @@ static void names_of(Ctx *c, const Sizes *s, From from, const Node *node,
 
 void formula_names(Ctx *c, const Sizes *s, const char *scope,
                    const Node *node, Names *out) {
-    names_of(c, s, (From){ str_from(c, scope), -1 }, node, out);
+    span_names(c, s, scope, node, 0, node->text.n, out);
+}
+
+void span_names(Ctx *c, const Sizes *s, const char *scope, const Node *node,
+                size_t from, size_t to, Names *out) {
+    names_of(c, s, (From){ str_from(c, scope), -1 }, node, from, to, out);
 }
 
 void sizes_names(Ctx *c, const Sizes *s, Str name, Names *out) {
     for (int i = 0; i < s->entries.n; i++) {
         const Entry *e = s->entries.at[i];
         if (e->node && str_eq(e->shown.name, name))
-            names_of(c, s, (From){ e->scope, i }, e->node, out);
+            names_of(c, s, (From){ e->scope, i }, e->node, 0,
+                     e->node->text.n, out);
     }
+}
+
+/* ---- Where a name is used ---- */
+
+static bool reads_name(Ctx *c, const Sizes *s, const Read *r, Str name) {
+    Names names = { 0 };
+
+    names_of(c, s, (From){ r->scope, -1 }, r->node, r->from, r->to, &names);
+    for (int i = 0; i < names.n; i++)
+        if (str_eq(names.at[i], name))
+            return true;
+    return false;
+}
+
+static int by_place(const void *pa, const void *pb, const void *with) {
+    const SizeUse *a = pa, *b = pb;
+
+    (void)with;
+    if (a->node->loc.file != b->node->loc.file)
+        return a->node->loc.file < b->node->loc.file ? -1 : 1;
+    if (a->node->loc.begin != b->node->loc.begin)
+        return a->node->loc.begin < b->node->loc.begin ? -1 : 1;
+    return (a->from > b->from) - (a->from < b->from);
+}
+
+/* Formulas may be read more than once. */
+void sizes_uses(Ctx *c, const Sizes *s, Str name, SizeUses *out) {
+    SizeUses all = { 0 };
+
+    for (int i = 0; i < s->reads.n; i++) {
+        const Read *r = &s->reads.at[i];
+        if (reads_name(c, s, r, name))
+            *PUSH(c, &all) = (SizeUse){ r->node, r->from, r->to };
+    }
+    list_sort(c, all.at, all.n, sizeof *all.at, by_place, NULL);
+    for (int i = 0; i < all.n; i++)
+        if (i == 0 || by_place(&all.at[i - 1], &all.at[i], NULL) != 0)
+            *PUSH(c, out) = all.at[i];
 }

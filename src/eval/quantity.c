@@ -47,6 +47,8 @@ const char *dim_name(Dim d) {
 
 /* ---- Making ---- */
 
+#define WHOLE (1LL << 53)   // whole numbers up to it are doubles
+
 /* The double nearest to num/den. The numerator is moved up to the top bit,
  * so that the quotient has over 64 bits; its last bit then stands for all
  * that follow, and the conversion rounds once. */
@@ -58,6 +60,8 @@ static double nearest_double(int64_t num, int64_t den) {
 
     if (num == 0)
         return 0;
+    if (llabs(num) <= WHOLE && den <= WHOLE)   // a division rounds once, too
+        return (double)num / (double)den;
     while (!(top >> 127)) {
         top <<= 1;
         up++;
@@ -69,13 +73,25 @@ static double nearest_double(int64_t num, int64_t den) {
     return num < 0 ? -real : real;
 }
 
+/* Dividing 128 bits is slow, so it is left as soon as 64 are enough. */
 static UWide common_divisor(UWide a, UWide b) {
-    while (b) {
+    uint64_t small_a, small_b;
+
+    while (b && (a > UINT64_MAX || b > UINT64_MAX)) {
         UWide rest = a % b;
         a = b;
         b = rest;
     }
-    return a;
+    if (!b)
+        return a;
+    small_a = (uint64_t)a;
+    small_b = (uint64_t)b;
+    while (small_b) {
+        uint64_t rest = small_a % small_b;
+        small_a = small_b;
+        small_b = rest;
+    }
+    return small_a;
 }
 
 Quantity quantity_real(double value, Dim dim) {
@@ -94,8 +110,10 @@ static Quantity reduced(Wide num, Wide den, Dim dim) {
     }
     size    = num < 0 ? -(UWide)num : (UWide)num;
     divisor = common_divisor(size, (UWide)den);
-    size   /= divisor;
-    den     = (Wide)((UWide)den / divisor);
+    if (divisor > 1) {
+        size /= divisor;
+        den   = (Wide)((UWide)den / divisor);
+    }
     if (size > INT64_MAX || den > INT64_MAX)
         return quantity_real((num < 0 ? -1 : 1) * (double)size / (double)den,
                              dim);

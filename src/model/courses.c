@@ -157,10 +157,11 @@ bool in_courses(const Piece *p, Str name) {
 
 /* The one piece that is called so; its part and place are then known. */
 static const Piece *find_deck(Build *b, const Node *text) {
+    bool is_row = false;
+
     for (int i = 0; i < b->n_entries; i++) {
         Entry *e = &b->entries[i];
-        if (!str_eq(e->name, text->text)
-            && !str_eq(e->mirror_name, text->text))
+        if (!names_entry(e, text->text))
             continue;
         if (!entry_ready(b, e, text->loc))
             return NULL;
@@ -168,8 +169,14 @@ static const Piece *find_deck(Build *b, const Node *text) {
             if (str_eq(e->made.at[k].name, text->text))
                 return &e->made.at[k];
         }
+        is_row = e->made.n > 0;
     }
-    if (b->c->errors == 0) {
+    if (is_row) {
+        report(b->c, text->loc, COURSES_BAD,
+               "'%.*s' is not one piece, but several", STR_ARG(text->text));
+        hint(b->c, "courses lie on one piece, named by its \"as\"; of a row "
+                   "'%.*s 1' is the first", STR_ARG(text->text));
+    } else if (b->c->errors == 0) {
         report(b->c, text->loc, STEP_NO_PIECE,
                "there is no piece called '%.*s'", STR_ARG(text->text));
         hint(b->c, "courses lie on one piece, named by its \"as\"");
@@ -192,7 +199,7 @@ static bool find_up(Build *b, struct Courses *k, const Piece *deck) {
     }
     if (up < 0 && (node_find(k->node, "up") || ways[best].z < 0.05)) {
         if (!node_find(k->node, "up")) {
-            report(b->c, k->node->loc, MISSING_KEY,
+            report(b->c, k->node->loc, COURSES_BAD,
                    "'%.*s' is level, so the courses need an \"up\"",
                    STR_ARG(deck->name));
             hint(b->c, "say which end or edge of it is uphill: right, "

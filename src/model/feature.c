@@ -208,6 +208,13 @@ static bool read_cutout(Build *b, const char *scope, const Node *n,
         || (node_find(n, "at")
             && !read_point(b, scope, n, "at", &f->x, &f->y)))
         return false;
+    if (f->shape.loops.n > 1) {
+        report(b->c, n->loc, OUTLINE_BAD,
+               "the outline of this cutout has a hole, in which wood would "
+               "be left that nothing holds");
+        hint(b->c, "give the outer line a path of its own");
+        return false;
+    }
     f->shape = shape_move(b->c, f->shape, v2(f->x.real, f->y.real));
     return true;
 }

@@ -388,6 +388,13 @@ static void round_dowel(Build *b, const Part *part, Solid *solid,
 
 /* ---- All together ---- */
 
+/* A guard against faults of ours: no cut is known to open a solid. */
+void check_closed(Ctx *c, const Part *part, const Solid *solid) {
+    if (!solid->closed)
+        report(c, part->loc, SOLID_BAD, "part %.*s is no closed solid",
+               STR_ARG(part->letter));
+}
+
 void form_part(Build *b, Part *part) {
     Solid *solid      = NEW(b->c, Solid);
     int    next_curve = 1;
@@ -411,9 +418,7 @@ void form_part(Build *b, Part *part) {
         return;
     }
     solid_finish(b->c, solid);
-    if (!solid->closed)
-        report(b->c, part->loc, SOLID_BAD,
-               "part %.*s is no closed solid", STR_ARG(part->letter));
+    check_closed(b->c, part, solid);
     part->face  = face_outline(b, part, through, part->thickness.real);
     part->back  = face_outline(b, part, through, 0);
     part->solid = solid;

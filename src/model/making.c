@@ -148,21 +148,6 @@ static void read_fit(Build *b, Part *part, const Node *node) {
         part->fit[which] = true;
 }
 
-void find_fits(Build *b) {
-    static const char *const names[] = { "length", "width", "thickness" };
-
-    for (int i = 0; i < b->m->parts.n; i++) {
-        Part *part = &b->m->parts.at[i];
-        for (int k = 0; k < 3; k++) {
-            Str name = str_fmt(b->c, "%.*s.%s", STR_ARG(part->letter),
-                               names[k]);
-            if (part->fit[k])
-                sizes_mark_fit(b->s, name);
-            part->fit[k] = sizes_fit(b->c, b->s, name);
-        }
-    }
-}
-
 /* ---- Stacks ---- */
 
 static void read_stack(Build *b, Part *part, const Node *node) {

@@ -203,6 +203,17 @@ typedef struct {
     LIST(Quantity) starts; // datum to the near side of each slat
 } Spacing;
 
+/* What a row of slats or a surface of courses works out, for formulas:
+ * "slat.gap", "roof.exposure". */
+typedef struct {
+    Str         owner, image;   // the row and its mirror image, or empty
+    const char *name;
+    Quantity    value;
+    int         part;
+    bool        courses;        // else slats
+    Loc         loc;            // of its entry in "pieces"
+} Worked;
+
 typedef enum {
     SAY_WORDS, SAY_SIZE, SAY_PART, SAY_COUNT
 } SayKind;   // ORDER SAY
@@ -214,6 +225,7 @@ typedef struct {
     Quantity value;    // SAY_SIZE; SAY_COUNT
     int      part;     // SAY_PART
     Str      source;   // what stood in the braces
+    bool     fit;      // is to be fitted on the work
     Loc      loc;
 } SayItem;
 typedef LIST(SayItem) Say;
@@ -268,6 +280,7 @@ typedef struct {
     LIST(Part)     parts;     // in order of letters: A..Z, AA..
     LIST(Piece)    pieces;    // in file order, rows unrolled
     LIST(Spacing)  spacings;  // rows of slats, in file order
+    LIST(Worked)   worked;    // in file order
     LIST(Step)     steps;
     LIST(Contact)  contacts;  // a < b
     LIST(Caution)  cautions;  // of the whole design
@@ -288,8 +301,11 @@ MUST_USE const Model *model_build(Ctx *c, const Design *d, Sizes *sizes);
 /* Index or -1. */
 int model_find_part(const Model *m, Str letter);
 int model_find_piece(const Model *m, Str name);
-/* The places of pieces ("seat.top") and the lengths "A.long", "A.short" of
- * a finished model, as a hook for formulas; `who` is the Model. */
+/* What a row or surface has worked out by this name, or NULL. */
+const Worked *model_worked(const Model *m, Str owner, Str name);
+/* The places of pieces ("seat.top"), the lengths "A.long", "A.short" and
+ * what rows work out, of a finished model, as a hook for formulas; `who` is
+ * the Model. */
 bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value);
 /* Finds one fit example piece of a part, or -1. */
 int model_piece_of(const Model *m, int part);

@@ -29,6 +29,7 @@ typedef struct {
     State state;
     State measured;       // courses: exposure, tilt and so on
     bool  temporary;
+    bool  fit;            // its place is to be fitted on the work
     LIST(Piece) made;
     LIST(Value) values;   // "slat.gap", "roof.exposure"
     struct Courses *courses;   // NULL: none
@@ -43,6 +44,7 @@ typedef struct {
     const Node  **part_node;
     Entry        *entries;
     int           n_entries;
+    bool          any_fit;   // something is to be fitted on the work
 } Build;
 
 /* stock.c */
@@ -65,7 +67,6 @@ void read_parts(Build *b);            // all, in order
 
 /* making.c */
 void read_making(Build *b, Part *part, const Node *node);
-void find_fits(Build *b);
 void check_stacks(Build *b);
 
 /* feature.c */
@@ -84,10 +85,16 @@ bool read_outline_of(Build *b, const char *scope, const Node *owner,
                      Shape *out);
 Shape shape_counter_clockwise(Build *b, Shape s);
 
-/* svg.c: the loop of a path in millimeters, its lower left corner at the
- * origin. NULL scale: that of the file. */
+/* svg.c: the outline of a path in millimeters and the holes in it, its lower
+ * left corner at the origin. NULL scale: that of the file. */
 bool svg_outline(Build *b, const Node *file, const Node *id,
-                 const Quantity *scale, Loop *out);
+                 const Quantity *scale, Shape *out);
+
+/* fit.c: what is worked out from something that is fitted on the work. */
+void find_fits(Build *b);
+bool name_is_fit(const Build *b, Str name);   // once find_fits is done
+bool formula_is_fit(const Build *b, const Node *text, size_t from,
+                    size_t to);
 
 /* shorthand.c: cuts with a name of their own in the trade. */
 typedef bool ReadCut(Build *b, const char *scope, const Node *n,
@@ -112,6 +119,7 @@ void add_mirrored(Build *b, const Node *n, const Part *part,
 
 /* form.c */
 void form_part(Build *b, Part *part);   // solid, show face, back
+void check_closed(Ctx *c, const Part *part, const Solid *solid);
 
 /* piece.c */
 void declare_pieces(Build *b);

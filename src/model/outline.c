@@ -179,7 +179,7 @@ static bool walk_corners(Build *b, const char *scope, const Node *list,
 
 /* {"svg": {"file": "rail.svg", "id": "profile", "scale": "1mm"}} */
 static bool svg_corners(Build *b, const char *scope, const Node *object,
-                        Loop *loop) {
+                        Shape *out) {
     static const char *const outer[] = {   // SCHEMA outline-file
         "svg", NULL
     };
@@ -204,7 +204,7 @@ static bool svg_corners(Build *b, const char *scope, const Node *object,
     if (!file || !id || scale.poison || !node_text(b->c, svg, "file")
         || !node_text(b->c, svg, "id"))
         return false;
-    return svg_outline(b, file, id, scaled ? &scale : NULL, loop);
+    return svg_outline(b, file, id, scaled ? &scale : NULL, out);
 }
 
 static bool outline_is_valid(Build *b, const Node *node, Shape s) {
@@ -224,18 +224,18 @@ bool read_outline_of(Build *b, const char *scope, const Node *owner,
                      Shape *out) {
     const Node *node = node_find(owner, "outline");
     Shape       s    = { 0 };
-    Loop       *loop = PUSH(b->c, &s.loops);
     bool        file = node && node->kind == NODE_OBJECT;
 
     if (!file)
         node = node_list(b->c, owner, "outline");
-    if (!node || !(file ? svg_corners(b, scope, node, loop)
-                        : walk_corners(b, scope, node, loop)))
+    if (!node || !(file ? svg_corners(b, scope, node, &s)
+                        : walk_corners(b, scope, node,
+                                       PUSH(b->c, &s.loops))))
         return false;
-    if (loop->n < 2) {
+    if (s.loops.at[0].n < 2) {
         report(b->c, node->loc, OUTLINE_BAD,
                "an outline needs at least two sides, this one has %d",
-               loop->n);
+               s.loops.at[0].n);
         hint(b->c, "add corners by \"line to\", \"arc to\" or \"curve to\"");
         return false;
     }

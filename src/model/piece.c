@@ -467,6 +467,13 @@ void read_pieces(Build *b) {
         (void)entry_ready(b, e, e->node->loc);
         for (int k = 0; k < e->made.n; k++)
             *PUSH(b->c, &b->m->pieces) = e->made.at[k];
+        for (int k = 0; k < e->values.n; k++)
+            *PUSH(b->c, &b->m->worked) = (Worked){
+                .owner = e->name, .image = e->mirror_name,
+                .name = e->values.at[k].name,
+                .value = e->values.at[k].value, .part = e->part,
+                .courses = e->courses != NULL, .loc = e->node->loc
+            };
     }
 }
 

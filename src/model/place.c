@@ -17,11 +17,22 @@ static bool box_of(const Model *m, Str name, Box3 *box) {
     return any;
 }
 
+const Worked *model_worked(const Model *m, Str owner, Str name) {
+    for (int i = 0; i < m->worked.n; i++) {
+        const Worked *w = &m->worked.at[i];
+        if (str_is(name, w->name)
+            && (str_eq(owner, w->owner) || str_eq(owner, w->image)))
+            return w;
+    }
+    return NULL;
+}
+
 bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value) {
-    const Model *m = who;
-    Str          owner, side;
-    Box3         box;
-    int          part;
+    const Model  *m = who;
+    const Worked *w;
+    Str           owner, side;
+    Box3          box;
+    int           part;
 
     (void)c;
     (void)at;
@@ -31,6 +42,11 @@ bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value) {
     if (part >= 0 && (str_is(side, "long") || str_is(side, "short"))) {
         *value = str_is(side, "long") ? m->parts.at[part].long_length
                                       : m->parts.at[part].short_length;
+        return true;
+    }
+    w = model_worked(m, owner, side);
+    if (w) {
+        *value = w->value;
         return true;
     }
     return box_of(m, owner, &box) && side_of(box, side, value);

@@ -107,6 +107,7 @@ static void add_brace(Build *b, Say *say, const Node *text, size_t from,
     item->part   = part;
     item->value  = q;
     item->source = inside;
+    item->fit    = part < 0 && formula_is_fit(b, text, from, to);
     item->loc    = loc;
 }
 

@@ -1,28 +1,16 @@
 /* svg -- the path of an outline out of an SVG file.
  *
  * A strict reader of the little that is needed: elements with their
- * attributes, one <path> found by its id, path data M L H V C S Q T A Z in
- * both cases (W3C SVG 1.1, section 8.3). No general XML reader is wanted:
- * what is not understood is refused with its place in the file, rather
- * than drawn wrong. The scale comes from width, height and viewBox of the
- * svg element; its y runs down, ours up.
+ * attributes, one <path> found by its id, and what moves it. No general XML
+ * reader is wanted: what is not understood is refused with its place in the
+ * file, rather than drawn wrong. The scale comes from width, height and
+ * viewBox of the svg element; its y runs down, ours up.
  */
-#include "model/model_internal.h"
+#include "model/svg_internal.h"
 
 #include <math.h>
 
-#define PI 3.14159265358979323846
 #define MOST_DEPTH 200
-
-typedef struct {
-    Build *b;
-    int    file;
-    Str    text;
-    size_t at;
-    bool   bad;      // reported: stop
-} Svg;
-
-typedef struct { Str name, value; size_t name_at, value_at; } Attribute;
 
 typedef struct {
     Str    name;
@@ -33,8 +21,8 @@ typedef struct {
 
 /* ---- Messages ---- */
 
-static void refuse(Svg *s, size_t from, size_t to, const char *what,
-                   const char *how) {
+void svg_refuse(Svg *s, size_t from, size_t to, const char *what,
+                const char *how) {
     Loc loc = { s->file, (uint32_t)from, (uint32_t)to };
 
     if (!s->bad) {
@@ -50,7 +38,7 @@ static const char *words(Svg *s, const char *fmt, Str about) {
 
 /* ---- Elements ---- */
 
-static bool is_space(char ch) {
+bool svg_is_space(char ch) {
     return ch == ' ' || ch == '\t' || ch == '\n' || ch == '\r';
 }
 
@@ -61,7 +49,7 @@ static bool is_name(char ch) {
 }
 
 static void skip_space(Svg *s) {
-    while (s->at < s->text.n && is_space(s->text.s[s->at]))
+    while (s->at < s->text.n && svg_is_space(s->text.s[s->at]))
         s->at++;
 }
 
@@ -78,7 +66,7 @@ static void skip_past(Svg *s, const char *end) {
     if (found)
         s->at = (size_t)(found - s->text.s) + strlen(end);
     else
-        refuse(s, begin, begin + 1, "what begins here has no end",
+        svg_refuse(s, begin, begin + 1, "what begins here has no end",
                "the file is cut short or no SVG");
 }
 
@@ -97,7 +85,7 @@ static void read_attribute(Svg *s, Tag *tag) {
     a.name = read_name(s);
     skip_space(s);
     if (a.name.n == 0 || s->at >= s->text.n || s->text.s[s->at] != '=') {
-        refuse(s, s->at, s->at + 1, "this is no attribute of an element",
+        svg_refuse(s, s->at, s->at + 1, "this is no attribute of an element",
                "attributes are written name=\"value\"");
         return;
     }
@@ -105,15 +93,16 @@ static void read_attribute(Svg *s, Tag *tag) {
     skip_space(s);
     quote = s->at < s->text.n ? s->text.s[s->at] : 0;
     if (quote != '"' && quote != '\'') {
-        refuse(s, s->at, s->at + 1, "the value of an attribute needs quotes",
-               "attributes are written name=\"value\"");
+        svg_refuse(s, s->at, s->at + 1,
+                   "the value of an attribute needs quotes",
+                   "attributes are written name=\"value\"");
         return;
     }
     a.value_at = ++s->at;
     s->at      = str_find(s->text, quote, s->at);
     a.value    = str_part(s->text, a.value_at, s->at);
     if (s->at >= s->text.n) {
-        refuse(s, a.value_at - 1, a.value_at, "this quote is never closed",
+        svg_refuse(s, a.value_at - 1, a.value_at, "this quote is never closed",
                "the file is cut short or no SVG");
         return;
     }
@@ -131,7 +120,7 @@ static void read_tag(Svg *s, Tag *tag) {
     tag->at   = s->at;
     tag->name = read_name(s);
     if (tag->name.n == 0)
-        refuse(s, tag->at, tag->at + 1, "an element needs a name",
+        svg_refuse(s, tag->at, tag->at + 1, "an element needs a name",
                "the file is damaged or no SVG");
     while (!s->bad) {
         skip_space(s);
@@ -145,7 +134,7 @@ static void read_tag(Svg *s, Tag *tag) {
             return;
         }
         if (s->at >= s->text.n)
-            refuse(s, tag->at, tag->at + tag->name.n,
+            svg_refuse(s, tag->at, tag->at + tag->name.n,
                    "this element is never closed",
                    "the file is cut short or no SVG");
         else
@@ -170,7 +159,7 @@ static bool next_tag(Svg *s, Tag *tag) {
             skip_past(s, ">");
             if (str_find(str_part(s->text, from, s->at), '[', 0)
                 < s->at - from)
-                refuse(s, from, from + 2, "this file defines entities of "
+                svg_refuse(s, from, from + 2, "this file defines entities of "
                        "its own", "save it as plain SVG");
         } else {
             read_tag(s, tag);
@@ -188,53 +177,6 @@ static const Attribute *attribute(const Tag *tag, const char *name) {
     return NULL;
 }
 
-/* ---- Numbers ---- */
-
-static bool is_digit(char ch) {
-    return ch >= '0' && ch <= '9';
-}
-
-static size_t digits(Str s, size_t at, double *value, double *unit) {
-    while (at < s.n && is_digit(s.s[at])) {
-        *value = *value * 10 + (s.s[at++] - '0');
-        *unit *= 10;
-    }
-    return at;
-}
-
-/* A number as SVG writes it, without locale. Returns its end, or `at` where
- * there is none. */
-static size_t scan_number(Str s, size_t at, double *out) {
-    size_t from = at, begin;
-    double value = 0, unit = 1, power = 0, sign = 1;
-
-    if (at < s.n && (s.s[at] == '-' || s.s[at] == '+'))
-        sign = s.s[at++] == '-' ? -1 : 1;
-    begin = at;
-    at    = digits(s, at, &value, &unit);
-    unit  = 1;
-    if (at < s.n && s.s[at] == '.') {
-        size_t after = digits(s, at + 1, &value, &unit);
-        if (after == at + 1 && at == begin)
-            return from;
-        at = after;
-    }
-    if (at == begin)
-        return from;
-    value = sign * value / unit;
-    if (at + 1 < s.n && (s.s[at] == 'e' || s.s[at] == 'E')) {
-        size_t e = at + 1;
-        double minus = s.s[e] == '-' ? -1 : 1, ten = 1;
-        e += s.s[e] == '-' || s.s[e] == '+';
-        if (e < s.n && is_digit(s.s[e])) {
-            at     = digits(s, e, &power, &ten);
-            value *= pow(10, minus * power);
-        }
-    }
-    *out = value;
-    return at;
-}
-
 /* ---- The scale ---- */
 
 /* Millimeters of a length with a unit; 0: it has none that is a size on
@@ -243,7 +185,7 @@ static double length_mm(Str s, double *number) {
     static const struct { const char *unit; double mm; } known[] = {
         { "mm", 1 }, { "cm", 10 }, { "in", 25.4 },
     };
-    size_t at = scan_number(s, 0, number);
+    size_t at = svg_number(s, 0, number);
     Str    unit = str_trim(str_part(s, at, s.n));
 
     for (int i = 0; i < COUNT(known) && at > 0; i++) {
@@ -258,10 +200,10 @@ static bool read_view_box(const Attribute *a, double box[4]) {
 
     for (int i = 0; i < 4; i++) {
         size_t end;
-        while (at < a->value.n && (is_space(a->value.s[at])
+        while (at < a->value.n && (svg_is_space(a->value.s[at])
                                    || a->value.s[at] == ','))
             at++;
-        end = scan_number(a->value, at, &box[i]);
+        end = svg_number(a->value, at, &box[i]);
         if (end == at)
             return false;
         at = end;
@@ -269,378 +211,125 @@ static bool read_view_box(const Attribute *a, double box[4]) {
     return box[2] > 1e-6 && box[3] > 1e-6 && box[2] < 1e9 && box[3] < 1e9;
 }
 
+/* Width and height of the svg element on paper and its viewBox. */
+typedef struct {
+    const Attribute *wide_at, *high_at, *box_at;
+    double           wide, high, box[4];   // mm; 0: not on paper
+} Paper;
+
+static Paper find_paper(const Tag *svg) {
+    Paper  p = { .wide_at = attribute(svg, "width"),
+                 .high_at = attribute(svg, "height"),
+                 .box_at  = attribute(svg, "viewBox") };
+    double number = 0;
+
+    p.wide = p.wide_at ? length_mm(p.wide_at->value, &number) : 0;
+    p.high = p.high_at ? length_mm(p.high_at->value, &number) : 0;
+    return p;
+}
+
+static bool is_on_paper(const Paper *p) {
+    return p->wide > 0 && p->high > 0 && p->box_at;
+}
+
+static double bad_box(Svg *s, const Paper *p, const char *what,
+                      const char *how) {
+    svg_refuse(s, p->box_at->value_at,
+               p->box_at->value_at + p->box_at->value.n, what, how);
+    return 0;
+}
+
 /* Millimeters of one unit of the drawing; 0: refused. */
 static double find_scale(Svg *s, const Tag *svg) {
-    const Attribute *w = attribute(svg, "width");
-    const Attribute *h = attribute(svg, "height");
-    const Attribute *v = attribute(svg, "viewBox");
-    double box[4], number = 0, wide, high;
+    Paper p = find_paper(svg);
 
-    wide = w ? length_mm(w->value, &number) : 0;
-    high = h ? length_mm(h->value, &number) : 0;
-    if (wide <= 0 || high <= 0 || !v) {
-        const Attribute *a = wide <= 0 ? w : high <= 0 ? h : NULL;
-        refuse(s, a ? a->value_at : svg->at,
-               a ? a->value_at + a->value.n : svg->at + svg->name.n,
-               "the svg element does not say how large the drawing is on "
-               "paper", "give width and height in mm, cm or in and a "
-               "viewBox, or say the \"scale\" in the design: \"1mm\" for "
-               "one unit of the drawing");
+    if (!is_on_paper(&p)) {
+        const Attribute *a = p.wide <= 0 ? p.wide_at
+                           : p.high <= 0 ? p.high_at : NULL;
+        svg_refuse(s, a ? a->value_at : svg->at,
+                   a ? a->value_at + a->value.n : svg->at + svg->name.n,
+                   "the svg element does not say how large the drawing is "
+                   "on paper", "give width and height in mm, cm or in and a "
+                   "viewBox, or say the \"scale\" in the design: \"1mm\" "
+                   "for one unit of the drawing");
         return 0;
     }
-    if (!isfinite(wide) || !isfinite(high) || wide > 1e6 || high > 1e6
-        || !read_view_box(v, box)) {
-        refuse(s, v->value_at, v->value_at + v->value.n,
-               "width, height or viewBox is out of range",
-               "a viewBox is four numbers, the last two over 0: "
-               "viewBox=\"0 0 200 80\"");
-        return 0;
-    }
-    if (fabs(wide / box[2] - high / box[3]) > 1e-3 * wide / box[2]) {
-        refuse(s, v->value_at, v->value_at + v->value.n,
-               str_z(s->b->c, str_fmt(s->b->c,
-                   "one unit is %g mm wide and %g mm high", wide / box[2],
-                   high / box[3])),
-               "width and height must be in the proportion of the viewBox");
-        return 0;
-    }
-    return wide / box[2];
+    if (!isfinite(p.wide) || !isfinite(p.high) || p.wide > 1e6
+        || p.high > 1e6 || !read_view_box(p.box_at, p.box))
+        return bad_box(s, &p, "width, height or viewBox is out of range",
+                       "a viewBox is four numbers, the last two over 0: "
+                       "viewBox=\"0 0 200 80\"");
+    if (fabs(p.wide / p.box[2] - p.high / p.box[3])
+        > 1e-3 * p.wide / p.box[2])
+        return bad_box(s, &p, str_z(s->b->c, str_fmt(s->b->c,
+                           "one unit is %g mm wide and %g mm high",
+                           p.wide / p.box[2], p.high / p.box[3])),
+                       "width and height must be in the proportion of the "
+                       "viewBox");
+    return p.wide / p.box[2];
 }
 
-/* ---- Path data ---- */
+/* The scale that the design gives; the file may not say another one. */
+static double check_scale(Svg *s, const Tag *svg, const Node *id,
+                          const Quantity *scale) {
+    Paper  p = find_paper(svg);
+    double k;
 
-typedef struct {
-    Svg   *s;
-    Str    d;
-    size_t base;       // of d in the file
-    size_t at;
-    Loop  *loop;
-    V2     pen, start;
-    V2     control;    // the last one, for S and T
-    char   last;       // command before, as a capital
-    int    moves;
-} Path;
-
-static void path_refuse(Path *p, size_t at, const char *what,
-                        const char *how) {
-    refuse(p->s, p->base + at, p->base + at + 1, what, how);
-}
-
-static void skip_separator(Path *p, bool comma) {
-    while (p->at < p->d.n && is_space(p->d.s[p->at]))
-        p->at++;
-    if (comma && p->at < p->d.n && p->d.s[p->at] == ',') {
-        p->at++;
-        skip_separator(p, false);
-    }
-}
-
-static bool path_number(Path *p, bool first, double *out) {
-    size_t end;
-
-    skip_separator(p, !first);
-    end = scan_number(p->d, p->at, out);
-    if (end == p->at) {
-        path_refuse(p, p->at < p->d.n ? p->at : p->d.n - 1,
-                    "a number is due here", "the path data is cut short or "
-                    "damaged");
-        return false;
-    }
-    if (!isfinite(*out) || fabs(*out) > 1e9) {
-        path_refuse(p, p->at, "this number is too large",
-                    "nothing in a shop is that large: check the digits");
-        return false;
-    }
-    p->at = end;
-    return true;
-}
-
-/* The flags of an arc need nothing between them. */
-static bool path_flag(Path *p, bool *out) {
-    skip_separator(p, true);
-    if (p->at >= p->d.n || (p->d.s[p->at] != '0' && p->d.s[p->at] != '1')) {
-        path_refuse(p, p->at < p->d.n ? p->at : p->d.n - 1,
-                    "a flag of an arc, 0 or 1, is due here",
-                    "the path data is damaged");
-        return false;
-    }
-    *out = p->d.s[p->at++] == '1';
-    return true;
-}
-
-static bool path_point(Path *p, bool first, bool relative, V2 *out) {
-    if (!path_number(p, first, &out->x) || !path_number(p, false, &out->y))
-        return false;
-    if (relative)
-        *out = v2_add(*out, p->pen);
-    return true;
-}
-
-static void path_line(Path *p, V2 to) {
-    if (v2_len(v2_sub(to, p->pen)) > 1e-9)
-        *PUSH(p->s->b->c, p->loop) = seg_line(p->pen, to);
-    p->pen = to;
-}
-
-static void path_cubic(Path *p, V2 c1, V2 c2, V2 to) {
-    Seg seg = { .kind = SEG_CUBIC, .a = p->pen, .b = to, .c1 = c1,
-                .c2 = c2 };
-
-    *PUSH(p->s->b->c, p->loop) = seg;
-    p->pen     = to;
-    p->control = c2;
-}
-
-/* A quadratic curve raised to a cubic: controls two thirds of the way. */
-static void path_quadratic(Path *p, V2 c, V2 to) {
-    path_cubic(p, v2_add(p->pen, v2_scale(v2_sub(c, p->pen), 2.0 / 3)),
-               v2_add(to, v2_scale(v2_sub(c, to), 2.0 / 3)), to);
-    p->control = c;
-}
-
-/* The last control point turned about the pen. */
-static V2 reflected(const Path *p, const char *after) {
-    return strchr(after, p->last) && p->last
-         ? v2_sub(v2_scale(p->pen, 2), p->control) : p->pen;
-}
-
-/* ---- Arcs: from ends to center (SVG 1.1, F.6.5 and F.6.6) ---- */
-
-typedef struct { V2 center, radius; double turn, from, sweep; } Ellipse;
-
-static double vector_angle(V2 a, V2 b) {
-    return atan2(v2_cross(a, b), v2_dot(a, b));
-}
-
-static Ellipse find_ellipse(V2 a, V2 b, V2 r, double turn, bool large,
-                            bool positive) {
-    Ellipse e = { .radius = v2(fabs(r.x), fabs(r.y)), .turn = turn };
-    double  co = cos(turn), si = sin(turn), big, k, num, den;
-    V2      h = v2_scale(v2_sub(a, b), 0.5), q, c, u, w;
-
-    q   = v2(co * h.x + si * h.y, -si * h.x + co * h.y);
-    big = q.x * q.x / (e.radius.x * e.radius.x)
-        + q.y * q.y / (e.radius.y * e.radius.y);
-    if (big > 1)
-        e.radius = v2_scale(e.radius, sqrt(big));
-    num = e.radius.x * e.radius.x * e.radius.y * e.radius.y;
-    den = e.radius.x * e.radius.x * q.y * q.y
-        + e.radius.y * e.radius.y * q.x * q.x;
-    k   = sqrt(fmax(0, (num - den) / den)) * (large == positive ? -1 : 1);
-    c   = v2(k * e.radius.x * q.y / e.radius.y,
-             -k * e.radius.y * q.x / e.radius.x);
-    u   = v2((q.x - c.x) / e.radius.x, (q.y - c.y) / e.radius.y);
-    w   = v2((-q.x - c.x) / e.radius.x, (-q.y - c.y) / e.radius.y);
-    e.from  = vector_angle(v2(1, 0), u);
-    e.sweep = vector_angle(u, w);
-    if (positive && e.sweep < 0)
-        e.sweep += 2 * PI;
-    if (!positive && e.sweep > 0)
-        e.sweep -= 2 * PI;
-    e.center = v2_add(v2_scale(v2_add(a, b), 0.5),
-                      v2(co * c.x - si * c.y, si * c.x + co * c.y));
-    return e;
-}
-
-static V2 ellipse_vector(const Ellipse *e, double x, double y) {
-    double co = cos(e->turn), si = sin(e->turn);
-
-    x *= e->radius.x;
-    y *= e->radius.y;
-    return v2(co * x - si * y, si * x + co * y);
-}
-
-/* By cubics of at most 22.5 degrees, within 1e-7 of the radius (tangent
- * length 4/3 tan(theta/4)). */
-static void add_ellipse(Path *p, const Ellipse *e, V2 to) {
-    int    n = (int)ceil(fabs(e->sweep) / (PI / 8));
-    double step = e->sweep / n, k = 4.0 / 3 * tan(step / 4);
-
-    for (int i = 0; i < n; i++) {
-        double t0 = e->from + step * i, t1 = t0 + step;
-        V2     end = i + 1 == n ? to
-                   : v2_add(e->center, ellipse_vector(e, cos(t1), sin(t1)));
-        path_cubic(p, v2_add(p->pen, ellipse_vector(e, -k * sin(t0),
-                                                    k * cos(t0))),
-                   v2_add(end, ellipse_vector(e, k * sin(t1),
-                                              -k * cos(t1))), end);
-    }
-}
-
-static bool path_arc(Path *p, bool relative) {
-    double  rx, ry, turn;
-    bool    large, positive;
-    V2      to;
-    Ellipse e;
-
-    if (!path_number(p, true, &rx) || !path_number(p, false, &ry)
-        || !path_number(p, false, &turn) || !path_flag(p, &large)
-        || !path_flag(p, &positive) || !path_point(p, false, relative, &to))
-        return false;
-    if (v2_len(v2_sub(to, p->pen)) < 1e-9)
-        return true;
-    if (fabs(rx) < 1e-12 || fabs(ry) < 1e-12) {
-        path_line(p, to);
-        return true;
-    }
-    e = find_ellipse(p->pen, to, v2(rx, ry), turn * PI / 180, large,
-                     positive);
-    if (fabs(e.radius.x - e.radius.y) < 1e-9 * e.radius.x) {
-        *PUSH(p->s->b->c, p->loop) = seg_arc(p->pen, to, e.center, e.sweep);
-        p->pen = to;
-    } else {
-        add_ellipse(p, &e, to);
-    }
-    return true;
-}
-
-/* ---- Commands ---- */
-
-static bool path_move(Path *p, bool relative) {
-    V2 to;
-
-    if (!path_point(p, true, relative && p->moves > 0, &to))
-        return false;
-    if (p->moves++ > 0 && p->loop->n > 0) {
-        path_refuse(p, p->at - 1, "this path goes on in a second piece",
-                    "an outline is one closed line: give each piece an id "
-                    "of its own");
-        return false;
-    }
-    p->pen = p->start = to;
-    return true;
-}
-
-static bool path_curve(Path *p, char kind, bool relative) {
-    V2 c1, c2, to;
-
-    switch (kind) {
-    case 'C':
-        if (!path_point(p, true, relative, &c1)
-            || !path_point(p, false, relative, &c2)
-            || !path_point(p, false, relative, &to))
-            return false;
-        path_cubic(p, c1, c2, to);
-        return true;
-    case 'S':
-        if (!path_point(p, true, relative, &c2)
-            || !path_point(p, false, relative, &to))
-            return false;
-        path_cubic(p, reflected(p, "CS"), c2, to);
-        return true;
-    case 'Q':
-        if (!path_point(p, true, relative, &c1)
-            || !path_point(p, false, relative, &to))
-            return false;
-        path_quadratic(p, c1, to);
-        return true;
-    default:   // 'T'
-        if (!path_point(p, true, relative, &to))
-            return false;
-        path_quadratic(p, reflected(p, "QT"), to);
-        return true;
-    }
-}
-
-static bool path_straight(Path *p, char kind, bool relative) {
-    V2 to = p->pen;
-
-    if (kind == 'L') {
-        if (!path_point(p, true, relative, &to))
-            return false;
-    } else {
-        double *coordinate = kind == 'H' ? &to.x : &to.y;
-        double  was = *coordinate;
-        if (!path_number(p, true, coordinate))
-            return false;
-        if (relative)
-            *coordinate += was;
-    }
-    path_line(p, to);
-    return true;
-}
-
-/* One command with one set of its numbers. */
-static bool path_command(Path *p, char letter) {
-    bool relative = letter >= 'a';
-    char kind     = (char)(relative ? letter - 'a' + 'A' : letter);
-    bool ok;
-
-    if (kind == 'Z') {
-        path_line(p, p->start);
-        ok = true;
-    } else if (kind == 'M') {
-        ok = path_move(p, relative);
-    } else if (kind == 'A') {
-        ok = path_arc(p, relative);
-    } else if (strchr("CSQT", kind)) {
-        ok = path_curve(p, kind, relative);
-    } else {
-        ok = path_straight(p, kind, relative);
-    }
-    p->last = kind;
-    return ok;
-}
-
-static bool more_numbers(const Path *p) {
-    return p->at < p->d.n
-        && (is_digit(p->d.s[p->at])
-            || strchr("+-.,", p->d.s[p->at]) != NULL);
-}
-
-/* A command's letter may be left out where it is repeated; after a move
- * the ones left out are lines. */
-static bool read_path(Path *p) {
-    char letter = 0;
-
-    skip_separator(p, false);
-    while (p->at < p->d.n) {
-        char ch = p->d.s[p->at];
-        if (ch && strchr("MmLlHhVvCcSsQqTtAaZz", ch)) {
-            letter = ch;
-            p->at++;
-        } else if (!letter || !more_numbers(p) || letter == 'Z'
-                   || letter == 'z') {
-            path_refuse(p, p->at, "this is no command of a path",
-                        "known: M L H V C S Q T A Z and their small "
-                        "letters");
-            return false;
-        } else {
-            if (ch == ',')
-                p->at++;
-            letter = letter == 'M' ? 'L' : letter == 'm' ? 'l' : letter;
-        }
-        if (p->moves == 0 && letter != 'M' && letter != 'm') {
-            path_refuse(p, p->at - 1, "a path begins with M",
-                        "the path data is damaged");
-            return false;
-        }
-        if (!path_command(p, letter))
-            return false;
-        skip_separator(p, false);
-    }
-    if (p->loop->n > 0)
-        path_line(p, p->start);
-    return true;
+    if (!is_on_paper(&p))
+        return scale->real;
+    k = find_scale(s, svg);
+    if (k <= 0 || fabs(k - scale->real) <= 1e-3 * k)
+        return k <= 0 ? 0 : scale->real;
+    report(s->b->c, id->loc, SVG_BAD,
+           "one unit of the drawing is %g mm by its width and viewBox, but "
+           "%g mm by \"scale\"", k, scale->real);
+    hint(s->b->c, "leave \"scale\" out, or set the page of the drawing "
+                  "right");
+    return 0;
 }
 
 /* ---- The element ---- */
 
-/* Turned, moved or scaled elements would need all of SVG's rules. */
-static bool is_transformed(Svg *s, const Tag *tag) {
+/* Puts the transform of an element inside those around it. */
+static bool add_transform(Svg *s, const Tag *tag, Affine *all) {
     const Attribute *a = attribute(tag, "transform");
+    Affine           own;
 
     if (!a)
+        return true;
+    if (!svg_transform(s, a, &own))
         return false;
-    refuse(s, a->name_at, a->value_at + a->value.n + 1,
-           words(s, "the element <%.*s> around or of this path has a "
-                 "transform", tag->name),
-           "let the drawing program apply it to the points of the path");
+    *all = affine_after(*all, own);
     return true;
 }
 
-/* Finds the path; its elements around it are checked on the way. */
-static bool find_path(Svg *s, Str id, Tag *svg, Tag *path) {
+/* The elements around the path, outermost first. */
+static bool around_path(Svg *s, const Tag *open, int depth, Affine *all) {
+    *all = AFFINE_NONE;
+    for (int i = 0; i < depth; i++) {
+        if (i > 0 && str_is(open[i].name, "svg")) {
+            svg_refuse(s, open[i].at, open[i].at + 3,
+                       "the path lies in a drawing inside the drawing",
+                       "move it to the outer svg element");
+            return false;
+        }
+        if (!add_transform(s, &open[i], all))
+            return false;
+    }
+    return true;
+}
+
+static bool begins_with_svg(Svg *s, const Tag *tag) {
+    if (str_is(tag->name, "svg"))
+        return true;
+    svg_refuse(s, tag->at, tag->at + tag->name.n,
+               words(s, "this file begins with <%.*s>, not with <svg>",
+                     tag->name), "save it as plain SVG");
+    return false;
+}
+
+/* Finds the path and what moves it. */
+static bool find_path(Svg *s, Str id, Tag *svg, Tag *path, Affine *all) {
     Tag open[MOST_DEPTH], tag;
     int depth = 0;
 
@@ -651,34 +340,21 @@ static bool find_path(Svg *s, Str id, Tag *svg, Tag *path) {
             continue;
         }
         if (depth == 0 && !svg->name.n) {
-            if (!str_is(tag.name, "svg")) {
-                refuse(s, tag.at, tag.at + tag.name.n,
-                       words(s, "this file begins with <%.*s>, not with "
-                             "<svg>", tag.name), "save it as plain SVG");
+            if (!begins_with_svg(s, &tag))
                 return false;
-            }
             *svg = tag;
         }
         if (a && str_eq(a->value, id)) {
-            for (int i = 0; i < depth; i++) {
-                if (is_transformed(s, &open[i]))
-                    return false;
-                if (i > 0 && str_is(open[i].name, "svg")) {
-                    refuse(s, open[i].at, open[i].at + 3,
-                           "the path lies in a drawing inside the drawing",
-                           "move it to the outer svg element");
-                    return false;
-                }
-            }
             *path = tag;
-            return !is_transformed(s, &tag);
+            return around_path(s, open, depth, all)
+                && add_transform(s, &tag, all);
         }
         if (tag.empty)
             continue;
         if (depth == MOST_DEPTH) {
-            refuse(s, tag.at, tag.at + tag.name.n,
-                   "more than 200 elements are open at once",
-                   "drawings never nest like that: the file is damaged");
+            svg_refuse(s, tag.at, tag.at + tag.name.n,
+                       "more than 200 elements are open at once",
+                       "drawings never nest like that: the file is damaged");
             return false;
         }
         open[depth++] = tag;
@@ -686,53 +362,108 @@ static bool find_path(Svg *s, Str id, Tag *svg, Tag *path) {
     return false;
 }
 
-/* Into millimeters, y up, the lower left corner of its box at 0, 0. */
-static void into_part(Build *b, const Loop *from, double k, Loop *out) {
-    Shape s = { 0 };
-    Box2  box;
+/* ---- The shape ---- */
 
-    for (int i = 0; i < from->n; i++) {
-        Seg  seg = from->at[i];
-        V2  *v[] = { &seg.a, &seg.b, &seg.center, &seg.c1, &seg.c2 };
-        for (int j = 0; j < COUNT(v); j++)
-            *v[j] = v2(v[j]->x * k, -v[j]->y * k);
-        seg.sweep = -seg.sweep;
-        *PUSH(b->c, out) = seg;
-    }
-    *PUSH(b->c, &s.loops) = *out;
-    box  = shape_box(s);
-    s    = shape_move(b->c, s, v2(-box.min.x, -box.min.y));
-    *out = s.loops.at[0];
+static Shape one_loop(Ctx *c, Loop loop) {
+    Shape s = { 0 };
+
+    *PUSH(c, &s.loops) = loop;
+    return s;
 }
 
-static bool read_element(Svg *s, const Tag *path, double k, Loop *out) {
+/* The loop counter-clockwise, or clockwise. */
+static Loop running(Ctx *c, Loop loop, bool left) {
+    Loop back = { 0 };
+
+    if ((shape_area(one_loop(c, loop)) > 0) == left)
+        return loop;
+    for (int i = loop.n - 1; i >= 0; i--)
+        *PUSH(c, &back) = seg_reverse(loop.at[i]);
+    return back;
+}
+
+/* The largest line is the outline and comes first; the others are holes in
+ * it, and run the other way round. */
+static void sort_loops(Ctx *c, Shape *s) {
+    int largest = 0;
+
+    for (int i = 0; i < s->loops.n; i++) {
+        Loop  *loops = s->loops.at;
+        double area  = fabs(shape_area(one_loop(c, loops[i])));
+        if (area > fabs(shape_area(one_loop(c, loops[largest]))))
+            largest = i;
+    }
+    if (largest > 0) {
+        Loop first = s->loops.at[0];
+        s->loops.at[0]       = s->loops.at[largest];
+        s->loops.at[largest] = first;
+    }
+    for (int i = 0; i < s->loops.n; i++)
+        s->loops.at[i] = running(c, s->loops.at[i], i == 0);
+}
+
+/* Holes lie within the outline and beside each other: then what is left of
+ * it is as large as the difference of their areas. */
+static bool are_holes(Ctx *c, Shape s) {
+    Shape left = one_loop(c, s.loops.at[0]);
+
+    for (int i = 1; i < s.loops.n; i++) {
+        Loop hole = running(c, s.loops.at[i], true);
+        left = shape_subtract(c, left, one_loop(c, hole));
+    }
+    return fabs(shape_area(left) - shape_area(s)) <= 0.01;
+}
+
+static Seg seg_moved(Seg seg, Affine m) {
+    V2 *v[] = { &seg.a, &seg.b, &seg.center, &seg.c1, &seg.c2 };
+
+    for (int j = 0; j < COUNT(v); j++)
+        *v[j] = affine_point(m, *v[j]);
+    if (affine_det(m) < 0)
+        seg.sweep = -seg.sweep;
+    return seg;
+}
+
+/* Into millimeters, the lower left corner of its box at 0, 0. */
+static Shape into_part(Ctx *c, Shape from, Affine m) {
+    Box2 box;
+
+    for (int i = 0; i < from.loops.n; i++) {
+        Loop *loop = &from.loops.at[i];
+        for (int j = 0; j < loop->n; j++)
+            loop->at[j] = seg_moved(loop->at[j], m);
+    }
+    box = shape_box(from);
+    return shape_move(c, from, v2(-box.min.x, -box.min.y));
+}
+
+/* `m` leads from the drawing into the part. */
+static bool read_element(Svg *s, const Tag *path, Affine m, Shape *out) {
     const Attribute *d = attribute(path, "d");
-    Loop  raw = { 0 };
-    Path  p   = { .s = s, .loop = &raw };
 
     if (!str_is(path->name, "path")) {
-        refuse(s, path->at, path->at + path->name.n,
-               words(s, "this element is a <%.*s>, not a <path>",
-                     path->name),
-               "let the drawing program turn it into a path");
+        svg_refuse(s, path->at, path->at + path->name.n,
+                   words(s, "this element is a <%.*s>, not a <path>",
+                         path->name),
+                   "let the drawing program turn it into a path");
         return false;
     }
     if (!d || d->value.n == 0) {
-        refuse(s, path->at, path->at + path->name.n,
-               "this path has no data", "draw it, and save the file");
+        svg_refuse(s, path->at, path->at + path->name.n,
+                   "this path has no data", "draw it, and save the file");
         return false;
     }
-    p.d    = d->value;
-    p.base = d->value_at;
-    if (!read_path(&p))
+    *out = (Shape){ 0 };
+    if (!svg_path(s, d, affine_is_similar(m), out))
         return false;
-    if (raw.n == 0) {
-        refuse(s, d->value_at, d->value_at + d->value.n,
-               "this path goes nowhere", "an outline has two sides at least");
-        return false;
-    }
-    into_part(s->b, &raw, k, out);
-    return true;
+    *out = into_part(s->b->c, *out, m);
+    sort_loops(s->b->c, out);
+    if (out->loops.n == 1 || are_holes(s->b->c, *out))
+        return true;
+    svg_refuse(s, d->value_at, d->value_at + d->value.n,
+               "this path has several pieces that are no outline with holes "
+               "in it", "give each piece an id of its own, or join them");
+    return false;
 }
 
 /* ---- The file ---- */
@@ -772,9 +503,10 @@ static int open_source(Build *b, const Node *file) {
 }
 
 bool svg_outline(Build *b, const Node *file, const Node *id,
-                 const Quantity *scale, Loop *out) {
+                 const Quantity *scale, Shape *out) {
     Svg    s   = { .b = b, .file = open_source(b, file) };
     Tag    svg = { 0 }, path = { 0 };
+    Affine m;
     double k;
     size_t bad_at;
 
@@ -782,11 +514,11 @@ bool svg_outline(Build *b, const Node *file, const Node *id,
         return false;
     s.text = b->c->sources.at[s.file].text;
     if (!utf8_valid(s.text, &bad_at)) {
-        refuse(&s, bad_at, bad_at + 1, "a byte here is no UTF-8",
+        svg_refuse(&s, bad_at, bad_at + 1, "a byte here is no UTF-8",
                "save the file as UTF-8");
         return false;
     }
-    if (!find_path(&s, id->text, &svg, &path)) {
+    if (!find_path(&s, id->text, &svg, &path, &m)) {
         if (!s.bad) {
             report(b->c, id->loc, SVG_BAD,
                    "no element of %.*s has the id '%.*s'",
@@ -795,6 +527,8 @@ bool svg_outline(Build *b, const Node *file, const Node *id,
         }
         return false;
     }
-    k = scale ? scale->real : find_scale(&s, &svg);
-    return k > 0 && read_element(&s, &path, k, out);
+    k = scale ? check_scale(&s, &svg, id, scale) : find_scale(&s, &svg);
+    return k > 0   // a drawing's y runs down, ours up
+        && read_element(&s, &path,
+                        affine_after((Affine){ k, 0, 0, -k, 0, 0 }, m), out);
 }

@@ -369,6 +369,10 @@ static Para blank_note(Press *p, const CutItem *item) {
             say(p, &para, "; ");
         (void)say_cut_with(p, &para, item->part);
     }
+    if (part->fit[0] || part->fit[1]) {
+        say(p, &para, para.spans.n ? "; " : "");
+        (void)say_fit(p, &para, part);
+    }
     return para;
 }
 

@@ -303,12 +303,14 @@ static double note_draw(Press *p, const Para *para, double x, double y,
 static double notes_draw(Press *p, const Part *part, double x, double y,
                          double width, bool dry) {
     double height = 0;
+    Para   fit    = { 0 };
 
     if (quantity_cmp(part->length, part->long_length) != 0) {
         Para para = length_note(p, part);
         height += note_draw(p, &para, x, y, width, dry);
     }
-
+    if (say_fit(p, &fit, part))
+        height += note_draw(p, &fit, x, y + height, width, dry);
     for (int i = 0; i < part->features.n; i++) {
         Para para;
         if (part->features.at[i].echo)

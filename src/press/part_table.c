@@ -80,16 +80,20 @@ static void say_measured(Press *p, Para *para, const Part *part) {
 
 /* ---- Cells ---- */
 
-static void say_fits(Press *p, Para *para, const Part *part) {
+bool say_fit(Press *p, Para *para, const Part *part) {
     static const char *const words[] = { "length", "width", "thickness" };
+    bool any = false;
 
     for (int k = 0; k < 3; k++) {
         if (!part->fit[k])
             continue;
-        say_break(p, para);
+        say(p, para, any ? " and " : "");
         say(p, para, words[k]);
-        say(p, para, " to fit: measure on the work before you cut");
+        any = true;
     }
+    if (any)
+        say(p, para, " to fit: measure on the work before you cut");
+    return any;
 }
 
 static Para name_cell(Press *p, const Part *part) {
@@ -115,7 +119,10 @@ static Para name_cell(Press *p, const Part *part) {
         say_break(p, &para);
         (void)say_cut_with(p, &para, index);
     }
-    say_fits(p, &para, part);
+    if (part->fit[0] || part->fit[1] || part->fit[2]) {
+        say_break(p, &para);
+        (void)say_fit(p, &para, part);
+    }
     if (part->note.n) {
         say_break(p, &para);
         say_author(p, &para, part->note, part_source(p, part, "note"));

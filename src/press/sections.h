@@ -34,6 +34,8 @@ Notes step_notes(Press *p, const Step *step, int index);
 void say_sides(Press *p, Para *para, const bool sides[6]);
 /* ", cut with (B) as one stack", "as 2 mirrored pairs"; false: nothing. */
 bool say_cut_with(Press *p, Para *para, int part);
+/* "length to fit: measure on the work ..."; false: nothing. */
+bool say_fit(Press *p, Para *para, const Part *part);
 /* Where a part's size comes from: "A.length". */
 Str  part_source(Press *p, const Part *part, const char *name);
 /* The name of a stock as asked for in a store, with its wood. */

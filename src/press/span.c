@@ -194,7 +194,7 @@ void say_say(Press *p, Para *para, const Say *words) {
         case SAY_COUNT:
             say_figure(p, para,
                        figure_of(p->c, p->e, item->value, item->source));
-            if (sizes_fit(p->c, p->m->sizes, item->source))
+            if (item->fit)
                 say(p, para, " (fit)");
             break;
         case SAY_PART:

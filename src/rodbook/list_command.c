@@ -110,12 +110,23 @@ static Str plain_length(Ctx *c, const Edition *e, Quantity q) {
 
 /* ---- Parts ---- */
 
+/* "length, width": what is measured on the work before it is cut. */
+static Str fit_words(Ctx *c, const Part *p) {
+    static const char *const words[] = { "length", "width", "thickness" };
+    Buf out = BUF(c);
+
+    for (int k = 0; k < 3; k++)
+        if (p->fit[k])
+            buf_add(&out, "%s%s", out.n ? ", " : "", words[k]);
+    return buf_done(&out);
+}
+
 static void list_parts(Ctx *c, const Job *job, const Edition *e,
                        Sheetful *t) {
     static const char *const keys[] = {
         "letter", "name", "quantity", "mirrored", "thickness_mm",
         "width_mm", "length_mm", "long_length_mm", "short_length_mm",
-        "stock", "wood", "jig", "volume_mm3"
+        "stock", "wood", "jig", "volume_mm3", "fit"
     };
     const Model *m = job->model;
 
@@ -137,12 +148,16 @@ static void list_parts(Ctx *c, const Job *job, const Edition *e,
         add_word(c, t, stock->wood);
         add_truth(c, t, p->jig);
         add_number(c, t, p->solid->volume);
+        add_word(c, t, fit_words(c, p));
         *PUSH(c, &t->lines) = str_fmt(c,
-            "%-2.*s %-20.*s %3d x  %s x %s x %s", STR_ARG(p->letter),
+            "%-2.*s %-20.*s %3d x  %s x %s x %s%s%s%s", STR_ARG(p->letter),
             STR_ARG(p->name), p->quantity,
             str_z(c, plain_length(c, e, p->thickness)),
             str_z(c, plain_length(c, e, p->width)),
-            str_z(c, plain_length(c, e, p->length)));
+            str_z(c, plain_length(c, e, p->length)),
+            fit_words(c, p).n ? ", fit the " : "",
+            str_z(c, fit_words(c, p)),
+            fit_words(c, p).n ? " on the work" : "");
     }
 }
 
@@ -268,6 +283,65 @@ static void list_hardware(Ctx *c, const Job *job, const Edition *e,
     }
 }
 
+/* ---- Rows of slats, surfaces of courses ---- */
+
+static Quantity worked(const Model *m, Str owner, const char *name) {
+    const Worked *w = model_worked(m, owner, (Str){ name, strlen(name) });
+
+    return w ? w->value : quantity_exact(0, 1, DIM_NUMBER);
+}
+
+static Str row_line(Ctx *c, const Edition *e, const Model *m,
+                    const Worked *w) {
+    Str      letter = m->parts.at[w->part].letter;
+    Quantity shown  = worked(m, w->owner, w->courses ? "exposure" : "gap");
+    Buf      out    = BUF(c);
+
+    buf_add(&out, "%.*s: %.0f ", STR_ARG(w->owner),
+            worked(m, w->owner, w->courses ? "courses" : "count").real);
+    if (w->courses)
+        buf_add(&out, "courses of %.0f x %.*s, %s exposed",
+                worked(m, w->owner, "across").real, STR_ARG(letter),
+                str_z(c, plain_length(c, e, shown)));
+    else
+        buf_add(&out, "x %.*s, gaps of %s", STR_ARG(letter),
+                str_z(c, plain_length(c, e, shown)));
+    if (w->image.n)
+        buf_add(&out, "; %.*s alike", STR_ARG(w->image));
+    return buf_done(&out);
+}
+
+static void list_rows(Ctx *c, const Job *job, const Edition *e,
+                      Sheetful *t) {
+    static const char *const keys[] = {
+        "name", "image", "kind", "part", "count", "across", "gap_mm",
+        "step_mm", "exposure_mm", "tilt_deg", "lift_mm", "last_mm"
+    };
+    static const char *const numbers[] = {
+        "gap", "step", "exposure", "tilt", "lift", "last"
+    };
+    const Model *m = job->model;
+
+    t->keys = keys;
+    t->n    = COUNT(keys);
+    for (int i = 0; i < m->worked.n; i++) {
+        const Worked *w = &m->worked.at[i];
+        if (i > 0 && str_eq(w->owner, m->worked.at[i - 1].owner))
+            continue;   // one row for all that it works out
+        add_word(c, t, w->owner);
+        add_word(c, t, w->image);
+        add_word(c, t, w->courses ? STR("courses") : STR("slats"));
+        add_word(c, t, m->parts.at[w->part].letter);
+        add_number(c, t, worked(m, w->owner,
+                                w->courses ? "courses" : "count").real);
+        add_number(c, t, w->courses ? worked(m, w->owner, "across").real
+                                    : 1);
+        for (int k = 0; k < COUNT(numbers); k++)
+            add_number(c, t, worked(m, w->owner, numbers[k]).real);
+        *PUSH(c, &t->lines) = row_line(c, e, m, w);
+    }
+}
+
 void command_list(Ctx *c, const Options *opt) {
     const char *what = opt->what ? opt->what : "parts";
     const char *as   = opt->as ? opt->as : "text";
@@ -285,8 +359,10 @@ void command_list(Ctx *c, const Options *opt) {
         list_materials(c, &job, &e, &t);
     else if (strcmp(what, "cuts") == 0)
         list_cuts(c, &job, &e, &t);
-    else
+    else if (strcmp(what, "hardware") == 0)
         list_hardware(c, &job, &e, &t);
+    else
+        list_rows(c, &job, &e, &t);
     if (strcmp(as, "json") == 0)
         as_json(&out, &t);
     else if (strcmp(as, "csv") == 0)

@@ -17,6 +17,9 @@ typedef struct {
     Str      note;
 } TraceLine;
 
+/* A formula that uses the name and is no size's. */
+typedef struct { Str where, formula; Loc loc; } TraceUse;
+
 typedef struct {
     Ctx     *c;
     Job      job;
@@ -24,10 +27,13 @@ typedef struct {
     const Booklet *booklet;
     LIST(TraceLine) lines;
     LIST(Str)       seen;
+    LIST(TraceUse)  uses;
 } Trace;
 
 /* Follows the name that was asked for. False: nothing is called so. */
 MUST_USE bool trace_follow(Trace *t);
+/* Finds the formulas elsewhere in the design that use the name. */
+void trace_uses(Trace *t);
 /* Is this figure of the booklet called by the name? */
 MUST_USE bool trace_prints(const Trace *t, Str source);
 

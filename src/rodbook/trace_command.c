@@ -90,9 +90,9 @@ static Str printed_words(Ctx *c, const Edition *e, Quantity q) {
     return with_unit(c, f.shown, f.unit);
 }
 
-static Str place_words(Ctx *c, const TraceLine *l) {
-    return str_fmt(c, "%.*s:%d", STR_ARG(c->sources.at[l->loc.file].path),
-                   loc_line_col(c, l->loc).line);
+static Str place_words(Ctx *c, Loc loc) {
+    return str_fmt(c, "%.*s:%d", STR_ARG(c->sources.at[loc.file].path),
+                   loc_line_col(c, loc).line);
 }
 
 /* ---- Where it is printed ---- */
@@ -151,7 +151,7 @@ static void text_line(Buf *out, const Edition *e, const TraceLine *l) {
     if (l->again)
         buf_add(out, "; see above");
     else if (l->placed) {
-        Str place = place_words(out->c, l);
+        Str place = place_words(out->c, l->loc);
         buf_add(out, "  [%.*s]", STR_ARG(place));
     }
     if (l->note.n && !l->again)
@@ -176,6 +176,17 @@ static void text_printed(Buf *out, const PrintedList *list) {
     }
 }
 
+static void text_uses(Buf *out, const Trace *t) {
+    if (t->uses.n)
+        buf_add(out, "\nFormulas that use it:\n");
+    for (int i = 0; i < t->uses.n; i++) {
+        const TraceUse *use = &t->uses.at[i];
+        Str place = place_words(out->c, use->loc);
+        buf_add(out, "  %.*s = %.*s  [%.*s]\n", STR_ARG(use->where),
+                STR_ARG(use->formula), STR_ARG(place));
+    }
+}
+
 static void as_text(Buf *out, const Trace *t, const PrintedList *printed,
                     const Names *users) {
     for (int i = 0; i < t->lines.n; i++)
@@ -186,6 +197,7 @@ static void as_text(Buf *out, const Trace *t, const PrintedList *printed,
             buf_add(out, "%s %.*s", i ? "," : "", STR_ARG(users->at[i]));
         buf_add(out, "\n");
     }
+    text_uses(out, t);
     text_printed(out, printed);
 }
 
@@ -215,6 +227,14 @@ static void json_line(Buf *out, const Edition *e, const TraceLine *l) {
     buf_add(out, ", \"above\": %s}", l->again ? "true" : "false");
 }
 
+static void json_use(Buf *out, const TraceUse *use) {
+    buf_add(out, "    {\"where\": ");
+    buf_json(out, use->where);
+    member(out, "formula", use->formula);
+    member(out, "file", out->c->sources.at[use->loc.file].path);
+    buf_add(out, ", \"line\": %d}", loc_line_col(out->c, use->loc).line);
+}
+
 static void json_printed(Buf *out, const Printed *p) {
     buf_add(out, "    {\"page\": %d", p->page + 1);
     member(out, "shown", p->figure.shown);
@@ -237,7 +257,13 @@ static void as_json(Buf *out, const Trace *t, const PrintedList *printed,
         buf_add(out, i ? ", " : "");
         buf_json(out, users->at[i]);
     }
-    buf_add(out, "],\n  \"printed\": [");
+    buf_add(out, "],\n  \"used_in\": [");
+    for (int i = 0; i < t->uses.n; i++) {
+        buf_add(out, i ? ",\n" : "\n");
+        json_use(out, &t->uses.at[i]);
+    }
+    buf_add(out, t->uses.n ? "\n  ],\n  \"printed\": ["
+                           : "],\n  \"printed\": [");
     for (int i = 0; i < printed->n; i++) {
         buf_add(out, i ? ",\n" : "\n");
         json_printed(out, &printed->at[i]);
@@ -260,6 +286,10 @@ static void unknown(const Trace *t, const char *path) {
         *PUSH(t->c, &known) = str_fmt(t->c, "%.*s.short",
                                       STR_ARG(m->parts.at[i].letter));
     }
+    for (int i = 0; i < m->worked.n; i++)
+        *PUSH(t->c, &known) = str_fmt(t->c, "%.*s.%s",
+                                      STR_ARG(m->worked.at[i].owner),
+                                      m->worked.at[i].name);
     for (int i = 0; i < m->pieces.n; i++) {
         static const char *const sides[] = {
             "left", "right", "front", "back", "bottom", "top"
@@ -301,6 +331,7 @@ void command_trace(Ctx *c, const Options *opt) {
     }
     find_printed(&t, &printed);
     find_users(&t, &users);
+    trace_uses(&t);
     if (opt->as && strcmp(opt->as, "json") == 0)
         as_json(&out, &t, &printed, &users);
     else

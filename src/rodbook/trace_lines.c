@@ -36,7 +36,10 @@ static bool is_words(const Node *n, Str key) {
     static const char *const words[] = {
         "note", "name", "into", "edge", "form", "toward", "length to",
         "long edge", "long face", "part", "as", "corner", "length runs",
-        "face", "about", "across", "kind", "gauge", "wood", "template"
+        "face", "about", "across", "kind", "gauge", "wood", "template",
+        "along", "ends", "full", "half", "cut full", "cut half", "on", "up",
+        "last", "end", "edges", "starts", "runs", "bulge", "mirror", "file",
+        "id", "cut with"
     };
 
     for (int i = 0; i < COUNT(words); i++)
@@ -80,7 +83,8 @@ static void follow_below(Trace *t, Str label, const char *scope,
         Str word = m->key.n ? m->key : str_fmt(t->c, "%d", i + 1);
         i++;
         follow_below(t, str_fmt(t->c, "%.*s %.*s", STR_ARG(label),
-                                STR_ARG(word)), scope, m, m->key, depth);
+                                STR_ARG(word)), scope, m,
+                     m->key.n ? m->key : key, depth);
     }
 }
 
@@ -266,6 +270,61 @@ static const Piece *piece_called(const Trace *t, Str name) {
     return NULL;
 }
 
+/* "slat.gap": what the row says of itself, and the sizes of its part along
+ * it; "roof.exposure": what the surface says, the sizes of its part and of
+ * the deck. */
+static void follow_worked(Trace *t, const Worked *w, int depth) {
+    const Piece  any   = { .loc = w->loc };
+    const Node  *node  = piece_node(t, &any);
+    const Node  *slats = node_find(node, "slats");
+    const Node  *all   = node_find(node, "courses");
+    const Node  *on    = node_find(all, "on");
+    const Piece *piece = piece_called(t, on ? on->text : w->owner);
+    const Part  *part  = &t->job.model->parts.at[w->part];
+
+    follow_below(t, w->owner, "", slats ? slats : all, STR(""), depth);
+    if (w->courses) {
+        follow(t, of_part(t, part, "length"), depth);
+        follow(t, of_part(t, part, "width"), depth);
+        follow(t, of_part(t, part, "thickness"), depth);
+    }
+    if (!piece)
+        return;
+    if (!w->courses) {
+        static const char *const ways[] = {
+            "left-right", "front-back", "up-down"
+        };
+        for (int axis = 0; axis < 3; axis++)
+            if (str_is(node_find(slats, "along")->text, ways[axis]))
+                follow_extent(t, piece, axis, depth);
+        return;
+    }
+    part = &t->job.model->parts.at[piece->part];
+    follow(t, of_part(t, part, "length"), depth);
+    follow(t, of_part(t, part, "width"), depth);
+}
+
+static bool follow_row(Trace *t, Str name, size_t dot, Quantity value,
+                       int depth) {
+    const Worked *w = model_worked(t->job.model, str_part(name, 0, dot - 1),
+                                   str_part(name, dot, name.n));
+    TraceLine    *l;
+
+    if (!w)
+        return false;
+    l         = add_line(t, name, depth);
+    l->value  = value;
+    l->valued = l->placed = true;
+    l->loc    = w->loc;
+    l->note   = str_fmt(t->c, "worked out from the %s",
+                        w->courses ? "courses" : "row");
+    l->again  = was_seen(t, str_fmt(t->c, "%.*s, row", STR_ARG(w->owner)))
+              || was_seen(t, name);
+    if (!l->again)
+        follow_worked(t, w, depth + 1);
+    return true;
+}
+
 /* "bottom.back", "A.long": what formulas know besides the graph. */
 static bool follow_place(Trace *t, Str name, int depth) {
     Quantity     q   = POISON;
@@ -279,6 +338,8 @@ static bool follow_place(Trace *t, Str name, int depth) {
     if (dot == 0 || !model_place(t->c, (void *)(uintptr_t)t->job.model, name,
                                  (Loc){ 0 }, &q))
         return false;
+    if (follow_row(t, name, dot, q, depth))
+        return true;
     part      = model_find_part(t->job.model, str_part(name, 0, dot - 1));
     l         = add_line(t, name, depth);
     l->value  = q;

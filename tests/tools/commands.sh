@@ -5,6 +5,7 @@
 # Prints "commands: N passed, M failed".
 cd "$(dirname "$0")/../.." || exit 1
 ROD=$(realpath "${ROD:-build/rodbook}")
+GOLDEN=$(realpath tests/golden)
 HERE=$PWD
 T=$(mktemp -d) || exit 1
 trap 'rm -rf "$T"' EXIT
@@ -121,6 +122,27 @@ verdict "trace of a figure's source" $?
 run 0 "$ROD" trace shelf.json "each nail" &&
     says out "  step 1, into each side = 3 -> 3, printed 3  [shelf.json:24]"
 verdict "trace of a count" $?
+
+run 0 "$ROD" trace shelf.json t &&
+    says out "  stock board thickness = t  [shelf.json:9]" &&
+    says out "  pieces bottom at 1 = t  [shelf.json:18]" &&
+    says out "  steps 1 say = rim + t  [shelf.json:25]"
+verdict "trace lists the formulas and texts that use a name" $?
+
+# 5 slats of 1 1/4 in on 10 in: 4 gaps of 15/16 in. A rail between two fences
+# whose distance is fitted is to be fitted, too.
+run 0 "$ROD" trace "$GOLDEN/sampler/design.json" slat.gap &&
+    says out "slat.gap -> 15/16 in" && says out "  slat to = 25in" &&
+    says out "  S.width = 1 1/4in"
+verdict "trace of a gap between slats" $?
+run 0 "$ROD" list "$GOLDEN/sampler/design.json" --what rows &&
+    says out "slat: 5 x S, gaps of 15/16 in" &&
+    says out "roof: 6 courses of 6 x T, 1 1/2 in exposed"
+verdict "list of rows" $?
+run 0 "$ROD" list "$GOLDEN/sampler/design.json" &&
+    says out "12 in, fit the length on the work" &&
+    [ "$(grep -c "fit the length" "$T/out")" = 2 ]
+verdict "fit passes through places" $?
 
 run 0 "$ROD" trace shelf.json "rim + t" &&
     says out "  rim = open / 3 + t" && says out "7 in  (rim + t)"

@@ -1,8 +1,9 @@
 #!/bin/bash
 # golden.sh: every stage of the small designs in tests/golden/ against the
 # text that was recorded; `golden.sh bless` records it anew (then read the
-# difference before you commit it). The designs are the starters that
-# templates/ holds, so these must be the same text, too.
+# difference before you commit it). Most designs are the starters that
+# templates/ holds, so these must be the same text, too. The sampler has every
+# construct of the language; it is pressed in both editions and proofed.
 # Prints "N passed, M failed".
 cd "$(dirname "$0")/../.." || exit 1
 ROD=$(realpath "${ROD:-build/rodbook}")
@@ -27,12 +28,16 @@ dump() {   # dump DESIGN STAGE: no message may be made
 
 for dir in tests/golden/*; do
     name=$(basename "$dir")
-    if [ "$1" = bless ]; then
-        cp "templates/$name.json" "$dir/design.json" || exit 1
+    if [ "$name" != sampler ]; then
+        if [ "$1" = bless ]; then
+            cp "templates/$name.json" "$dir/design.json" || exit 1
+        fi
+        cmp "templates/$name.json" "$dir/design.json" >"$T/log" 2>&1
+        verdict "$name: the starter in templates/ differs" $?
     fi
-    cmp "templates/$name.json" "$dir/design.json" >"$T/log" 2>&1
-    verdict "$name: the starter in templates/ differs" $?
-    for stage in sizes model plan booklet; do
+    stages="sizes model plan booklet"
+    [ "$name" != sampler ] || stages="sizes model plan"   # its pages are long
+    for stage in $stages; do
         dump "$dir/design.json" $stage
         verdict "$name: --dump=$stage makes messages" $?
         if [ "$1" = bless ]; then
@@ -41,6 +46,16 @@ for dir in tests/golden/*; do
         diff -u "$dir/$stage.txt" "$T/out" >"$T/log" 2>&1
         verdict "$name: $stage.txt" $?
     done
+done
+
+for edition in "letter inch" "a4 mm"; do
+    set -- $edition
+    "$ROD" press tests/golden/sampler/design.json -o "$T/s.pdf" --paper $1 \
+        --units $2 >"$T/log" 2>&1 &&
+        [ ! -s "$T/log" ] &&
+        "$ROD" proof "$T/s.pdf" tests/golden/sampler/design.json \
+            >"$T/log" 2>&1
+    verdict "sampler: pressed and proofed, $edition" $?
 done
 
 echo "golden: $passed passed, $failed failed"

@@ -14,6 +14,9 @@ schema.sh.
            stands in the crib of docs/design-language.md
   designs  all designs that are right validate, whole and in pieces
   wrong    designs in tests/wrong/ whose mistake a schema can see do not
+  shared   docs/shared.schema.json has the keys that the reader takes from an
+           included file, as the design has them; right files validate
+  names    of variants: the schema's pattern and the reader agree
   probes   right designs, spoiled in one place each, are refused by both:
            each key misspelt; keys left out; values of another kind
 """
@@ -31,6 +34,7 @@ from urllib.parse import unquote
 from jsonschema import Draft202012Validator
 
 SCHEMA = "docs/design.schema.json"
+SHARED = "docs/shared.schema.json"
 ROD = os.environ["ROD"]
 EVERY = sys.argv[1:] == ["all"]
 
@@ -555,6 +559,67 @@ def probes(where, folder):
                       (name, key), folder)
 
 
+# ---- Files that are included
+
+def shared_validator():
+    """Of included files: its keys point into the schema of designs."""
+    schema = json.loads(read(SHARED))
+    Draft202012Validator.check_schema(schema)
+    for key, s in schema["properties"].items():
+        verdict(s == {"$ref": os.path.basename(SCHEMA) + "#/properties/"
+                      + key} and key in root["properties"],
+                f"{SHARED}: '{key}' must be that of {SCHEMA}")
+    schema["properties"] = {k: root["properties"].get(k, False)
+                            for k in schema["properties"]}
+    return Draft202012Validator({**schema, "$defs": defs})
+
+
+def shared(folder):
+    v = shared_validator()
+    known = list(v.schema["properties"])
+    text = read("src/design/include.c")
+    tables = [Table("src/design/include.c", text, m)
+              for m in TABLE.finditer(text)]
+    table = next(t for t in tables if t.kind == "-SOME")
+    differences(table, f"the properties of {SHARED}", known,
+                f"{table.where} and {SHARED} disagree")
+    files = {p: parse(read(p)) for p in glob.glob("tests/schema/beside/*.json")}
+    for where, text in fragments("docs/design-language.md"):
+        if "my-shop.json: " in text:
+            files[where] = parse(text)
+    verdict(len(files) > 1, "no included file to try")
+    for name, file in files.items():
+        why = first_error(file, v)
+        verdict(why is None, f"{name} is refused by {SHARED}: {why}")
+    small = next(parse(read(p)) for p in glob.glob("tests/schema/every.json"))
+    for key in list(root["properties"]) + [misspelt(k, known) for k in known]:
+        file = {"rodbook": 1, key: root["properties"].get(
+            key, {"examples": ["x"]})["examples"][0]}
+        if key == "include":
+            continue
+        with open(folder + "/part.json", "w", encoding="utf-8") as f:
+            json.dump(file, f)
+        _, text, codes = ask_reader({**small, "include": "part.json"}, folder)
+        verdict((first_error(file, v) is None)
+                == ("is no key of an included file" not in text),
+                f"the reader and {SHARED} disagree on the key '{key}'")
+
+
+def variant_names(folder):
+    """In a pattern $ is the end of the text, not of a line."""
+    pattern = re.compile(root["properties"]["variants"]["propertyNames"]
+                         ["pattern"].replace("$", r"\Z"))
+    small = next(parse(read(p)) for p in glob.glob("tests/schema/every.json"))
+    for name in ["", "a", "Z", "9", "-", "_", " ", " a", "a ", "a b", "a  b",
+                 "a" * 40, "a" * 41, "a" + " " * 38 + "b", "\u00e9", "a/b",
+                 "a.b", "a\n", "a\tb", "..", "tall-2_x y"]:
+        _, text, codes = ask_reader({**small, "variants": {name: {}}}, folder)
+        verdict(("cannot be the name of a variant" in text)
+                == (pattern.search(name) is None),
+                f"the reader and the schema disagree on a variant called "
+                f"{json.dumps(name)}")
+
+
 def main():
     Draft202012Validator.check_schema(root)
     tables()
@@ -569,6 +634,8 @@ def main():
             status, text, codes = ask_reader(found[name], folder)
             verdict(status == 0 and not text, f"{name}: the reader has "
                     f"something to say: {text}")
+        shared(folder)
+        variant_names(folder)
         spell(where, folder)
         probes(where, folder)
     print(f"schema: {passed} passed, {failed} failed")

@@ -216,11 +216,12 @@ other_ways() {
 
 # ---- Every code
 
-# What cannot be brought about from outside, and why.
+# Faults of the machine or of the program, which no design brings about, and
+# the unit test that forces each.
 unreached() {
     cat <<EOF
-pdf-failed libharu fails only where memory does, and then the arena first; tests/unit/print_test.c makes its allocations fail
-solid-bad guards the program against itself: no cut that the description knows is known to leave an open solid
+pdf-failed tests/unit/print_test.c makes the allocations of the PDF fail
+solid-bad tests/unit/solid_test.c opens a finished solid
 EOF
 }
 

@@ -472,15 +472,116 @@ static void svg_paths_have_their_areas(void **state) {
         assert_near(drawn_area(rows[i].d), rows[i].area, rows[i].within);
 }
 
+static bool has_arc(const Loop *loop) {
+    for (int i = 0; i < loop->n; i++)
+        if (loop->at[i].kind == SEG_ARC)
+            return true;
+    return false;
+}
+
+/* Areas follow the determinant of the map; where all directions are scaled
+ * alike an arc stays an arc, else it becomes curves within 1e-7 of it. */
+static void svg_transforms_are_applied(void **state) {
+    static const char half[] = "M0 10A10 10 0 0 1 20 10z";
+    static const char box[]  = "M0 0H20V10H0z";
+    static const struct {
+        const char *around, *own, *d;
+        double      area, wide, high;
+        bool        arc;
+    } rows[] = {
+        { "", "scale(2)", box, 800, 40, 20, false },
+        { "translate(3)", "rotate(90)", box, 200, 10, 20, false },
+        { "scale(3, 1)", "rotate(90 4,5)", box, 600, 30, 20, false },
+        { "rotate(90)", "scale(3 1)", box, 600, 10, 60, false },
+        { "scale(.5)", "translate(7 -9)scale(4)", box, 800, 40, 20, false },
+        { "", "matrix(0 -1 1 0 5 5)", box, 200, 10, 20, false },
+        { "", "skewX(45)", box, 200, 30, 10, false },
+        { "skewY( 45 )", "", box, 200, 20, 30, false },
+        { "", "rotate(180),scale(2)", half, 200 * PI_, 40, 20, true },
+        { "scale(-1 1)", "", half, 50 * PI_, 20, 10, true },
+        { "", "scale(2 1)", half, 100 * PI_, 40, 10, false },
+    };
+
+    (void)state;
+    for (int i = 0; i < COUNT(rows); i++) {
+        Ctx         c;
+        const Part *p;
+        char        svg[512];
+        Box2        box_of;
+        snprintf(svg, sizeof svg, "<svg width='90mm' height='90mm' viewBox="
+                 "'0 0 90 90'><g transform='%s'><path id='p' d='%s' "
+                 "transform='%s'/></g></svg>", rows[i].around, rows[i].d,
+                 rows[i].own);
+        p = drawn(&c, svg, "");
+        if (!p)
+            fail_msg("%s", svg);
+        box_of = shape_box(p->outline);
+        assert_near(shape_area(p->outline), rows[i].area, 1e-3);
+        assert_near(box_of.max.x - box_of.min.x, rows[i].wide, 1e-5);
+        assert_near(box_of.max.y - box_of.min.y, rows[i].high, 1e-5);
+        assert_true(has_arc(&p->outline.loops.at[0]) == rows[i].arc);
+        ctx_free(&c);
+    }
+}
+
+/* The largest line is the outline, whichever way the others run. */
+static void svg_paths_may_have_holes(void **state) {
+    static const char *const good[] = {
+        "M0 0H100V50H0Z M10 10H20V20H10Z",
+        "M0 0H100V50H0Z M10 10V20H20V10Z",
+        "M10 10V20H20V10ZM0 0H100V50H0Z",
+        "m0 0h100v50h-100m10 -40v10h10v-10",
+    };
+    static const char *const bad[] = {
+        "M0 0H50V50H0Z M60 0H70V10H60Z",        // beside it
+        "M0 0H50V50H0Z M45 10H55V20H45Z",       // across its edge
+        "M0 0H50V50H0Z M9 9H30V30H9Z M20 20H40V40H20Z",
+    };
+    Ctx  c;
+    char svg[256];
+
+    (void)state;
+    for (int i = 0; i < COUNT(good); i++)
+        assert_near(drawn_area(good[i]), 4900, 1e-3);
+    assert_near(drawn_area("M0 0H100V50H0Z M20 25a10 10 0 0 1 20 0"
+                           "a10 10 0 0 1 -20 0"), 5000 - 100 * PI_, 0.1);
+    for (int i = 0; i < COUNT(bad); i++) {
+        snprintf(svg, sizeof svg, "<svg width='90mm' height='90mm' viewBox="
+                 "'0 0 90 90'><path id='p' d='%s'/></svg>", bad[i]);
+        assert_null(drawn(&c, svg, ""));
+        assert_int_equal(c.diags.at[0].code, SVG_BAD);
+        ctx_free(&c);
+    }
+}
+
+/* A scale of the design that is not that of the file: both are named. */
+static void svg_scales_may_not_disagree(void **state) {
+    static const char svg[] = "<svg width='9in' height='3in' viewBox='0 0 "
+        "900 300'><path id='p' d='M0 0H100V50H0Z'/></svg>";
+    Ctx         c;
+    const Part *p;
+
+    (void)state;
+    assert_null(drawn(&c, svg, ", 'scale': '1mm'"));
+    assert_int_equal(c.diags.n, 1);
+    assert_str(c.diags.at[0].what, "one unit of the drawing is 0.254 mm by "
+               "its width and viewBox, but 1 mm by \"scale\"");
+    ctx_free(&c);
+    p = drawn(&c, svg, ", 'scale': '1/100in'");
+    assert_non_null(p);
+    assert_near(shape_box(p->outline).max.x, INCH, 1e-6);
+    ctx_free(&c);
+}
+
 /* A corner that is high in the drawing is far in the part. */
 static void svg_drawings_are_turned_upright(void **state) {
     Ctx         c;
     const Part *p = drawn(&c, "<svg width='4in' height='2in' viewBox='0 0"
-        " 400 200'><path id='p' d='M100 100H300V200H100Z M 0 0'/></svg>",
+        " 400 200'><path id='p' d='M100 100H300V200H100ZM0 0H9V9z'/></svg>",
         "");
 
     (void)state;
-    assert_null(p);   // a second piece
+    assert_null(p);   // a second piece beside the first
     ctx_free(&c);
     p = drawn(&c, "<svg width='4in' height='2in' viewBox='0 0 400 200'>"
               "<path id='p' d='M100 0H300L100 100Z'/></svg>", "");
@@ -502,9 +603,11 @@ static void svg_files_are_refused_with_a_place(void **state) {
     static const struct { const char *head, *rest; int line, col; } rows[] = {
         { good, "\n<path id='q' d='M0 0H9V9z'/></svg>", 0, 0 },
         { good, "\n<rect id='p' width='9'/></svg>", 2, 2 },
-        { good, "\n<g transform='scale(2)'><path id='p' d='M0 0H9V9z'/>", 2,
-          4 },
-        { good, "\n<path id='p' transform='x' d='M0 0H9V9z'/>", 2, 14 },
+        { good, "\n<g transform='wag(2)'><path id='p' d='M0 0H9V9z'/>", 2,
+          15 },
+        { good, "\n<path id='p' transform='rotate(1 2)' d='M0 0z'/>", 2, 25 },
+        { good, "\n<path id='p' transform='scale(1 0)' d='M0 0z'/>", 2, 25 },
+        { good, "\n<path id='p' transform='scale(1' d='M0 0z'/>", 2, 25 },
         { good, "\n<svg><path id='p' d='M0 0H9V9z'/>", 2, 2 },
         { good, "\n<path id='p' d='M0 0H9Vz'/>", 2, 24 },
         { good, "\n<path id='p' d='M0 0B9'/>", 2, 21 },
@@ -624,6 +727,9 @@ int main(void) {
         TEST(an_outline_may_have_curves),
         TEST(an_arc_may_have_a_radius),
         TEST(svg_paths_have_their_areas),
+        TEST(svg_transforms_are_applied),
+        TEST(svg_paths_may_have_holes),
+        TEST(svg_scales_may_not_disagree),
         TEST(svg_drawings_are_turned_upright),
         TEST(svg_files_are_refused_with_a_place),
         TEST(wrong_values_are_told),

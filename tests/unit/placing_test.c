@@ -344,7 +344,7 @@ static void a_level_deck_needs_to_say_which_way_is_up(void **state) {
         "'pieces': [{'part': 'J', 'as': 'deck', 'at': ['0in', '0in', '0in']},"
         "{'as': 'roof', 'courses': {'full': 'L', 'on': 'deck',"
         " 'exposure': '4in'}}]"));
-    assert_int_equal(has_diag(c, MISSING_KEY), 1);
+    assert_int_equal(has_diag(c, COURSES_BAD), 1);
     assert_int_equal(c->errors, 1);
 }
 

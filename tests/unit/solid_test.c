@@ -2,6 +2,7 @@
 #include "unit/test.h"
 
 #include "geom/geom.h"
+#include "model/model_internal.h"
 
 #define PI 3.14159265358979323846
 #define SAGITTA 0.05
@@ -351,6 +352,24 @@ static void a_solid_with_a_missing_wall_is_not_closed(void **state) {
     solid_finish(c, &none);
     assert_false(none.closed);
     assert_int_equal(none.faces.n, 0);
+}
+
+/* solid-bad: no design is known to cause it, so the fault is forced. */
+static void an_open_solid_is_reported(void **state) {
+    Ctx   c;
+    Part  part  = { .letter = STR("B") };
+    Solid solid = { .closed = true };
+
+    (void)state;
+    ctx_init(&c, &real_files);
+    source_add(&c, "bench.json", STR("{}"));
+    check_closed(&c, &part, &solid);
+    assert_int_equal(c.errors, 0);
+    solid.closed = false;
+    check_closed(&c, &part, &solid);
+    assert_int_equal(c.errors, 1);
+    assert_int_equal(c.diags.at[0].code, SOLID_BAD);
+    ctx_free(&c);
 }
 
 /* Two grooves of a scalloped edge: facets and flats in one outline. */
@@ -895,6 +914,7 @@ int main(void) {
         TEST(splitting_cells_changes_no_face),
         TEST(blocks_that_share_an_edge_stay_closed),
         TEST(a_solid_with_a_missing_wall_is_not_closed),
+        TEST(an_open_solid_is_reported),
         TEST(a_scalloped_board_closes),
         TEST(a_web_thinner_than_the_sagitta_survives),
         TEST(an_outline_that_touches_itself_still_closes),
