@@ -192,7 +192,7 @@ static void check_there_is_work(Build *b) {
 }
 
 const Model *model_build(Ctx *c, const Design *d, Sizes *sizes) {
-    Build b = { c, NEW(c, Model), d, sizes, NULL, NULL, NULL, 0 };
+    Build b = { .c = c, .m = NEW(c, Model), .d = d, .s = sizes };
 
     b.m->design = d;
     b.m->sizes  = sizes;

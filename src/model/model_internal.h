@@ -20,6 +20,14 @@ typedef enum { STATE_NEW, STATE_ACTIVE, STATE_DONE } State;
 /* A number that an entry works out, for formulas. */
 typedef struct { const char *name; Quantity value; } Value;
 
+typedef LIST(int) Ints;
+
+/* names.c: what each name means, in the order it was given. */
+typedef struct { Str name; Ints all; } Named;
+typedef struct { LIST(Named) named; int *slots, n_slots; } NameIndex;
+void names_add(Ctx *c, NameIndex *s, Str name, int what);
+Ints names_find(const NameIndex *s, Str name);   // ascending as added
+
 /* One entry of "pieces": a piece, or a row and its mirror image. */
 typedef struct {
     const Node *node;
@@ -43,6 +51,8 @@ typedef struct {
     const Node  **part_node;
     Entry        *entries;
     int           n_entries;
+    NameIndex     entry_names;   // of entries and their mirror images
+    NameIndex     piece_names;   // of pieces, their groups and sets
 } Build;
 
 /* stock.c */
@@ -123,6 +133,8 @@ bool split_place(Str name, Str *owner, Str *side);
 bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value);
 /* Does the name mean the entry, one of its pieces or some of them? */
 bool names_entry(const Entry *e, Str name);
+/* The first entry that the name means, or NULL. */
+Entry *entry_named(Build *b, Str name);
 bool entry_ready(Build *b, Entry *e, Loc at);
 void entry_value(Build *b, Entry *e, const char *name, Quantity value);
 Quantity *entry_find(const Entry *e, Str name);   // NULL: no such value
@@ -152,7 +164,6 @@ bool pieces_meet(const Model *m, int a, int b);
 void check_temporary(Build *b);
 
 /* step.c */
-typedef LIST(int) Ints;
 /* The pieces of one name: a piece, or all of its row. */
 bool pieces_called(Build *b, const Node *n, Ints *out);
 void read_steps(Build *b);
