@@ -12,6 +12,7 @@
 #define SAGITTA_MM 0.02   // facets of curved surfaces stay this close
 #define TOUCH_MM   0.05   // faces this close count as touching
 #define OVERLAP_MM 0.05   // deeper than this is a mistake
+#define HAIR_MM    0.5    // a gap this narrow is none on purpose
 
 #define LONGEST_TEXT 3000   // characters of one text: a page full
 
@@ -20,7 +21,7 @@ typedef enum { STATE_NEW, STATE_ACTIVE, STATE_DONE } State;
 /* A number that an entry works out, for formulas. */
 typedef struct { const char *name; Quantity value; } Value;
 
-typedef LIST(int) Ints;
+typedef Group Ints;
 
 /* names.c: what each name means, in the order it was given. */
 typedef struct { Str name; Ints all; } Named;
@@ -183,6 +184,16 @@ bool read_caution(Build *b, const Node *node, const Step *step,
 
 /* check.c */
 void check_model(Build *b);
+
+/* gap.c */
+void check_hair(Build *b, int i, int j);
+void check_tenons(Build *b);
+
+/* way_in.c */
+void check_order(Build *b);
+
+/* order.c: steps for a design that gives none */
+void find_order(Build *b);
 
 /* long.c */
 void check_long(Build *b, const Node *node);   // texts and keys, all through

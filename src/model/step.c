@@ -7,7 +7,7 @@
 
 static const char *const step_keys[] = {   // SCHEMA step
     "title", "add", "remove", "with", "use", "fix", "say", "caution",
-    "comes from", "view", "note", NULL
+    "comes from", "tilts in", "view", "note", NULL
 };
 
 int fix_total(const Fix *f) {
@@ -249,6 +249,7 @@ static void read_step(Build *b, const Node *node, int index) {
     read_uses(b, node, step);
     read_fixes(b, node, step);
     read_comes(b, node, step);
+    step->tilts = node_bool(b->c, node, "tilts in", false);
     read_view(b, node, step);
     read_says(b, node, "say", step, &step->say);
     read_cautions(b, node, step, &step->cautions);

@@ -8,7 +8,8 @@ commands[] = {
       "make the booklet", 1, 1 },
     { "check", "check DESIGN [--json]",
       "report everything that is wrong with a design", 1, 1 },
-    { "list", "list DESIGN --what parts|materials|cuts|hardware "
+    { "list", "list DESIGN --what parts|materials|cuts|hardware|"
+      "facts "
       "[--as text|csv|json] [--units inch|mm]",
       "parts and shopping as text for a video's description, or as data",
       1, 1 },
@@ -137,7 +138,7 @@ bool options_read(int argc, char **argv, Options *opt) {
     static const char *const papers[] = { "letter", "a4", NULL };
     static const char *const units[] = { "inch", "mm", NULL };
     static const char *const what[] = {
-        "parts", "materials", "cuts", "hardware", NULL
+        "parts", "materials", "cuts", "hardware", "facts", NULL
     };
     static const char *const as[] = { "text", "csv", "json", NULL };
     static const char *const dumps[] = {
