@@ -213,6 +213,13 @@ static void check_used(Build *b, const Neighbors *near) {
 
 #define LEAST_TILT 10.0   // degrees; common practice, no published source
 
+/* Near enough for a message: to 1/8 in, or to a millimeter. */
+static Str about(Build *b, double mm) {
+    double step = b->m->inch ? 25.4 / 8 : 1;
+
+    return mm_text(b, round(mm / step) * step);
+}
+
 static void check_stands(Build *b) {
     Standing s = model_stands(b->c, b->m);
     Loc      at = node_find(b->d->root, "pieces")->loc;
@@ -223,14 +230,14 @@ static void check_stands(Build *b) {
         report(b->c, at, TIPS_OVER,
                "the finished project falls over %s: its center of mass lies "
                "%.*s outside its feet", way_word(s.toward),
-               STR_ARG(mm_text(b, round(-s.margin))));
+               STR_ARG(about(b, -s.margin)));
     else if (s.angle_deg < LEAST_TILT)
         report(b->c, at, TIPS_OVER,
                "the finished project tips over %s at a tilt of %.1f degrees,"
                " under %.0f: its center of mass lies %.*s inside its feet "
                "and %.*s up", way_word(s.toward), s.angle_deg, LEAST_TILT,
-               STR_ARG(mm_text(b, round(s.margin))),
-               STR_ARG(mm_text(b, round(s.height))));
+               STR_ARG(about(b, s.margin)),
+               STR_ARG(about(b, s.height)));
 }
 
 void check_model(Build *b) {
