@@ -206,6 +206,10 @@ Abuts solid_touches(Ctx *c, const Solid *a, const Frame *fa,
  * stands (exact on convex cells, geometry-notes 1.2). */
 bool solid_blocks(Ctx *c, const Solid *a, const Frame *fa,
                   const Solid *b, const Frame *fb, V3 dir);
+/* A block with its faces square to the world's axes; and whether one such
+ * box stands in the way of another along an axis. */
+bool solid_is_square_block(const Solid *s, const Frame *f);
+bool block_blocks(Box3 a, Box3 b, V3 dir);
 Box3 solid_box(const Solid *s, const Frame *f);
 
 /* ---- Many boxes (box_tree.c) ---- */

@@ -540,8 +540,7 @@ static bool cell_blocks(Ctx *c, const Cell *a, const Frame *fa,
     return middle_depth(b, fb, at, dir) > middle_depth(a, fa, at, dir);
 }
 
-/* A block with its faces square to the world's axes. */
-static bool is_square_block(const Solid *s, const Frame *f) {
+bool solid_is_square_block(const Solid *s, const Frame *f) {
     V3     size = v3_sub(s->box.max, s->box.min);
     double full = size.x * size.y * size.z;
 
@@ -556,8 +555,8 @@ static double overlap_1d(double amin, double amax, double bmin,
     return fmax(0, fmin(amax, bmax) - fmax(amin, bmin));
 }
 
-/* Two square blocks, along an axis: what they share as seen along it. */
-static bool block_blocks(Box3 a, Box3 b, V3 dir) {
+/* What they share as seen along the axis, and which is farther. */
+bool block_blocks(Box3 a, Box3 b, V3 dir) {
     double x = overlap_1d(a.min.x, a.max.x, b.min.x, b.max.x);
     double y = overlap_1d(a.min.y, a.max.y, b.min.y, b.max.y);
     double z = overlap_1d(a.min.z, a.max.z, b.min.z, b.max.z);
@@ -578,7 +577,8 @@ bool solid_blocks(Ctx *c, const Solid *a, const Frame *fa,
             || !box_in_way(rough_box(a, fa), box_b, dir))
         return false;
     if (fabs(dir.x) + fabs(dir.y) + fabs(dir.z) < 1 + 1e-12
-            && is_square_block(a, fa) && is_square_block(b, fb))
+            && solid_is_square_block(a, fa)
+            && solid_is_square_block(b, fb))
         return block_blocks(rough_box(a, fa), box_b, dir);
     plane_axes(dir, &u, &v);
     for (int i = 0; i < a->cells.n; i++) {

@@ -20,6 +20,7 @@ struct Blocking {
     Ctx         *c;
     const Model *m;
     BoxTree     *tree;      // of all pieces; those that stand are marked
+    bool        *square;    // of each piece: a block square to the world
     Neighbors    near;
 };
 
@@ -46,8 +47,13 @@ Blocking *blocking_new(Ctx *c, const Model *m) {
     Blocking *b     = NEW(c, Blocking);
     Box3     *boxes = NEW_N(c, Box3, m->pieces.n + 1);
 
-    for (int i = 0; i < m->pieces.n; i++)
-        boxes[i] = m->pieces.at[i].box;
+    b->square = NEW_N(c, bool, m->pieces.n + 1);
+    for (int i = 0; i < m->pieces.n; i++) {
+        const Piece *p = &m->pieces.at[i];
+        boxes[i]     = p->box;
+        b->square[i] = solid_is_square_block(m->parts.at[p->part].solid,
+                                             &p->frame);
+    }
     b->c    = c;
     b->m    = m;
     b->tree = box_tree(c, boxes, m->pieces.n);
@@ -79,6 +85,7 @@ typedef struct {
     int             self;
     const bool     *beside;   // pieces that move along, or NULL
     V3              dir;
+    bool            axis;     // a square block along an axis
 } Test;
 
 static bool stops(int item, void *with) {
@@ -86,15 +93,19 @@ static bool stops(int item, void *with) {
     const Model *m = t->b->m;
     const Piece *q = &m->pieces.at[item];
 
-    return item != t->self && !(t->beside && t->beside[item])
-        && solid_blocks(t->b->c, m->parts.at[t->p->part].solid,
+    if (item == t->self || (t->beside && t->beside[item]))
+        return false;
+    if (t->axis && t->b->square[item])
+        return block_blocks(t->p->box, q->box, t->dir);
+    return solid_blocks(t->b->c, m->parts.at[t->p->part].solid,
                         &t->p->frame, m->parts.at[q->part].solid, &q->frame,
                         t->dir);
 }
 
 int blocking_on(const Blocking *b, int piece, V3 dir, const bool *beside) {
     const Piece *p = &b->m->pieces.at[piece];
-    Test         t = { b, p, piece, beside, dir };
+    bool axis = fabs(dir.x) + fabs(dir.y) + fabs(dir.z) < 1 + 1e-12;
+    Test t    = { b, p, piece, beside, dir, axis && b->square[piece] };
 
     return box_tree_blocker(b->tree, p->box, dir, stops, &t);
 }

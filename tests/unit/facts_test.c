@@ -281,6 +281,67 @@ static void a_contact_tells_its_normal_from_b_into_a(void **state) {
     assert_true(fabs(m->contacts.at[0].area - 10 * 25.4 * 25.4) < 1e-6);
 }
 
+/* A bar through a plate, between two sides: neither comes by itself, as
+ * the sides stop the bar and the bar the plate. */
+#define LOCKED "{\"rodbook\": 1, \"title\": \"Rack\", \"hangs\": true, "      \
+    "\"stock\": {\"board\": {\"wood\": \"red oak\", \"thickness\": \"1in\", "  \
+    "\"width\": \"10in\", \"sold\": [{\"length\": \"8ft\"}]}}, \"parts\": {"   \
+    "\"A\": {\"name\": \"Floor\", \"from\": \"board\", \"length\": \"30in\"}," \
+    "\"B\": {\"name\": \"Side\", \"from\": \"board\", \"length\": \"15in\"},"  \
+    "\"D\": {\"name\": \"Plate\", \"from\": \"board\", \"length\": \"6in\", "  \
+    "\"features\": [{\"mortise\": {\"at\": [\"2in\", \"3in\"], \"length\": "     \
+    "\"1in\", \"width\": \"4in\"}}]},"                                      \
+    "\"E\": {\"name\": \"Bar\", \"from\": \"board\", \"length\": \"20in\", "   \
+    "\"width\": \"4in\"}}, \"pieces\": ["                                   \
+    "{\"part\": \"A\", \"as\": \"floor\", \"at\": [\"0in\", \"0in\", \"0in\"]}," \
+    "{\"part\": \"B\", \"as\": \"left\", \"at\": [\"0in\", \"0in\", \"1in\"], "  \
+    "\"length runs\": \"up\", \"face\": \"left\"},"                         \
+    "{\"part\": \"B\", \"as\": \"right\", \"at\": [\"21in\", \"0in\", \"1in\"]," \
+    "\"length runs\": \"up\", \"face\": \"left\"},"                         \
+    "{\"part\": \"D\", \"as\": \"plate\", \"at\": [\"10in\", \"0in\", "          \
+    "\"1in\"], \"length runs\": \"up\", \"face\": \"left\"},"               \
+    "{\"part\": \"E\", \"as\": \"bar\", \"at\": [\"1in\", \"3in\", \"3in\"]}]"
+
+static const Model *locked(Ctx *c, const char *steps) {
+    Str           text = str_fmt(c, LOCKED "%s}", steps);
+    const Design *d = design_parse(c, source_add(c, "test.json", text));
+
+    return d ? model_build(c, d, sizes_new(c)) : NULL;
+}
+
+static void what_goes_in_only_together_may_come_as_one(void **state) {
+    const Model *m = locked(*state, ", \"steps\": [{\"title\": \"Frame\", "
+        "\"add\": [\"floor\", \"left\", \"right\"]}, {\"title\": "
+        "\"Bar\", \"add\": [\"plate\", \"bar\"]}]");
+
+    assert_non_null(m);
+    assert_near(v3_len(v3_sub(m->pieces.at[3].comes,
+                              m->pieces.at[4].comes)), 0, 1e-9);
+}
+
+static void one_after_the_other_they_lock(void **state) {
+    Ctx *c = *state;
+
+    assert_null(locked(c, ", \"steps\": [{\"title\": \"Frame\", \"add\": "
+        "[\"floor\", \"left\", \"right\", \"bar\"]}, {\"title\": "
+        "\"Bar\", \"add\": [\"plate\"]}]"));
+    assert_int_equal(c->diags.n, 1);
+    assert_int_equal(c->diags.at[0].code, BLOCKED);
+    assert_non_null(strstr(c->diags.at[0].what.s, "'plate'"));
+    assert_non_null(strstr(c->diags.at[0].what.s, "'bar'"));
+}
+
+static void an_order_is_found_for_what_locks(void **state) {
+    Ctx         *c = *state;
+    const Model *m = locked(c, "");
+
+    assert_non_null(m);
+    assert_true(m->order_found);
+    for (int i = 0; i < m->pieces.n; i++)
+        assert_true(m->pieces.at[i].step >= 0);
+    assert_int_equal(c->diags.n, 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(near_boxes_are_those_of_all_pairs),
@@ -292,6 +353,9 @@ int main(void) {
         TEST(standing_agrees_with_a_sum_by_hand),
         TEST(an_order_is_found_from_the_ground_up),
         TEST(a_found_order_can_be_done),
+        TEST(what_goes_in_only_together_may_come_as_one),
+        TEST(one_after_the_other_they_lock),
+        TEST(an_order_is_found_for_what_locks),
         TEST(a_contact_tells_its_normal_from_b_into_a),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
