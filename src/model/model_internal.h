@@ -23,7 +23,7 @@ typedef struct { const char *name; Quantity value; } Value;
 
 typedef Group Ints;
 
-/* names.c: what each name means, in the order it was given. */
+/* name_index.c: what each name means, in the order it was given. */
 typedef struct { Str name; Ints all; } Named;
 typedef struct { LIST(Named) named; int *slots, n_slots; } NameIndex;
 void names_add(Ctx *c, NameIndex *s, Str name, int what);

@@ -283,23 +283,26 @@ static void a_contact_tells_its_normal_from_b_into_a(void **state) {
 
 /* A bar through a plate, between two sides: neither comes by itself, as
  * the sides stop the bar and the bar the plate. */
-#define LOCKED "{\"rodbook\": 1, \"title\": \"Rack\", \"hangs\": true, "      \
-    "\"stock\": {\"board\": {\"wood\": \"red oak\", \"thickness\": \"1in\", "  \
-    "\"width\": \"10in\", \"sold\": [{\"length\": \"8ft\"}]}}, \"parts\": {"   \
+#define LOCKED "{\"rodbook\": 1, \"title\": \"Rack\", \"hangs\": true, " \
+    "\"stock\": {\"board\": {\"wood\": \"red oak\", \"thickness\": \"1in\", " \
+    "\"width\": \"10in\", \"sold\": [{\"length\": \"8ft\"}]}}, \"parts\": {" \
     "\"A\": {\"name\": \"Floor\", \"from\": \"board\", \"length\": \"30in\"}," \
-    "\"B\": {\"name\": \"Side\", \"from\": \"board\", \"length\": \"15in\"},"  \
-    "\"D\": {\"name\": \"Plate\", \"from\": \"board\", \"length\": \"6in\", "  \
-    "\"features\": [{\"mortise\": {\"at\": [\"2in\", \"3in\"], \"length\": "     \
-    "\"1in\", \"width\": \"4in\"}}]},"                                      \
-    "\"E\": {\"name\": \"Bar\", \"from\": \"board\", \"length\": \"20in\", "   \
-    "\"width\": \"4in\"}}, \"pieces\": ["                                   \
-    "{\"part\": \"A\", \"as\": \"floor\", \"at\": [\"0in\", \"0in\", \"0in\"]}," \
-    "{\"part\": \"B\", \"as\": \"left\", \"at\": [\"0in\", \"0in\", \"1in\"], "  \
-    "\"length runs\": \"up\", \"face\": \"left\"},"                         \
-    "{\"part\": \"B\", \"as\": \"right\", \"at\": [\"21in\", \"0in\", \"1in\"]," \
-    "\"length runs\": \"up\", \"face\": \"left\"},"                         \
-    "{\"part\": \"D\", \"as\": \"plate\", \"at\": [\"10in\", \"0in\", "          \
-    "\"1in\"], \"length runs\": \"up\", \"face\": \"left\"},"               \
+    "\"B\": {\"name\": \"Side\", \"from\": \"board\", \"length\": \"15in\"}," \
+    "\"D\": {\"name\": \"Plate\", \"from\": \"board\", \"length\": \"6in\", " \
+    "\"features\": [{\"mortise\": {\"at\": [\"2in\", \"3in\"], \"length\": " \
+    "\"1in\", \"width\": \"4in\"}}]}," \
+    "\"E\": {\"name\": \"Bar\", \"from\": \"board\", \"length\": \"20in\", " \
+    "\"width\": \"4in\"}}, \"pieces\": [" \
+    "{\"part\": \"A\", \"as\": \"floor\", " \
+    "\"at\": [\"0in\", \"0in\", \"0in\"]}," \
+    "{\"part\": \"B\", \"as\": \"left\", " \
+    "\"at\": [\"0in\", \"0in\", \"1in\"], " \
+    "\"length runs\": \"up\", \"face\": \"left\"}," \
+    "{\"part\": \"B\", \"as\": \"right\", " \
+    "\"at\": [\"21in\", \"0in\", \"1in\"]," \
+    "\"length runs\": \"up\", \"face\": \"left\"}," \
+    "{\"part\": \"D\", \"as\": \"plate\", \"at\": [\"10in\", \"0in\", " \
+    "\"1in\"], \"length runs\": \"up\", \"face\": \"left\"}," \
     "{\"part\": \"E\", \"as\": \"bar\", \"at\": [\"1in\", \"3in\", \"3in\"]}]"
 
 static const Model *locked(Ctx *c, const char *steps) {

@@ -1,4 +1,4 @@
-/* names -- many things found by name: pieces by their own name and that of
+/* name_index -- many things found by name: pieces by their own name and that of
  * their row, entries of "pieces" by theirs. One name may mean many. */
 #include "model/model_internal.h"
 
