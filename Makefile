@@ -64,7 +64,7 @@ demo: setup   ## press every design in plans-demo/ to build/demo/
 
 test: setup   ## every test but the slow suites (under 5 minutes)
 	@$(MAKE) --no-print-directory $(JOBS) $(B)/rodbook $(UNIT)
-	@$(MAKE) --no-print-directory unit golden wrong commands worked schema machine mutants booklet
+	@$(MAKE) --no-print-directory unit golden wrong commands worked schema machine mutants spoil booklet
 
 ## ---- single suites
 
@@ -92,6 +92,9 @@ machine: $(B)/rodbook   ## files for machines, measured by readers not ours
 
 schema: $(B)/rodbook   ## docs/design.schema.json agrees with the reader
 	@ROD=$(B)/rodbook tests/tools/schema.sh
+
+spoil: $(B)/rodbook   ## demos and starters spoiled as an author might, all caught
+	@python3 tests/tools/spoil.py $(B)/rodbook
 
 booklet: $(B)/rodbook   ## demo booklets read back by independent readers
 	@ROD=$(B)/rodbook tests/tools/booklet.sh
@@ -128,8 +131,15 @@ mutants: $(B)/fuzz   ## the same, short and without sanitizers
 $(B)/fuzz: tests/fuzz/compile.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
-bench: $(B)/bench   ## CPU time of reading 1 MB and of 5,000 sizes
+bench: $(B)/bench $(B)/bench_facts   ## CPU time: 1 MB read, 5,000 sizes, up to 50,000 pieces
 	@$(B)/bench
+	@for n in 100 1000 10000 50000; do \
+	    python3 tests/bench/stress.py $$n --steps >$(B)/stress.$$n.json; done
+	@$(B)/bench_facts plans-demo/puppet-theater/puppet-theater.json
+	@$(B)/bench_facts $(B)/stress.{100,1000,10000,50000}.json
+
+$(B)/bench_facts: tests/bench/facts.c $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
 $(B)/bench: tests/bench/bench.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
@@ -141,5 +151,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands worked schema machine booklet mutants bench fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants bench fuzz check asan help clean
 .SECONDARY:

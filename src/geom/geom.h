@@ -190,11 +190,56 @@ Overlap solid_overlap(Ctx *c, const Solid *a, const Frame *fa,
 double solid_contact(Ctx *c, const Solid *a, const Frame *fa,
                      const Solid *b, const Frame *fb, double slack,
                      V3 *at, bool *touch);
+/* A plane in which faces of two solids look at each other. */
+typedef struct {
+    V3     normal;   // from b into a
+    V3     at;       // middle of what they share, world
+    double area;     // that they share, mm^2
+    double gap;      // between them, mm; about 0: they touch
+    double share;    // of the smaller of two cells' faces, at best
+} Abut;
+typedef LIST(Abut) Abuts;
+/* Faces that look at each other with a gap of `least` to `most` mm; what
+ * they share is wider than the slack. */
+Abuts solid_faces(Ctx *c, const Solid *a, const Frame *fa,
+                    const Solid *b, const Frame *fb, double least,
+                    double most, double slack);
+/* As solid_contact, plane by plane. */
+Abuts solid_touches(Ctx *c, const Solid *a, const Frame *fa,
+                      const Solid *b, const Frame *fb, double slack,
+                      V3 *at, bool *touch);
 /* True if b stands in the way of a moving along unit `dir` from where it
  * stands (exact on convex cells, geometry-notes 1.2). */
 bool solid_blocks(Ctx *c, const Solid *a, const Frame *fa,
                   const Solid *b, const Frame *fb, V3 dir);
+/* A block with its faces square to the world's axes; and whether one such
+ * box stands in the way of another along an axis. */
+bool solid_is_square_block(const Solid *s, const Frame *f);
+bool block_blocks(Box3 a, Box3 b, V3 dir);
 Box3 solid_box(const Solid *s, const Frame *f);
+
+/* ---- Many boxes (box_tree.c) ---- */
+
+typedef struct { int a, b; } BoxPair;   // a < b
+typedef LIST(BoxPair) BoxPairs;
+/* All pairs of boxes no farther apart than the slack, sorted. */
+BoxPairs boxes_near(Ctx *c, const Box3 *boxes, int n, double slack);
+
+/* Boxes of which some stand; none does at first. */
+typedef struct BoxTree BoxTree;
+BoxTree *box_tree(Ctx *c, const Box3 *boxes, int n);
+void box_tree_put(BoxTree *t, int item);
+void box_tree_take(BoxTree *t, int item);
+bool box_tree_stands(const BoxTree *t, int item);
+/* Quick: does b reach into the space that a sweeps along `dir`? Exact along
+ * an axis, else it may say yes too often. */
+bool box_in_way(Box3 a, Box3 b, V3 dir);
+/* A standing item that is in the way of the box along `dir` and that the
+ * test confirms, or -1. */
+typedef bool BoxTest(int item, void *with);
+int  box_tree_blocker(const BoxTree *t, Box3 box, V3 dir, BoxTest *test,
+                      void *with);
+
 /* True if mirroring in its own x, y or z gives the same solid (so that a
  * mirrored copy is the same part). */
 bool solid_is_symmetric(const Solid *s, double tolerance);

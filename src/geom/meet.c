@@ -293,9 +293,11 @@ static double shared_area(Ctx *c, const Facing *a, const Frame *fa,
     return area;
 }
 
-/* Opposite planes within the slack. */
-static bool face_each_other(Plane a, Plane b, double slack) {
-    return v3_dot(a.n, b.n) < FACING - 1 && fabs(a.d + b.d) <= slack;
+/* How far apart the planes of two faces lie that look at each other;
+ * false: they do not. */
+static bool face_each_other(Plane a, Plane b, double *gap) {
+    *gap = -(a.d + b.d);
+    return v3_dot(a.n, b.n) < FACING - 1;
 }
 
 static Box3 common_box(Box3 a, Box3 b, double slack) {
@@ -339,36 +341,92 @@ static bool cells_touch(Ctx *c, const Solid *a, const Frame *fa,
     return false;
 }
 
-/* Faces inside a solid, between its cells, do no harm: the other solid
- * cannot lie on them without overlapping. */
-double solid_contact(Ctx *c, const Solid *a, const Frame *fa,
-                     const Solid *b, const Frame *fb, double slack,
-                     V3 *at, bool *touch) {
+/* Adds what two faces share to the touch in the same plane. */
+static void add_abut(Ctx *c, Abuts *all, const Abut *one) {
+    for (int i = 0; i < all->n; i++) {
+        Abut *t = &all->at[i];
+        double sum = t->area + one->area;
+        if (v3_dot(t->normal, one->normal) < 1 - FACING
+                || fabs(t->gap - one->gap) > 1e-3
+                || fabs(v3_dot(t->normal, v3_sub(t->at, one->at))) > 1e-3)
+            continue;
+        t->at = v3_scale(v3_add(v3_scale(t->at, t->area),
+                                v3_scale(one->at, one->area)), 1 / sum);
+        t->area  = sum;
+        t->share = fmax(t->share, one->share);
+        return;
+    }
+    *PUSH(c, all) = *one;
+}
+
+static double face_area(const Facing *f) {
+    V3 sum = { 0, 0, 0 }, p = f->cell->vert.at[f->face->vert.at[0]];
+
+    for (int i = 1; i + 1 < f->face->vert.n; i++)
+        sum = v3_add(sum, v3_cross(
+            v3_sub(f->cell->vert.at[f->face->vert.at[i]], p),
+            v3_sub(f->cell->vert.at[f->face->vert.at[i + 1]], p)));
+    return v3_len(sum) / 2;
+}
+
+/* Faces inside a solid, between its cells, do no harm to contacts: the
+ * other solid cannot lie on them without overlapping. */
+Abuts solid_faces(Ctx *c, const Solid *a, const Frame *fa,
+                    const Solid *b, const Frame *fb, double least,
+                    double most, double slack) {
     Box3    ba = rough_box(a, fa), bb = rough_box(b, fb), near;
     Facings on_a, on_b;
-    double  sum = 0;
-    V3      moment = { 0, 0, 0 }, middle = { 0, 0, 0 };
+    Abuts out = { 0 };
 
-    *at    = v3(0, 0, 0);
-    *touch = false;
-    if (!box3_touch(ba, bb, slack))
-        return 0;
-    near = common_box(ba, bb, slack);
-    on_a = facings_near(c, a, fa, near, slack);
-    on_b = facings_near(c, b, fb, near, slack);
+    if (!box3_touch(ba, bb, most))
+        return out;
+    near = common_box(ba, bb, most);
+    on_a = facings_near(c, a, fa, near, most);
+    on_b = facings_near(c, b, fb, near, most);
     for (int i = 0; i < on_a.n; i++)
         for (int k = 0; k < on_b.n; k++) {
             const Facing *p = &on_a.at[i], *q = &on_b.at[k];
-            double area;
-            if (!face_each_other(p->plane, q->plane, slack))
+            Abut one = { .normal = v3_scale(p->plane.n, -1) };
+            if (!face_each_other(p->plane, q->plane, &one.gap)
+                    || one.gap < least || one.gap > most)
                 continue;
-            area = shared_area(c, p, fa, q, fb, slack, &middle);
-            sum += area;
-            moment = v3_add(moment, v3_scale(middle, area));
+            one.area = shared_area(c, p, fa, q, fb, slack, &one.at);
+            if (one.area <= 0)
+                continue;
+            one.share = one.area / fmin(face_area(p), face_area(q));
+            add_abut(c, &out, &one);
         }
+    return out;
+}
+
+Abuts solid_touches(Ctx *c, const Solid *a, const Frame *fa,
+                      const Solid *b, const Frame *fb, double slack,
+                      V3 *at, bool *touch) {
+    Abuts all = solid_faces(c, a, fa, b, fb, -slack, slack, slack);
+    double  sum = 0;
+    V3      moment = { 0, 0, 0 };
+
+    *at = v3(0, 0, 0);
+    for (int i = 0; i < all.n; i++) {
+        sum += all.at[i].area;
+        moment = v3_add(moment, v3_scale(all.at[i].at, all.at[i].area));
+    }
     if (sum > 0)
         *at = v3_scale(moment, 1 / sum);
-    *touch = sum > 0 || cells_touch(c, a, fa, b, fb, slack, at);
+    *touch = sum > 0;
+    if (sum <= 0 && box3_touch(rough_box(a, fa), rough_box(b, fb), slack))
+        *touch = cells_touch(c, a, fa, b, fb, slack, at);
+    return all;
+}
+
+double solid_contact(Ctx *c, const Solid *a, const Frame *fa,
+                     const Solid *b, const Frame *fb, double slack,
+                     V3 *at, bool *touch) {
+    Abuts all = solid_touches(c, a, fa, b, fb, slack, at, touch);
+    double  sum = 0;
+
+    for (int i = 0; i < all.n; i++)
+        sum += all.at[i].area;
     return sum;
 }
 
@@ -482,18 +540,31 @@ static bool cell_blocks(Ctx *c, const Cell *a, const Frame *fa,
     return middle_depth(b, fb, at, dir) > middle_depth(a, fa, at, dir);
 }
 
-/* Quick: does b reach into the space that a's box sweeps? */
-static bool box_in_way(Box3 a, Box3 b, V3 dir) {
-    V3 axis[3] = { { 1, 0, 0 }, { 0, 1, 0 }, { 0, 0, 1 } };
+bool solid_is_square_block(const Solid *s, const Frame *f) {
+    V3     size = v3_sub(s->box.max, s->box.min);
+    double full = size.x * size.y * size.z;
 
-    for (int i = 0; i < 3; i++) {
-        double d = v3_dot(dir, axis[i]);
-        double amin = v3_dot(a.min, axis[i]), amax = v3_dot(a.max, axis[i]);
-        double bmin = v3_dot(b.min, axis[i]), bmax = v3_dot(b.max, axis[i]);
-        if ((bmax <= amin && d > -1e-12) || (bmin >= amax && d < 1e-12))
-            return false;
-    }
-    return true;
+    return s->cells.n == 1 && s->cells.at[0].vert.n == 8
+        && fabs(full - s->volume) <= 1e-9 * full
+        && fabs(fabs(f->x.x) + fabs(f->x.y) + fabs(f->x.z) - 1) < 1e-12
+        && fabs(fabs(f->y.x) + fabs(f->y.y) + fabs(f->y.z) - 1) < 1e-12;
+}
+
+static double overlap_1d(double amin, double amax, double bmin,
+                         double bmax) {
+    return fmax(0, fmin(amax, bmax) - fmax(amin, bmin));
+}
+
+/* What they share as seen along the axis, and which is farther. */
+bool block_blocks(Box3 a, Box3 b, V3 dir) {
+    double x = overlap_1d(a.min.x, a.max.x, b.min.x, b.max.x);
+    double y = overlap_1d(a.min.y, a.max.y, b.min.y, b.max.y);
+    double z = overlap_1d(a.min.z, a.max.z, b.min.z, b.max.z);
+    double area = fabs(dir.x) > 0.5 ? y * z : fabs(dir.y) > 0.5 ? x * z
+                                                                : x * y;
+    V3     apart = v3_sub(v3_add(b.min, b.max), v3_add(a.min, a.max));
+
+    return area > LEAST_STOP && v3_dot(apart, dir) > 0;
 }
 
 bool solid_blocks(Ctx *c, const Solid *a, const Frame *fa,
@@ -505,6 +576,10 @@ bool solid_blocks(Ctx *c, const Solid *a, const Frame *fa,
     if (!a->cells.n || !b->cells.n
             || !box_in_way(rough_box(a, fa), box_b, dir))
         return false;
+    if (fabs(dir.x) + fabs(dir.y) + fabs(dir.z) < 1 + 1e-12
+            && solid_is_square_block(a, fa)
+            && solid_is_square_block(b, fb))
+        return block_blocks(rough_box(a, fa), box_b, dir);
     plane_axes(dir, &u, &v);
     for (int i = 0; i < a->cells.n; i++) {
         const Cell *ca = &a->cells.at[i];

@@ -6,7 +6,7 @@ static const char *const root_keys[] = {   // SCHEMA design
     "rodbook", "title", "code", "revision", "date", "by", "about", "print",
     "saw", "sizes", "stock", "hardware", "finishes", "parts", "pieces",
     "steps", "tools", "caution", "finishing", "care", "terms", "revisions",
-    "note", "include", "variants", NULL
+    "hangs", "note", "include", "variants", NULL
 };
 
 /* ---- What the booklet says of itself ---- */
@@ -40,6 +40,7 @@ static void read_title(Build *b) {
     m->code     = read_label(b, root, "code");
     m->revision = read_label(b, root, "revision");
     m->date     = node_str(b->c, root, "date");
+    m->hangs    = node_bool(b->c, root, "hangs", false);
     m->terms    = node_str(b->c, root, "terms");
     check_date(b, node_text(b->c, root, "date"));
     if (by && node_check_keys(b->c, by, by_keys, "\"by\"")) {

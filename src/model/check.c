@@ -2,6 +2,8 @@
  * joints that do not touch, pieces nobody adds. */
 #include "model/model_internal.h"
 
+#include <math.h>
+
 /* ---- Overlaps and contacts ---- */
 
 /* One message for each two entries that collide, not one for each of a
@@ -22,16 +24,40 @@ static bool said_already(Build *b, Pairs *said, Str a, Str z) {
     return false;
 }
 
-static void report_overlap(Build *b, const Piece *p, const Piece *q,
-                           const Overlap *o) {
+static void report_overlap(Build *b, int i, int j, const Overlap *o) {
+    const Model *m = b->m;
+    const Piece *p = &m->pieces.at[i], *q = &m->pieces.at[j];
+    Str          one = feature_to_blame(b->c, m, j, o->box);
+    Str          two = feature_to_blame(b->c, m, i, o->box);
+
     report(b->c, q->loc, PIECE_OVERLAP,
            "'%.*s' and '%.*s' are %.*s into each other, around %.*s right, "
-           "%.*s back, %.*s up", STR_ARG(q->name), STR_ARG(p->name),
-           STR_ARG(mm_text(b, o->depth)),
+           "%.*s back, %.*s up: %.*s and %.*s", STR_ARG(q->name),
+           STR_ARG(p->name), STR_ARG(mm_text(b, o->depth)),
            STR_ARG(mm_text(b, (o->box.min.x + o->box.max.x) / 2)),
            STR_ARG(mm_text(b, (o->box.min.y + o->box.max.y) / 2)),
-           STR_ARG(mm_text(b, (o->box.min.z + o->box.max.z) / 2)));
-    hint(b->c, "move one of them, or cut one to make room");
+           STR_ARG(mm_text(b, (o->box.min.z + o->box.max.z) / 2)),
+           STR_ARG(one), STR_ARG(two));
+    hint(b->c, "move one of them by %.*s, or cut one to make room",
+         STR_ARG(mm_text(b, o->depth)));
+}
+
+/* Whole faces' planes, largest first; `at` is in the middle of them. */
+static void add_contact(Build *b, int i, int j, Abuts all, V3 at) {
+    Contact *k = PUSH(b->c, &b->m->contacts);
+
+    *k = (Contact){ .a = i, .b = j, .at = at };
+    k->normal = NEW_N(b->c, V3, all.n);
+    for (int n = 0; n < all.n; n++) {
+        int as = 0;
+        k->area += all.at[n].area;
+        while (as < k->normals
+               && v3_dot(k->normal[as], all.at[n].normal) < 1 - 1e-9)
+            as++;
+        if (as == k->normals)
+            k->normal[k->normals++] = all.at[n].normal;
+    }
+    k->edge = k->area <= 1;
 }
 
 static void check_pair(Build *b, int i, int j, Pairs *said) {
@@ -39,48 +65,50 @@ static void check_pair(Build *b, int i, int j, Pairs *said) {
     const Piece *p = &m->pieces.at[i], *q = &m->pieces.at[j];
     const Solid *sp = m->parts.at[p->part].solid;
     const Solid *sq = m->parts.at[q->part].solid;
-    Overlap      o;
+    Overlap      o  = { 0 };
     V3           at    = { 0, 0, 0 };
     bool         touch = false;
-    double       area;
+    Abuts        all;
 
-    if (!box3_touch(p->box, q->box, TOUCH_MM) || !pieces_meet(m, i, j))
+    if (!pieces_meet(m, i, j))
         return;
-    o = solid_overlap(b->c, sp, &p->frame, sq, &q->frame, OVERLAP_MM);
+    if (box3_touch(p->box, q->box, -OVERLAP_MM))
+        o = solid_overlap(b->c, sp, &p->frame, sq, &q->frame, OVERLAP_MM);
     if (o.any) {
         if (!said_already(b, said, p->group, q->group))
-            report_overlap(b, p, q, &o);
+            report_overlap(b, i, j, &o);
         return;
     }
-    area = solid_contact(b->c, sp, &p->frame, sq, &q->frame, TOUCH_MM, &at,
-                         &touch);
-    if (area > 1 || touch) {
-        Contact *k = PUSH(b->c, &b->m->contacts);
-        k->a    = i;
-        k->b    = j;
-        k->area = area;
-        k->at   = at;
-        k->edge = area <= 1;
-    }
+    all = solid_touches(b->c, sp, &p->frame, sq, &q->frame, TOUCH_MM, &at,
+                        &touch);
+    if (touch)
+        add_contact(b, i, j, all, at);
+    else if (!p->temporary && !q->temporary
+             && !said_already(b, said, p->group, q->group))
+        check_hair(b, i, j);
 }
 
+/* Boxes somewhat apart may still be a hair's gap apart. */
 static void check_pairs(Build *b) {
-    Pairs said = { 0 };
+    const Model *m     = b->m;
+    Box3        *boxes = NEW_N(b->c, Box3, m->pieces.n + 1);
+    BoxPairs     near;
+    Pairs        said = { 0 };
 
-    for (int i = 0; i < b->m->pieces.n; i++) {
-        for (int j = i + 1; j < b->m->pieces.n; j++)
-            check_pair(b, i, j, &said);
-    }
+    for (int i = 0; i < m->pieces.n; i++)
+        boxes[i] = m->pieces.at[i].box;
+    near = boxes_near(b->c, boxes, m->pieces.n, HAIR_MM);
+    for (int i = 0; i < near.n; i++)
+        check_pair(b, near.at[i].a, near.at[i].b, &said);
 }
 
 /* ---- Joints ---- */
 
-static double contact_area(const Model *m, int a, int z, bool *touch) {
-    int low = a < z ? a : z, high = a < z ? z : a;
-
-    for (int i = 0; i < m->contacts.n; i++) {
-        const Contact *k = &m->contacts.at[i];
-        if (k->a == low && k->b == high) {
+static double contact_area(const Model *m, const Neighbors *near, int a,
+                           int z, bool *touch) {
+    for (int i = near->begin[a]; i < near->begin[a + 1]; i++) {
+        const Contact *k = &m->contacts.at[near->item[i]];
+        if (k->a == z || k->b == z) {
             *touch = true;
             return k->area;
         }
@@ -88,14 +116,15 @@ static double contact_area(const Model *m, int a, int z, bool *touch) {
     return 0;
 }
 
-static void check_fix_piece(Build *b, Fix *fix, int piece) {
+static void check_fix_piece(Build *b, const Neighbors *near, Fix *fix,
+                            int piece) {
     const Piece *p = &b->m->pieces.at[piece];
     bool         touch = false;
 
     for (int i = 0; i < fix->to.n; i++) {
         if (fix->to.at[i] != piece)
-            fix->glue_area += contact_area(b->m, piece, fix->to.at[i],
-                                           &touch);
+            fix->glue_area += contact_area(b->m, near, piece,
+                                           fix->to.at[i], &touch);
     }
     if (touch || fix->to.n == 0)
         return;
@@ -129,7 +158,7 @@ static void check_fix_times(Build *b, int step, const Fix *fix) {
     }
 }
 
-static void check_fixes(Build *b) {
+static void check_fixes(Build *b, const Neighbors *near) {
     for (int i = 0; i < b->m->steps.n; i++) {
         Step *step = &b->m->steps.at[i];
         for (int k = 0; k < step->fixes.n; k++) {
@@ -138,7 +167,7 @@ static void check_fixes(Build *b) {
             check_fix_times(b, i, fix);
             for (int p = 0; p < fix->pieces.n; p++) {
                 if (b->c->errors == before)
-                    check_fix_piece(b, fix, fix->pieces.at[p]);
+                    check_fix_piece(b, near, fix, fix->pieces.at[p]);
             }
         }
     }
@@ -146,14 +175,14 @@ static void check_fixes(Build *b) {
 
 /* ---- Everything used, everything touching ---- */
 
-static void check_floating(Build *b, Pairs *said, int piece) {
+static void check_floating(Build *b, const Neighbors *near, Pairs *said,
+                           int piece) {
     const Piece *p = &b->m->pieces.at[piece];
 
-    for (int i = 0; i < b->m->contacts.n; i++) {
-        const Contact *k = &b->m->contacts.at[i];
+    for (int i = near->begin[piece]; i < near->begin[piece + 1]; i++) {
+        const Contact *k = &b->m->contacts.at[near->item[i]];
         int other = k->a == piece ? k->b : k->a;
-        if ((k->a == piece || k->b == piece)
-            && (p->temporary || !b->m->pieces.at[other].temporary))
+        if (p->temporary || !b->m->pieces.at[other].temporary)
             return;
     }
     if (b->m->pieces.n > 1 && !said_already(b, said, p->group, p->group))
@@ -161,7 +190,7 @@ static void check_floating(Build *b, Pairs *said, int piece) {
                STR_ARG(p->name));
 }
 
-static void check_used(Build *b) {
+static void check_used(Build *b, const Neighbors *near) {
     Pairs said = { 0 }, floating = { 0 };
 
     for (int i = 0; i < b->m->pieces.n; i++) {
@@ -170,7 +199,7 @@ static void check_used(Build *b) {
             && !said_already(b, &said, p->group, p->group))
             report(b->c, p->loc, PIECE_UNUSED,
                    "no step adds '%.*s'", STR_ARG(p->name));
-        check_floating(b, &floating, i);
+        check_floating(b, near, &floating, i);
     }
     for (int i = 0; i < b->m->parts.n; i++) {
         const Part *part = &b->m->parts.at[i];
@@ -180,10 +209,52 @@ static void check_used(Build *b) {
     }
 }
 
+/* ---- Standing ---- */
+
+#define LEAST_TILT 10.0   // degrees; common practice, no published source
+
+/* Near enough for a message: to 1/8 in, or to a millimeter. */
+static Str about(Build *b, double mm) {
+    double step = b->m->inch ? 25.4 / 8 : 1;
+
+    return mm_text(b, round(mm / step) * step);
+}
+
+static void check_stands(Build *b) {
+    Standing s = model_stands(b->c, b->m);
+    Loc      at = node_find(b->d->root, "pieces")->loc;
+
+    if (!s.known || b->m->hangs || b->m->pieces.n < 2)
+        return;
+    if (!s.stands)
+        report(b->c, at, TIPS_OVER,
+               "the finished project falls over %s: its center of mass lies "
+               "%.*s outside its feet", way_word(s.toward),
+               STR_ARG(about(b, -s.margin)));
+    else if (s.angle_deg < LEAST_TILT)
+        report(b->c, at, TIPS_OVER,
+               "the finished project tips over %s at a tilt of %.1f degrees,"
+               " under %.0f: its center of mass lies %.*s inside its feet "
+               "and %.*s up", way_word(s.toward), s.angle_deg, LEAST_TILT,
+               STR_ARG(about(b, s.margin)),
+               STR_ARG(about(b, s.height)));
+}
+
 void check_model(Build *b) {
+    Neighbors near;
+
     check_pairs(b);
-    check_fixes(b);
+    near = neighbors_of(b->c, b->m);
+    check_fixes(b, &near);
     check_temporary(b);
-    if (b->c->errors == 0)
-        check_used(b);
+    if (b->c->errors)
+        return;
+    check_tenons(b);
+    check_used(b, &near);
+    if (b->c->errors)
+        return;
+    find_order(b);
+    if (!b->m->order_found)
+        check_order(b);
+    check_stands(b);
 }

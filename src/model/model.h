@@ -190,6 +190,7 @@ typedef struct {
     int   step;        // that adds it, from 0
     bool  temporary;   // a spacer or clamp that leaves again
     LIST(Stay) stays;  // of a temporary piece, in order of steps
+    V3    comes;       // a straight way in: from there; zero: it was there
     Loc   loc;
 } Piece;
 
@@ -258,10 +259,32 @@ typedef struct {
     bool has_comes;
     V3   view;          // toward the reader; zero: computed
     bool has_view;
+    bool tilts;         // what it adds is tilted or bent into its place
     Loc  loc;
 } Step;
 
-typedef struct { int a, b; double area; V3 at; bool edge; } Contact;
+/* Two pieces that touch, a < b; `edge`: along an edge only. */
+typedef struct {
+    int    a, b;
+    double area;       // mm^2
+    V3     at;         // middle of it, world
+    bool   edge;
+    V3    *normal;     // of the planes in which they touch, from b into a
+    int    normals;
+} Contact;
+
+/* Does the finished project stand by itself? */
+typedef struct {
+    bool   known;          // there are pieces to ask it of
+    bool   stands;         // center of mass within the feet
+    bool   density_known;  // of all pieces; else taken as the others'
+    V3     center;         // of mass
+    double weight_kg, height;   // of the center above the ground
+    LIST(V2) feet;         // hull of all that is on the ground, ccw
+    double margin;         // center to the nearest edge of that; < 0: outside
+    double angle_deg;      // tilt at which it tips, the worst way
+    V2     toward;         // that way, unit
+} Standing;
 
 typedef struct { Str revision, date, what; } Revision;
 
@@ -282,7 +305,9 @@ typedef struct {
     LIST(Spacing)  spacings;  // rows of slats, in file order
     LIST(Worked)   worked;    // in file order
     LIST(Step)     steps;
-    LIST(Contact)  contacts;  // a < b
+    LIST(Contact)  contacts;  // a < b, sorted
+    bool     order_found;     // the steps are worked out, not given
+    bool     hangs;           // need not stand by itself
     LIST(Caution)  cautions;  // of the whole design
     LIST(Str)      tools;     // the author's, besides those worked out
     LIST(Revision) revisions; // newest first
@@ -307,6 +332,37 @@ const Worked *model_worked(const Model *m, Str owner, Str name);
  * what rows work out, of a finished model, as a hook for formulas; `who` is
  * the Model. */
 bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value);
+/* facts.c */
+MUST_USE Standing model_stands(Ctx *c, const Model *m);
+const char *way_word(V2 toward);   // "to the front"
+double ground_of(const Model *m);  // the lowest z
+/* "the groove of 'rail' (for the panel)": what of the piece is where the
+ * box in the world is. */
+Str feature_to_blame(Ctx *c, const Model *m, int piece, Box3 world);
+
+/* blocking.c: the contacts of each piece, item[begin[i]] to begin[i + 1],
+ * as indexes. */
+typedef struct { int *begin, *item; } Neighbors;
+Neighbors neighbors_of(Ctx *c, const Model *m);
+/* Pieces of which some stand; none does at first. `beside`: pieces, by
+ * index, that move along; NULL: none. */
+typedef struct Blocking Blocking;
+Blocking *blocking_new(Ctx *c, const Model *m);
+void blocking_put(Blocking *b, int piece);
+void blocking_take(Blocking *b, int piece);
+bool blocking_stands(const Blocking *b, int piece);
+const Neighbors *blocking_near(const Blocking *b);
+/* A standing piece in the way of a piece along `dir`, or -1. */
+int  blocking_on(const Blocking *b, int piece, V3 dir, const bool *beside);
+/* A straight way out past all that stands; `first` is tried first. */
+bool blocking_way(const Blocking *b, int piece, const V3 *first,
+                  const bool *beside, V3 *dir);
+/* Takes out of what stands all of the group that can go one by one, the
+ * last first; what is left of the group is stuck. `ways` (by piece) and
+ * `out` (in order of going) may be NULL. How many are left. */
+typedef LIST(int) Group;
+int  blocking_peel(Blocking *b, Group *group, V3 *ways, Group *out);
+
 /* Finds one fit example piece of a part, or -1. */
 int model_piece_of(const Model *m, int part);
 /* Is the piece there while step is done (that adds it, or a later one)? */

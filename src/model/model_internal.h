@@ -12,6 +12,7 @@
 #define SAGITTA_MM 0.02   // facets of curved surfaces stay this close
 #define TOUCH_MM   0.05   // faces this close count as touching
 #define OVERLAP_MM 0.05   // deeper than this is a mistake
+#define HAIR_MM    0.5    // a gap this narrow is none on purpose
 
 #define LONGEST_TEXT 3000   // characters of one text: a page full
 
@@ -19,6 +20,14 @@ typedef enum { STATE_NEW, STATE_ACTIVE, STATE_DONE } State;
 
 /* A number that an entry works out, for formulas. */
 typedef struct { const char *name; Quantity value; } Value;
+
+typedef Group Ints;
+
+/* name_index.c: what each name means, in the order it was given. */
+typedef struct { Str name; Ints all; } Named;
+typedef struct { LIST(Named) named; int *slots, n_slots; } NameIndex;
+void names_add(Ctx *c, NameIndex *s, Str name, int what);
+Ints names_find(const NameIndex *s, Str name);   // ascending as added
 
 /* One entry of "pieces": a piece, or a row and its mirror image. */
 typedef struct {
@@ -45,6 +54,8 @@ typedef struct {
     Entry        *entries;
     int           n_entries;
     bool          any_fit;   // something is to be fitted on the work
+    NameIndex     entry_names;   // of entries and their mirror images
+    NameIndex     piece_names;   // of pieces, their groups and sets
 } Build;
 
 /* stock.c */
@@ -131,6 +142,8 @@ bool split_place(Str name, Str *owner, Str *side);
 bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value);
 /* Does the name mean the entry, one of its pieces or some of them? */
 bool names_entry(const Entry *e, Str name);
+/* The first entry that the name means, or NULL. */
+Entry *entry_named(Build *b, Str name);
 bool entry_ready(Build *b, Entry *e, Loc at);
 void entry_value(Build *b, Entry *e, const char *name, Quantity value);
 Quantity *entry_find(const Entry *e, Str name);   // NULL: no such value
@@ -160,7 +173,6 @@ bool pieces_meet(const Model *m, int a, int b);
 void check_temporary(Build *b);
 
 /* step.c */
-typedef LIST(int) Ints;
 /* The pieces of one name: a piece, or all of its row. */
 bool pieces_called(Build *b, const Node *n, Ints *out);
 void read_steps(Build *b);
@@ -180,6 +192,16 @@ bool read_caution(Build *b, const Node *node, const Step *step,
 
 /* check.c */
 void check_model(Build *b);
+
+/* gap.c */
+void check_hair(Build *b, int i, int j);
+void check_tenons(Build *b);
+
+/* way_in.c */
+void check_order(Build *b);
+
+/* order.c: steps for a design that gives none */
+void find_order(Build *b);
 
 /* long.c */
 void check_long(Build *b, const Node *node);   // texts and keys, all through

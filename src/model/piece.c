@@ -114,13 +114,21 @@ static bool check_name(Build *b, const Entry *e, bool image,
     return true;
 }
 
+/* Of those that share a name, the later ones are told of the first. */
+static bool check_name_of(Build *b, int i, bool image) {
+    const Entry *e  = &b->entries[i];
+    Ints         by = names_find(&b->entry_names,
+                                 image ? e->mirror_name : e->name);
+
+    return by.n && by.at[0] < i
+        && check_name(b, e, image, &b->entries[by.at[0]]);
+}
+
 static void check_names(Build *b) {
     for (int i = 0; i < b->n_entries; i++) {
         const Entry *e   = &b->entries[i];
-        bool         bad = false;
-        for (int j = 0; j < i && !bad; j++)
-            bad = check_name(b, e, false, &b->entries[j])
-               || check_name(b, e, true, &b->entries[j]);
+        bool         bad = check_name_of(b, i, false)
+                        || check_name_of(b, i, true);
         if (!bad && e->mirror_name.n && str_eq(e->name, e->mirror_name))
             report(b->c, name_loc(b, e, true), PIECE_NAME_TWICE,
                    "the mirror image is called '%.*s', too",
@@ -135,8 +143,14 @@ void declare_pieces(Build *b) {
     b->n_entries = list ? list->count : 0;
     b->entries   = NEW_N(b->c, Entry, b->n_entries + 1);
     for (const Node *n = list ? list->first : NULL; n; n = n->next) {
-        b->entries[i].node = n;
-        declare_piece(b, &b->entries[i++]);
+        Entry *e = &b->entries[i];
+        e->node = n;
+        declare_piece(b, e);
+        if (e->name.n)
+            names_add(b->c, &b->entry_names, e->name, i);
+        if (e->mirror_name.n)
+            names_add(b->c, &b->entry_names, e->mirror_name, i);
+        i++;
     }
     check_names(b);
 }
@@ -465,8 +479,14 @@ void read_pieces(Build *b) {
     for (int i = 0; i < b->n_entries; i++) {
         Entry *e = &b->entries[i];
         (void)entry_ready(b, e, e->node->loc);
-        for (int k = 0; k < e->made.n; k++)
-            *PUSH(b->c, &b->m->pieces) = e->made.at[k];
+        for (int k = 0; k < e->made.n; k++) {
+            const Piece *p = &e->made.at[k];
+            int          n = b->m->pieces.n;
+            *PUSH(b->c, &b->m->pieces) = *p;
+            names_add(b->c, &b->piece_names, p->name, n);
+            names_add(b->c, &b->piece_names, p->group, n);
+            names_add(b->c, &b->piece_names, p->set, n);
+        }
         for (int k = 0; k < e->values.n; k++)
             *PUSH(b->c, &b->m->worked) = (Worked){
                 .owner = e->name, .image = e->mirror_name,
@@ -624,6 +644,22 @@ bool names_entry(const Entry *e, Str name) {
     return false;
 }
 
+Entry *entry_named(Build *b, Str name) {
+    Entry *first = NULL;
+
+    for (size_t at = 0; at <= name.n; at++) {
+        Ints by;
+        at = str_find(name, ' ', at);
+        by = names_find(&b->entry_names, str_part(name, 0, at));
+        for (int i = 0; i < by.n; i++) {
+            Entry *e = &b->entries[by.at[i]];
+            if (names_entry(e, name) && (!first || e < first))
+                first = e;
+        }
+    }
+    return first;
+}
+
 bool split_place(Str name, Str *owner, Str *side) {
     size_t dot = name.n;
 
@@ -639,36 +675,34 @@ bool split_place(Str name, Str *owner, Str *side) {
 bool place_hook(Ctx *c, void *who, Str name, Loc at, Quantity *value) {
     Build *b = who;
     Str    owner, side;
+    Entry *e;
+    Box3   box;
 
     (void)c;
     if (!split_place(name, &owner, &side))
         return false;
     if (part_value(b, owner, side, at, value))
         return true;
-    for (int i = 0; i < b->n_entries; i++) {
-        Entry *e = &b->entries[i];
-        Box3   box;
-        if (!names_entry(e, owner))
-            continue;
-        *value = POISON;
-        if (e->courses && !measure_courses(b, e, at))
-            return true;
-        if (entry_find(e, side)) {
-            *value = *entry_find(e, side);
-            return true;
-        }
-        if (!entry_ready(b, e, at))
-            return true;
-        if (entry_find(e, side)) {
-            *value = *entry_find(e, side);
-            return true;
-        }
-        box = group_box(e, owner);
-        if (box.min.x > box.max.x)
-            return false;
-        if (!side_of(box, side, value))
-            unknown_side(b, at, owner, side);
+    e = entry_named(b, owner);
+    if (!e)
+        return false;
+    *value = POISON;
+    if (e->courses && !measure_courses(b, e, at))
+        return true;
+    if (entry_find(e, side)) {
+        *value = *entry_find(e, side);
         return true;
     }
-    return false;
+    if (!entry_ready(b, e, at))
+        return true;
+    if (entry_find(e, side)) {
+        *value = *entry_find(e, side);
+        return true;
+    }
+    box = group_box(e, owner);
+    if (box.min.x > box.max.x)
+        return false;
+    if (!side_of(box, side, value))
+        unknown_side(b, at, owner, side);
+    return true;
 }

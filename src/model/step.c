@@ -7,7 +7,7 @@
 
 static const char *const step_keys[] = {   // SCHEMA step
     "title", "add", "remove", "with", "use", "fix", "say", "caution",
-    "comes from", "view", "note", NULL
+    "comes from", "tilts in", "view", "note", NULL
 };
 
 int fix_total(const Fix *f) {
@@ -36,27 +36,38 @@ static void unknown_piece(Build *b, Loc loc, Str name) {
 }
 
 /* A piece that could not be made has had its error reported already. */
-static bool entry_is_known(const Build *b, Str name) {
-    for (int i = 0; i < b->n_entries; i++) {
-        if (names_entry(&b->entries[i], name))
-            return b->entries[i].made.n == 0;
+static bool entry_is_known(Build *b, Str name) {
+    const Entry *e = entry_named(b, name);
+
+    return e && e->made.n == 0;
+}
+
+/* "roof courses 3 to last": of the pieces of the set "roof". */
+static void courses_called(Build *b, Str name, Ints *out) {
+    for (size_t at = 0; (at = str_find(name, ' ', at)) < name.n; at++) {
+        Ints set = { 0 };
+        if (str_begins(str_part(name, at, name.n), " courses "))
+            set = names_find(&b->piece_names, str_part(name, 0, at));
+        for (int i = 0; i < set.n; i++) {
+            if (in_courses(&b->m->pieces.at[set.at[i]], name))
+                *PUSH(b->c, out) = set.at[i];
+        }
     }
-    return false;
 }
 
 bool pieces_called(Build *b, const Node *n, Ints *out) {
-    int before = out->n;
+    int  before = out->n;
+    Ints named;
 
     if (n->kind != NODE_TEXT) {
         due_text(b, n, "a piece's name");
         return false;
     }
-    for (int i = 0; i < b->m->pieces.n; i++) {
-        const Piece *p = &b->m->pieces.at[i];
-        if (str_eq(p->name, n->text) || str_eq(p->group, n->text)
-            || str_eq(p->set, n->text) || in_courses(p, n->text))
-            *PUSH(b->c, out) = i;
-    }
+    named = names_find(&b->piece_names, n->text);
+    for (int i = 0; i < named.n; i++)
+        *PUSH(b->c, out) = named.at[i];
+    if (out->n == before)
+        courses_called(b, n->text, out);
     if (out->n == before) {
         if (!entry_is_known(b, n->text))
             unknown_piece(b, n->loc, n->text);
@@ -238,6 +249,7 @@ static void read_step(Build *b, const Node *node, int index) {
     read_uses(b, node, step);
     read_fixes(b, node, step);
     read_comes(b, node, step);
+    step->tilts = node_bool(b->c, node, "tilts in", false);
     read_view(b, node, step);
     read_says(b, node, "say", step, &step->say);
     read_cautions(b, node, step, &step->cautions);

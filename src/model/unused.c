@@ -35,11 +35,11 @@ static void check_part_sizes(Build *b) {
 
 #define ALIKE_MM 1e-6   // inexact values this close are meant to be equal
 
-typedef struct { const SizeEntry *size; Loc loc; } Named;
-typedef LIST(Named) UsedNames;
+typedef struct { const SizeEntry *size; Loc loc; } UsedName;
+typedef LIST(UsedName) UsedNames;
 
 static int by_value(const void *pa, const void *pb, const void *with) {
-    const Named *a = pa, *b = pb;
+    const UsedName *a = pa, *b = pb;
 
     (void)with;
     return quantity_cmp(a->size->value, b->size->value);
@@ -50,7 +50,7 @@ static void collect_lengths(Build *b, UsedNames *names) {
 
     for (const Node *n = sizes ? sizes->first : NULL; n; n = n->next) {
         const SizeEntry *e = sizes_find(b->s, n->key);
-        Named           *one;
+        UsedName        *one;
         if (!e || e->value.poison || !dim_eq(e->value.dim, DIM_LENGTH)
             || e->value.real <= 0)
             continue;
@@ -76,7 +76,7 @@ static void check_near(Build *b) {
     collect_lengths(b, &names);
     list_sort(b->c, names.at, names.n, sizeof *names.at, by_value, NULL);
     for (int i = 1; i < names.n; i++) {
-        const Named *one = &names.at[i - 1], *two = &names.at[i];
+        const UsedName *one = &names.at[i - 1], *two = &names.at[i];
         if (!is_near(b, one->size->value, two->size->value)
             || !is_own(b, one->loc) || !is_own(b, two->loc))
             continue;

@@ -33,7 +33,7 @@ typedef struct {
 
 /* The pieces of step `k`, in lots, bases marked. */
 Scene scene_new(Ctx *c, const Model *m, int k, V3 toward);
-/* Finds each lot's way in and the order; reports BLOCKED. */
+/* Finds each lot's way in and the order. */
 void scene_order(Ctx *c, Scene *s);
 /* Sets each lot's displacement. */
 void scene_spread(Ctx *c, Scene *s);

@@ -414,19 +414,23 @@ static void add_try(Ctx *c, const Scene *s, int k, Tries *tries, V3 dir) {
     *PUSH(c, tries) = (Try){ dir, floor(cost * 1e6 + 0.5) };
 }
 
-/* World axes, then the lot's own, best first. */
+/* World axes, the lot's own and the way that is known to be free, best
+ * first. */
 static Tries directions(Ctx *c, const Scene *s, int k) {
     const Piece *p     = &s->m->pieces.at[s->lots.at[k].pieces.at[0]];
     const V3     axes[] = {
         { 0, 0, 1 }, { 0, 1, 0 }, { 1, 0, 0 },
         p->frame.z, p->frame.y, p->frame.x
     };
+    bool  known = v3_len(p->comes) > 0.5;
     Tries tries = { 0 };
 
     for (int i = 0; i < COUNT(axes); i++) {
         add_try(c, s, k, &tries, axes[i]);
         add_try(c, s, k, &tries, v3_scale(axes[i], -1));
     }
+    if (known)
+        add_try(c, s, k, &tries, p->comes);
     list_sort(c, tries.at, tries.n, sizeof *tries.at, by_cost, NULL);
     return tries;
 }
@@ -472,25 +476,6 @@ static bool split_any(Ctx *c, Scene *s) {
     return s->lots.n > n;
 }
 
-static void report_stuck(Ctx *c, Scene *s, int k) {
-    const Model *m     = s->m;
-    Lot       *b     = &s->lots.at[k];
-    Tries        tries = directions(c, s, k);
-    int          by    = scene_blocker(c, s, k, tries.at[0].dir, OF_THERE);
-
-    for (int i = 1; by < 0 && i < tries.n; i++)
-        by = scene_blocker(c, s, k, tries.at[i].dir, OF_THERE);
-    b->base = true;
-    if (by < 0)
-        return;
-    report(c, s->step->loc, BLOCKED,
-           "'%.*s' has no straight way in: '%.*s' is in its way",
-           STR_ARG(m->pieces.at[b->pieces.at[0]].name),
-           STR_ARG(m->pieces.at[by].name));
-    hint(c, "add it before '%.*s', or give the step \"comes from\"",
-         STR_ARG(m->pieces.at[by].name));
-}
-
 /* Takes one lot out; false: none is left. */
 static bool take_out(Ctx *c, Scene *s) {
     V3  dir;
@@ -510,7 +495,7 @@ static bool take_out(Ctx *c, Scene *s) {
     }
     for (k = s->lots.n - 1; k >= 0; k--)
         if (!s->lots.at[k].base && !s->lots.at[k].out) {
-            report_stuck(c, s, k);
+            s->lots.at[k].base = true;   // model/way_in.c has told of it
             return true;
         }
     return false;

@@ -353,6 +353,10 @@ void command_list(Ctx *c, const Options *opt) {
     if (!job_plan(c, opt, opt->inputs[0], &job))
         return;
     e = job_edition(job.model, opt);
+    if (strcmp(what, "facts") == 0) {
+        put(list_facts(c, &job, as));
+        return;
+    }
     if (strcmp(what, "parts") == 0)
         list_parts(c, &job, &e, &t);
     else if (strcmp(what, "materials") == 0)

@@ -26,7 +26,7 @@ typedef struct {
     const char *output;    // -o
     const char *paper;     // letter, a4
     const char *units;     // inch, mm
-    const char *what;      // parts, materials, cuts, hardware
+    const char *what;      // parts, materials, cuts, hardware, rows, facts
     const char *as;        // a format of the command's
     const char *dump;      // design, sizes, model, plan, booklet
     const char *ledger;    // file for the ledger
@@ -70,6 +70,11 @@ void command_proof(Ctx *c, const Options *opt);
 void command_trace(Ctx *c, const Options *opt);
 void command_new(Ctx *c, const Options *opt);
 void command_draw(Ctx *c, const Options *opt);
+
+/* list_facts_assembly.c: what is true of the finished project. */
+Str list_facts(Ctx *c, const Job *job, const char *as);
+/* "contacts", "overall" and "stands", members of that JSON. */
+void facts_of_assembly(Ctx *c, Buf *out, const Model *m);
 
 /* Prints data on standard output. */
 void put(Str text);

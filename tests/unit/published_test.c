@@ -761,8 +761,8 @@ static void a_rake_is_mitered_by_the_pitch(void **state) {
             "'pieces': [{'part': 'A', 'as': 'left', 'at': ['run', '0in',"
             " '0in'], 'corner': 'right front top', 'face': 'front', 'turns':"
             " [{'about': 'front-back', 'by': '-pitch'}], 'mirror':"
-            " {'across': 'left-right', 'at': 'run', 'as': 'right'}}]",
-            rows[i].rise)));
+            " {'across': 'left-right', 'at': 'run', 'as': 'right'}}],"
+            "'hangs': true", rows[i].rise)));
         const Part *p = &m->parts.at[0];
         double run = 2 * tan(rows[i].pitch * DEG);
         double between = atan2(2 * INCH, p->long_length.real
