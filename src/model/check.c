@@ -185,5 +185,7 @@ void check_model(Build *b) {
     check_fixes(b);
     check_temporary(b);
     if (b->c->errors == 0)
+        check_fasteners(b);
+    if (b->c->errors == 0)
         check_used(b);
 }

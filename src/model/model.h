@@ -17,6 +17,7 @@
 #include "design/design.h"
 #include "eval/eval.h"
 #include "geom/geom.h"
+#include "model/fastener.h"
 
 /* ---- What is bought ---- */
 
@@ -51,6 +52,8 @@ typedef struct {
     Quantity price;          // of a pack
     bool     priced;
     int      used;           // counted from the steps
+    Drive    drive;          // how it goes in, from its kind
+    double   shank, head_width;   // mm, from the trade size; 0: not known
     Loc      loc;
 } Hardware;
 
@@ -230,6 +233,10 @@ typedef struct {
     int  count;         // fasteners for each of `pieces`
     bool glue;
     double glue_area;   // mm^2 of contact, when glued
+    LIST(int) through;  // pieces that get the heads; none: by rule
+    bool      bays;     // in the middles of equal bays
+    int       lines;    // side by side, 0: by rule
+    Quantity  from_ends, from_edge;   // 0: by rule
     Loc  loc;
 } Fix;
 
@@ -270,6 +277,8 @@ typedef struct {
     LIST(Spacing)  spacings;  // rows of slats, in file order
     LIST(Step)     steps;
     LIST(Contact)  contacts;  // a < b
+    LIST(Fastener) fasteners; // by step, fixing and row
+    LIST(FastenerRow) rows;
     LIST(Caution)  cautions;  // of the whole design
     LIST(Str)      tools;     // the author's, besides those worked out
     LIST(Revision) revisions; // newest first
@@ -295,6 +304,7 @@ bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value);
 int model_piece_of(const Model *m, int part);
 /* Is the piece there while step is done (that adds it, or a later one)? */
 bool piece_stands(const Piece *p, int step);
+const char *drive_name(Drive d);            // "nail", "pocket screw"
 /* Fasteners of one fix in all. */
 int fix_total(const Fix *f);
 /* "3 long point" words: "long point", "short point", "center". */

@@ -148,7 +148,8 @@ static void read_with(Build *b, const Node *node, Fix *fix) {
 
 static void read_fixes(Build *b, const Node *node, Step *step) {
     static const char *const keys[] = {   // SCHEMA fixing
-        "join", "with", "count", "glue", "note", NULL
+        "join", "with", "count", "glue", "through", "spaced", "from ends",
+        "from edge", "lines", "note", NULL
     };
     const Node *list = node_list(b->c, node, "fix");
 
@@ -159,6 +160,7 @@ static void read_fixes(Build *b, const Node *node, Step *step) {
         fix.loc = n->loc;
         read_join(b, n, &fix);
         read_with(b, n, &fix);
+        read_placing(b, n, &fix);
         fix.glue = node_bool(b->c, n, "glue", false);
         if (fix.pieces.n)
             *PUSH(b->c, &step->fixes) = fix;

@@ -1,0 +1,588 @@
+/* fastener_place -- where each nail and screw goes.
+ *
+ * Two joined pieces touch in a patch. Its longer side gives the line of
+ * the fasteners, which runs through the middle of the patch:
+ *
+ *        apart          The piece through which there is less wood to go
+ *     |<------>|        gets the heads (that is how a maker nails a floor
+ *   +--+-------+---+    to the edge of a wall). The ends of the line keep
+ *   |  o       o   |    an inch, or ten shanks if that is more (the end
+ *   +--+-------+---+    distance of the NDS Commentary, from memory), as
+ *   |->|  start         long as that is no more than half a bay.
+ *
+ * A contact that lies aslant behind the face with the heads (a nailed
+ * miter) is driven square to that face. Where a row would meet one that is
+ * placed already, it moves along until it is clear. A rival, the middles
+ * of equal bays everywhere, starts too far from the ends on long joints.
+ */
+#include "model/model_internal.h"
+
+#include <math.h>
+
+#define INCH      25.4
+#define END_MM    25.4   // usual distance from the ends
+#define WIDE_MM   50.0   // patches from this width on get two lines
+#define STEEP     0.4    // cosine: less square, and the face has no say
+#define SHIFT_MM  9.525  // 3/8 in
+
+typedef struct {
+    int    step, fix;
+    const Fix *f;
+    const Hardware *h;
+    int    from, into;
+    V3     n, u, v;        // n: from `from` into `into`; u along the line
+    double d;              // the plane of contact: dot(n, p) = d
+    Polygons where;        // in the axes of the patch
+    V3     pu, pv;
+    Box2   box;            // of the patch in u and v
+    V3     axis;
+} Joint;
+
+typedef LIST(double) Doubles;
+
+/* ---- Wood along a line ---- */
+
+static const Solid *solid_of(const Build *b, int piece) {
+    return b->m->parts.at[b->m->pieces.at[piece].part].solid;
+}
+
+static bool wood_at(Build *b, int piece, V3 at, V3 dir, double t,
+                    Stretch *out) {
+    const Piece *p = &b->m->pieces.at[piece];
+    Stretches    s = solid_along(b->c, solid_of(b, piece), &p->frame, at,
+                                 dir);
+
+    return stretch_at(&s, t, out);
+}
+
+double reach_in(Build *b, int piece, V3 at, V3 dir) {
+    Stretch s;
+
+    return wood_at(b, piece, at, dir, 1e-3, &s) ? s.to : 0;
+}
+
+/* ---- The patch ---- */
+
+static V3 patch_point(const Joint *j, double s, double t) {
+    return v3_add(v3_scale(j->n, j->d),
+                  v3_add(v3_scale(j->u, s), v3_scale(j->v, t)));
+}
+
+/* A corner of the patch in u and v. */
+static V2 on_patch(const Joint *j, V2 corner) {
+    V3 p = v3_add(v3_scale(j->pu, corner.x), v3_scale(j->pv, corner.y));
+
+    return v2(v3_dot(p, j->u), v3_dot(p, j->v));
+}
+
+static Box2 box_along(const Joint *j, V3 u, V3 v) {
+    Box2 box = box2_empty();
+
+    for (int i = 0; i < j->where.parts.n; i++) {
+        const Ring *r = &j->where.parts.at[i].at[0];
+        for (int k = 0; k < r->n; k++) {
+            V3 p = v3_add(v3_scale(j->pu, r->at[k].x),
+                          v3_scale(j->pv, r->at[k].y));
+            box2_add(&box, v2(v3_dot(p, u), v3_dot(p, v)));
+        }
+    }
+    return box;
+}
+
+/* The axes of the two pieces that lie in the patch: those with the least
+ * box around it; u is its longer side. */
+static void find_axes(Build *b, Joint *j) {
+    double least = INFINITY;
+
+    for (int i = 0; i < 6; i++) {
+        const Frame *f = &b->m->pieces.at[i < 3 ? j->from : j->into].frame;
+        V3     a = i % 3 == 0 ? f->x : i % 3 == 1 ? f->y : f->z, v;
+        Box2   box;
+        double x, y;
+        a = v3_sub(a, v3_scale(j->n, v3_dot(a, j->n)));
+        if (v3_len(a) < 0.7)
+            continue;
+        a   = v3_unit(a);
+        v   = v3_cross(j->n, a);
+        box = box_along(j, a, v);
+        x   = box.max.x - box.min.x;
+        y   = box.max.y - box.min.y;
+        if (x * y > least - 1e-3 || x < y - 1e-6)
+            continue;
+        least  = x * y;
+        j->u   = a;
+        j->v   = v;
+        j->box = box;
+    }
+}
+
+/* Rows run to the right, to the back or up, whichever is most. */
+static void turn_along(Joint *j) {
+    V3 u = j->u;
+    double most = fabs(u.x) >= fabs(u.y) - 1e-9 && fabs(u.x)
+                >= fabs(u.z) - 1e-9 ? u.x : fabs(u.y) >= fabs(u.z) - 1e-9
+                ? u.y : u.z;
+
+    if (most < 0) {
+        j->u = v3_scale(u, -1);
+        j->v = v3_scale(j->v, -1);
+        j->box = (Box2){ v2_scale(j->box.max, -1), v2_scale(j->box.min, -1) };
+    }
+}
+
+static int by_number(const void *pa, const void *pb, const void *with) {
+    double a = *(const double *)pa, b = *(const double *)pb;
+
+    (void)with;
+    return (a > b) - (a < b);
+}
+
+/* Where the line at t enters and leaves the patch, in order. */
+static void line_on_patch(Build *b, const Joint *j, double t, Doubles *out) {
+    for (int i = 0; i < j->where.parts.n; i++) {
+        for (int k = 0; k < j->where.parts.at[i].n; k++) {
+            const Ring *r = &j->where.parts.at[i].at[k];
+            for (int m = 0; m < r->n; m++) {
+                V2 p = on_patch(j, r->at[m]);
+                V2 q = on_patch(j, r->at[(m + 1) % r->n]);
+                if ((p.y > t) != (q.y > t))
+                    *PUSH(b->c, out) = p.x + (q.x - p.x) * (t - p.y)
+                                     / (q.y - p.y);
+            }
+        }
+    }
+    list_sort(b->c, out->at, out->n, sizeof *out->at, by_number, NULL);
+}
+
+static double line_total(const Doubles *line) {
+    double sum = 0;
+
+    for (int i = 0; i + 1 < line->n; i += 2)
+        sum += line->at[i + 1] - line->at[i];
+    return sum;
+}
+
+/* The place on the line after so much of the patch. */
+static double line_place(const Doubles *line, double way) {
+    for (int i = 0; i + 1 < line->n; i += 2) {
+        double len = line->at[i + 1] - line->at[i];
+        if (way <= len || i + 2 >= line->n)
+            return line->at[i] + way;
+        way -= len;
+    }
+    return 0;
+}
+
+/* ---- Which piece gets the heads ---- */
+
+static bool is_through(const Fix *f, int piece) {
+    for (int i = 0; i < f->through.n; i++) {
+        if (f->through.at[i] == piece)
+            return true;
+    }
+    return false;
+}
+
+/* Square to the contact, or to the face with the heads where that lies
+ * aslant. */
+static V3 axis_at(Build *b, const Joint *j, V3 at) {
+    Stretch s;
+    double  c;
+
+    if (!wood_at(b, j->from, at, v3_scale(j->n, -1), 1e-3, &s))
+        return j->n;
+    c = v3_dot(s.to_out, j->n);
+    return c > -1 + 1e-9 && c < -STEEP ? v3_scale(s.to_out, -1) : j->n;
+}
+
+static void swap_pieces(Joint *j) {
+    int from = j->from;
+
+    j->from = j->into;
+    j->into = from;
+    j->n    = v3_scale(j->n, -1);
+    j->d    = -j->d;
+}
+
+static bool middle_of(Build *b, const Joint *j, V3 *at) {
+    Doubles line = { 0 };
+    double  t    = (j->box.min.y + j->box.max.y) / 2;
+
+    line_on_patch(b, j, t, &line);
+    if (line.n < 2)
+        return false;
+    *at = patch_point(j, line_place(&line, line_total(&line) / 2), t);
+    return true;
+}
+
+static bool choose_head(Build *b, Joint *j) {
+    V3     at;
+    double first, second;
+
+    if (!middle_of(b, j, &at))
+        return false;
+    first  = reach_in(b, j->from, at, v3_scale(j->n, -1));
+    second = reach_in(b, j->into, at, j->n);
+    if (is_through(j->f, j->into) || (!is_through(j->f, j->from)
+                                      && second < first - 1e-6))
+        swap_pieces(j);
+    find_axes(b, j);
+    turn_along(j);
+    j->axis = axis_at(b, j, at);
+    return true;
+}
+
+/* ---- Places in the row ---- */
+
+/* What a rule shows: eighths or whole millimeters, never more. */
+static double neat(const Build *b, double mm) {
+    double step = b->m->inch ? INCH / 8 : 1;
+
+    return mm > 2 * step ? floor(mm / step + 1e-6) * step : mm;
+}
+
+static double end_distance(Build *b, const Joint *j, double len, int n) {
+    double bay = len / (2 * n), usual = fmax(END_MM, 10 * j->h->shank);
+
+    if (n == 1)
+        return len / 2;
+    if (j->f->bays)
+        return bay;
+    if (j->f->from_ends.real > 0)
+        return fmin(j->f->from_ends.real, len / 2);
+    return neat(b, fmin(bay, usual));
+}
+
+static int lines_of(const Joint *j, int n) {
+    double width = j->box.max.y - j->box.min.y;
+    double len   = j->box.max.x - j->box.min.x;
+
+    if (j->f->lines)
+        return n > 1 ? j->f->lines : 1;
+    return n >= 4 && width >= WIDE_MM && width >= 0.3 * len ? 2 : 1;
+}
+
+/* Across the patch: the middle, or so far from that long side of the patch
+ * which is nearer to an edge of the piece with the heads. */
+static double line_at(Build *b, const Joint *j, int line, int lines) {
+    double lo = j->box.min.y, hi = j->box.max.y, off = j->f->from_edge.real;
+    V3     at;
+    bool   low = true;
+
+    if (lines == 2) {
+        if (off <= 0)
+            off = neat(b, fmin((hi - lo) / 4, END_MM));
+        return line == 0 ? lo + off : hi - off;
+    }
+    if (off <= 0 || !middle_of(b, j, &at))
+        return (lo + hi) / 2;
+    at  = v3_sub(at, v3_scale(j->n, 0.01));
+    low = reach_in(b, j->from, at, v3_scale(j->v, -1))
+        <= reach_in(b, j->from, at, j->v) + 1e-6;
+    return low ? lo + off : hi - off;
+}
+
+static void add_fastener(Build *b, const Joint *j, int row, V3 at) {
+    Fastener *f;
+    double    held = reach_in(b, j->from, at, v3_scale(j->axis, -1));
+
+    f = PUSH(b->c, &b->m->fasteners);
+    f->step = j->step;
+    f->fix  = j->fix;
+    f->row  = row;
+    f->hardware = (int)(j->h - b->m->hardware.at);
+    f->from = j->from;
+    f->into = j->into;
+    f->axis = j->axis;
+    f->length = j->h->length.real;
+    f->shank  = j->h->shank;
+    f->head_width = j->h->head_width;
+    f->held = j->h->drive == DRIVE_DOWEL ? f->length / 2 : held;
+    f->hold = reach_in(b, j->into, at, j->axis);
+    f->head = v3_sub(at, v3_scale(j->axis, f->held));
+}
+
+/* One line of n, moved along by `shift`. */
+static void fill_line(Build *b, const Joint *j, int row, double t, int n,
+                      double shift) {
+    Doubles line = { 0 };
+    double  len, end;
+
+    line_on_patch(b, j, t, &line);
+    len = line_total(&line);
+    if (line.n < 2)
+        return;
+    end = end_distance(b, j, len, n);
+    for (int i = 0; i < n; i++) {
+        double way = n == 1 ? end : end + (len - 2 * end) * i / (n - 1);
+        double s   = line_place(&line, fmin(fmax(way + shift, 0), len));
+        add_fastener(b, j, row, patch_point(j, s, t));
+    }
+}
+
+/* ---- Clear of those placed before ---- */
+
+double fasteners_apart(const Fastener *f, const Fastener *g) {
+    V3     d = v3_sub(g->head, f->head);
+    double ab = v3_dot(f->axis, g->axis), den = 1 - ab * ab;
+    double s = v3_dot(d, f->axis), t;
+
+    if (den > 1e-9)
+        s = (s - ab * v3_dot(d, g->axis)) / den;
+    for (int i = 0; i < 3; i++) {   // clamped in turn: the nearest points
+        s = fmin(fmax(s, 0), f->length);
+        t = v3_dot(v3_sub(v3_add(f->head, v3_scale(f->axis, s)), g->head),
+                   g->axis);
+        t = fmin(fmax(t, 0), g->length);
+        s = v3_dot(v3_sub(v3_add(g->head, v3_scale(g->axis, t)), f->head),
+                   f->axis);
+    }
+    s = fmin(fmax(s, 0), f->length);
+    return v3_len(v3_sub(v3_add(f->head, v3_scale(f->axis, s)),
+                         v3_add(g->head, v3_scale(g->axis, t))));
+}
+
+static bool fastener_near(const Fastener *f, const Fastener *g) {
+    return v3_len(v3_sub(f->head, g->head))
+         < f->length + g->length + f->shank + g->shank;
+}
+
+/* Clear by a shank besides the two halves, so that a bit that wanders
+ * does not find the other screw. */
+static bool row_is_clear(const Build *b, int first) {
+    for (int i = first; i < b->m->fasteners.n; i++) {
+        const Fastener *f = &b->m->fasteners.at[i];
+        for (int k = 0; k < first; k++) {
+            const Fastener *g = &b->m->fasteners.at[k];
+            if (fastener_near(f, g)
+                && fasteners_apart(f, g) < f->shank + g->shank)
+                return false;
+        }
+    }
+    return true;
+}
+
+static void fill_row(Build *b, const Joint *j, int row, int n) {
+    static const double shifts[] = { 0, 1, -1, 2, -2, 3, -3 };
+    int lines = lines_of(j, n), first = b->m->fasteners.n;
+
+    for (int i = 0; i <= COUNT(shifts); i++) {
+        double shift = i < COUNT(shifts) ? shifts[i] * SHIFT_MM : 0;
+        b->m->fasteners.n = first;
+        for (int k = 0; k < lines; k++)
+            fill_line(b, j, row, line_at(b, j, k, lines),
+                      n / lines + (k < n % lines), shift);
+        if (row_is_clear(b, first))
+            return;
+    }
+}
+
+/* ---- What a maker measures ---- */
+
+static Quantity measured(Build *b, double mm) {
+    Quantity q = quantity_mm(mm);
+    Quantity n = quantity_round(q, quantity_inches(1, 64));
+
+    (void)b;
+    return fabs(n.real - mm) < 1e-6 ? n : q;
+}
+
+static void measure_row(Build *b, const Joint *j, int row) {
+    FastenerRow    *r = &b->m->rows.at[row];
+    const Fastener *f = &b->m->fasteners.at[r->first];
+    const Fastener *last;
+    int    n = r->count / r->lines + r->count % r->lines;
+    double gap = 0;
+    bool   alike = true;
+    V3     v = v3_unit(v3_cross(f->axis, r->along)), at, end;
+
+    last = f + n - 1;
+    for (int i = 1; i < n; i++) {
+        double one = v3_dot(v3_sub(f[i].head, f[i - 1].head), r->along);
+        alike &= i == 1 || fabs(one - gap) < 0.3;
+        gap = i == 1 ? one : gap;
+    }
+    at  = v3_add(f->head, v3_scale(f->axis, 0.05));
+    end = v3_add(last->head, v3_scale(last->axis, 0.05));
+    r->start = measured(b, reach_in(b, j->from, at,
+                                    v3_scale(r->along, -1)));
+    r->end   = measured(b, reach_in(b, j->from, end, r->along));
+    r->apart = measured(b, alike ? gap : 0);
+    r->edge  = measured(b, fmin(reach_in(b, j->from, at, v),
+                                reach_in(b, j->from, at, v3_scale(v, -1))));
+}
+
+/* A hole that keeps the wood from splitting: seven tenths of the screw's
+ * root in softwood, nine in hardwood (Wood Handbook, conditions of Eq.
+ * 8-10), the root being 0.8 of the shank (NDS Table L3, from memory); three
+ * quarters of a nail (NDS, second-hand). Needed where the row is nearer to
+ * an end than ten shanks, or the wood is hard. Brads and pins need none. */
+static Quantity pilot_of(const Build *b, const Joint *j,
+                         const FastenerRow *r) {
+    double g = b->m->stocks.at[b->m->parts.at[b->m->pieces.at[r->into].part]
+                               .stock].density / 1120;
+    double d = j->h->shank, near = fmin(fmin(r->start.real, r->end.real),
+                                        r->edge.real);
+    bool   screw = j->h->drive == DRIVE_SCREW;
+
+    if (d < 1.6 || (!screw && j->h->drive != DRIVE_NAIL)
+        || (near >= 10 * d && g <= 0.5))
+        return quantity_exact(0, 1, DIM_LENGTH);
+    d *= !screw ? 0.75 : 0.8 * (g > 0.5 ? 0.9 : 0.7);
+    return quantity_round(quantity_mm(d), quantity_inches(1, 64));
+}
+
+static void push_row(Build *b, const Joint *j, int first) {
+    FastenerRow *r;
+
+    if (b->m->fasteners.n == first)
+        return;
+    r = PUSH(b->c, &b->m->rows);
+    r->step     = j->step;
+    r->fix      = j->fix;
+    r->hardware = (int)(j->h - b->m->hardware.at);
+    r->from     = j->from;
+    r->into     = j->into;
+    r->first    = first;
+    r->count    = b->m->fasteners.n - first;
+    r->lines    = lines_of(j, r->count);
+    r->along    = j->u;
+    measure_row(b, j, b->m->rows.n - 1);
+    r->pilot = pilot_of(b, j, r);
+}
+
+/* ---- Pocket screws: where the pockets are ---- */
+
+static void pockets_in(Build *b, Joint *j) {
+    const Piece *p    = &b->m->pieces.at[j->from];
+    const Part  *part = &b->m->parts.at[p->part];
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        for (int k = 0; k < f->count && f->kind == FEATURE_POCKET; k++) {
+            V3     seat, out;
+            double held;
+            pocket_bore(part, f, k, &seat, &out);
+            seat    = frame_point(&p->frame, seat);
+            j->axis = v3_scale(frame_vector(&p->frame, out), -1);
+            held    = reach_in(b, j->from, seat, j->axis);
+            seat    = v3_add(seat, v3_scale(j->axis, held));
+            if (held > 0 && reach_in(b, j->into, v3_add(seat,
+                    v3_scale(j->axis, TOUCH_MM)), j->axis) > 0)
+                add_fastener(b, j, b->m->rows.n, seat);
+        }
+    }
+}
+
+static int place_pockets(Build *b, Joint *j) {
+    int first = b->m->fasteners.n;
+
+    pockets_in(b, j);
+    if (b->m->fasteners.n == first) {
+        swap_pieces(j);
+        pockets_in(b, j);
+    }
+    j->u = b->m->pieces.at[j->from].frame.y;
+    for (int i = first; i + 1 < b->m->fasteners.n; i++) {
+        V3 way = v3_sub(b->m->fasteners.at[i + 1].head,
+                        b->m->fasteners.at[i].head);
+        if (i == first && v3_len(way) > 1)
+            j->u = v3_unit(way);
+    }
+    push_row(b, j, first);
+    return b->m->fasteners.n - first;
+}
+
+/* ---- Fixings ---- */
+
+typedef struct { Joint joint; double area; } Target;
+typedef LIST(Target) Targets;
+
+static bool joint_of(Build *b, Joint *j, int from, int into, double *area) {
+    const Piece *p = &b->m->pieces.at[from], *q = &b->m->pieces.at[into];
+    TouchPatches all;
+
+    if (!box3_touch(p->box, q->box, TOUCH_MM))
+        return false;
+    all = solid_patches(b->c, solid_of(b, from), &p->frame,
+                        solid_of(b, into), &q->frame, TOUCH_MM);
+    if (!all.n)
+        return false;
+    j->from  = from;
+    j->into  = into;
+    j->n     = all.at[0].n;
+    j->d     = all.at[0].d;
+    j->pu    = all.at[0].u;
+    j->pv    = all.at[0].v;
+    j->where = all.at[0].where;
+    *area    = all.at[0].area;
+    find_axes(b, j);
+    turn_along(j);
+    return j->box.max.y - j->box.min.y > fmax(1, j->h->shank);
+}
+
+static void place_in(Build *b, Joint *j, int n) {
+    int first = b->m->fasteners.n;
+
+    if (!choose_head(b, j))
+        return;
+    fill_row(b, j, b->m->rows.n, n);
+    push_row(b, j, first);
+}
+
+static int by_size(const void *pa, const void *pb, const void *with) {
+    const Target *a = pa, *b = pb;
+
+    (void)with;
+    return (a->area < b->area - 1) - (a->area > b->area + 1);
+}
+
+/* The fasteners of one piece are dealt out evenly over what it touches,
+ * the odd ones to the largest patches. */
+static void place_piece(Build *b, const Joint *like, int piece) {
+    const Fix *f   = like->f;
+    Targets    all = { 0 };
+    int        pockets = 0;
+
+    for (int i = 0; i < f->to.n; i++) {
+        Target t = { *like, 0 };
+        if (f->to.at[i] == piece
+            || !joint_of(b, &t.joint, piece, f->to.at[i], &t.area))
+            continue;
+        *PUSH(b->c, &all) = t;
+    }
+    list_sort(b->c, all.at, all.n, sizeof *all.at, by_size, NULL);
+    for (int i = 0; i < all.n; i++) {
+        int n = f->count / all.n + (i < f->count % all.n);
+        if (like->h->drive == DRIVE_POCKET)
+            pockets += place_pockets(b, &all.at[i].joint);
+        else if (n > 0)
+            place_in(b, &all.at[i].joint, n);
+    }
+    if (like->h->drive != DRIVE_POCKET || !all.n || pockets >= f->count)
+        return;
+    report(b->c, f->loc, FASTENER_MISSES,
+           "%d pocket screws join '%.*s' here, but only %d pocket holes "
+           "lead from one to the other", f->count,
+           STR_ARG(b->m->pieces.at[piece].name), pockets);
+    hint(b->c, "a pocket screw sits in a \"pocket\" of its part: check "
+         "where the pockets are and where they point");
+}
+
+void place_fasteners(Build *b) {
+    for (int i = 0; i < b->m->steps.n; i++) {
+        const Step *step = &b->m->steps.at[i];
+        for (int k = 0; k < step->fixes.n; k++) {
+            const Fix *f = &step->fixes.at[k];
+            Joint      j = { .step = i, .fix = k, .f = f };
+            if (f->hardware < 0)
+                continue;
+            j.h = &b->m->hardware.at[f->hardware];
+            if (j.h->drive == DRIVE_NONE || j.h->length.poison
+                || j.h->length.real <= 0)
+                continue;
+            for (int p = 0; p < f->pieces.n; p++)
+                place_piece(b, &j, f->pieces.at[p]);
+        }
+    }
+}
