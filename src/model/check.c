@@ -187,5 +187,9 @@ void check_model(Build *b) {
     if (b->c->errors == 0)
         check_fasteners(b);
     if (b->c->errors == 0)
+        check_movement(b);
+    if (b->c->errors == 0)
+        check_fragile(b);
+    if (b->c->errors == 0)
         check_used(b);
 }

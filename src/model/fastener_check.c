@@ -5,7 +5,8 @@
  *           Handbook, FPL-GTR-282 ch. 8 (14 in light wood for the full
  *           value); screws 4 shanks, below which the NDS of the 1990s
  *           gave no value (from memory; the handbook wants 7 for the full
- *           value)
+ *           value); pocket screws 3, as the lengths sold for each thickness
+ *           leave no more (common practice)
  *   edges   2 shanks of wood beside the axis, drilled first: common
  *           practice, no published source (the NDS Commentary recommends
  *           2.5 to edges, from memory)
@@ -19,8 +20,10 @@
 
 #define HOLD_NAIL  10.0
 #define HOLD_SCREW 4.0
+#define HOLD_POCKET 3.0
 #define EDGE       2.0
 #define POCKET_MM  12.7
+#define TIP_MM     3.175    // 1/8 in
 #define DRIVER_MM  8.0      // radius
 #define PI         3.14159265358979323846
 
@@ -57,20 +60,31 @@ static Str name_of(const Check *k, int piece) {
     return k->b->m->pieces.at[piece].name;
 }
 
-/* Sizes that are told to a sixty-fourth need no more. */
-static Str about(const Check *k, double mm) {
-    Quantity q = quantity_round(quantity_mm(mm), quantity_inches(1, 64));
+/* A size to the nearest 1/32 in or 1/10 mm; a least one is rounded up, a
+ * greatest one down. */
+static Str rounded(const Check *k, double mm, int up) {
+    double   step = k->b->m->inch ? 25.4 / 32 : 0.1;
+    Quantity grid = k->b->m->inch ? quantity_inches(1, 32)
+                                  : quantity_exact(1, 10, DIM_LENGTH);
 
-    return size_text(k->b, k->b->m->inch ? q
-        : quantity_round(quantity_mm(mm), quantity_exact(1, 10,
-                                                         DIM_LENGTH)));
+    mm += up * (step / 2 - 1e-4);
+    return size_text(k->b, quantity_round(quantity_mm(mm), grid));
 }
 
+static Str about(const Check *k, double mm) {
+    return rounded(k, mm, 0);
+}
+
+/* "a 1 1/4 in brad nail" */
 static Str fastener_words(const Check *k, const Fastener *f) {
     const Hardware *h = &k->b->m->hardware.at[f->hardware];
+    Str    size = size_text(k->b, h->length);
+    Str    kind = str_part(h->kind, 0, str_find(h->kind, ',', 0));
+    bool   an   = size.n > 1 && (size.s[0] == '8' || str_begins(size, "11 ")
+                                 || str_begins(size, "18 "));
 
-    return str_fmt(k->b->c, "a %.*s (%.*s)",
-                   STR_ARG(size_text(k->b, h->length)), STR_ARG(h->key));
+    return str_fmt(k->b->c, "%s %.*s %.*s", an ? "an" : "a", STR_ARG(size),
+                   STR_ARG(kind));
 }
 
 /* ---- Along the axis ---- */
@@ -117,14 +131,14 @@ static void check_length(Check *k, const Fastener *f) {
     if (in < room - TOUCH_MM || !is_news(k, f, FASTENER_THROUGH))
         return;
     report(k->b->c, fix_of(k, f)->loc, FASTENER_THROUGH,
-           "%.*s through %.*s of '%.*s' comes out of '%.*s' by %.*s: there "
-           "is %.*s of wood for it", STR_ARG(who),
+           "%.*s through %.*s of '%.*s' comes out of '%.*s': there is %.*s "
+           "of wood for its %.*s", STR_ARG(who),
            STR_ARG(about(k, f->held)), STR_ARG(name_of(k, f->from)),
-           STR_ARG(name_of(k, f->into)), STR_ARG(about(k, in - room)),
-           STR_ARG(about(k, f->held + room)));
+           STR_ARG(name_of(k, f->into)), STR_ARG(about(k, f->held + room)),
+           STR_ARG(about(k, f->length)));
     hint(k->b->c, "take one of %.*s at most, so that the tip stays %.*s "
-         "inside", STR_ARG(about(k, f->held + room - 25.4 / 8)),
-         STR_ARG(about(k, 25.4 / 8)));
+         "inside", STR_ARG(rounded(k, f->held + room - TIP_MM, -1)),
+         STR_ARG(about(k, TIP_MM)));
 }
 
 static double least_hold(const Check *k, const Fastener *f) {
@@ -132,8 +146,8 @@ static double least_hold(const Check *k, const Fastener *f) {
     case DRIVE_NAIL:
     case DRIVE_PIN:
     case DRIVE_STAPLE: return HOLD_NAIL * f->shank;
-    case DRIVE_SCREW:
-    case DRIVE_POCKET: return HOLD_SCREW * f->shank;
+    case DRIVE_SCREW:  return HOLD_SCREW * f->shank;
+    case DRIVE_POCKET: return HOLD_POCKET * f->shank;
     case DRIVE_NONE:
     case DRIVE_DOWEL:  break;
     }
@@ -148,7 +162,7 @@ static void check_hold(Check *k, const Fastener *f) {
     report(k->b->c, fix_of(k, f)->loc, FASTENER_SHORT,
            "%.*s goes only %.*s into '%.*s', and needs %.*s to hold",
            STR_ARG(fastener_words(k, f)), STR_ARG(about(k, in)),
-           STR_ARG(name_of(k, f->into)), STR_ARG(about(k, least)));
+           STR_ARG(name_of(k, f->into)), STR_ARG(rounded(k, least, 1)));
     hint(k->b->c, "that is %g times its thickness of %.*s: take a longer "
          "or a thinner one", least / f->shank,
          STR_ARG(about(k, f->shank)));
@@ -157,20 +171,24 @@ static void check_hold(Check *k, const Fastener *f) {
 /* ---- Beside the axis ---- */
 
 /* Wood of the two pieces from a point in one of them, as far as it goes on
- * without a gap. */
+ * without a gap. A face that lies ahead of a slanted screw rather than
+ * beside it is the business of its tip. */
 static double wood_beside(const Check *k, const Fastener *f, int piece,
                           V3 at, V3 dir) {
-    double t = 0;
+    double t     = 0;
+    bool   ahead = false;
 
     for (int i = 0; i < 4; i++) {
-        V3     p = v3_add(at, v3_scale(dir, t + (i ? TOUCH_MM : 0)));
-        double more = reach_in(k->b, piece, p, dir);
-        if (more <= 0)
+        double gap = i ? TOUCH_MM : 0;
+        V3     p   = v3_add(at, v3_scale(dir, t + gap));
+        Stretch s;
+        if (!wood_from(k->b, piece, p, dir, &s))
             break;
-        t += more + (i ? TOUCH_MM : 0);
+        t += s.to + gap;
+        ahead = fabs(v3_dot(s.to_out, f->axis)) > 0.5;
         piece = piece == f->from ? f->into : f->from;
     }
-    return t;
+    return ahead ? INFINITY : t;
 }
 
 static double least_beside(const Check *k, const Fastener *f, int piece,
@@ -219,7 +237,7 @@ static void check_beside(Check *k, const Fastener *f) {
                "%.*s stands %.*s from the edge of '%.*s', and should have "
                "%.*s", STR_ARG(fastener_words(k, f)),
                STR_ARG(about(k, least)), STR_ARG(name_of(k, where)),
-               STR_ARG(about(k, EDGE * f->shank)));
+               STR_ARG(rounded(k, EDGE * f->shank, 1)));
         hint(k->b->c, "nearer than twice its thickness the wood splits: "
              "take a thinner one, or move it with \"from ends\" or \"from "
              "edge\"");
@@ -247,9 +265,9 @@ static double driver_length(Drive d) {
     switch (d) {   // ORDER DRIVE
     case DRIVE_NAIL:
     case DRIVE_PIN:
-    case DRIVE_STAPLE: return 100;
+    case DRIVE_STAPLE: return 101.6;
     case DRIVE_SCREW:
-    case DRIVE_POCKET: return 150;
+    case DRIVE_POCKET: return 152.4;
     case DRIVE_NONE:
     case DRIVE_DOWEL:  break;
     }
@@ -257,7 +275,7 @@ static double driver_length(Drive d) {
 }
 
 static const Solid *driver_solid(Check *k, Drive d) {
-    Slab   slab = { { 0 }, 0.2, driver_length(d) };
+    Slab   slab = { .z0 = DRIVER_MM, .z1 = driver_length(d) };
     Solid *s;
     int    curve = 1;
 
@@ -283,8 +301,22 @@ static bool in_fix(const Fix *f, int piece) {
     return false;
 }
 
-/* What stood before this step, and the piece itself. Others that come in
- * the same step may well wait. */
+/* Wood of a piece right before the head, as in a slot. */
+static bool is_before(const Check *k, const Fastener *f, int piece,
+                      double far) {
+    const Piece *p = &k->b->m->pieces.at[piece];
+    Stretches    s = solid_along(k->b->c, k->b->m->parts.at[p->part].solid,
+                                 &p->frame, f->head, v3_scale(f->axis, -1));
+
+    for (int i = 0; i < s.n; i++) {
+        if (s.at[i].to > 1 && s.at[i].from < far)
+            return true;
+    }
+    return false;
+}
+
+/* What stood before this step, and what is joined. Others that come in the
+ * same step may well wait. */
 static int in_the_way(Check *k, const Fastener *f, Drive d) {
     const Solid *s = driver_solid(k, d);
     V3    back = v3_scale(f->axis, -1), u, v;
@@ -296,16 +328,17 @@ static int in_the_way(Check *k, const Fastener *f, Drive d) {
     v = v3_cross(back, u);
     frame = (Frame){ u, v, back, f->head };
     box   = solid_box(s, &frame);
+    box3_add(&box, f->head);
     for (int i = 0; i < k->b->m->pieces.n; i++) {
         const Piece *p = &k->b->m->pieces.at[i];
-        if (!box3_touch(p->box, box, 0) || (d == DRIVE_POCKET
-                                            && i == f->from))
+        if (i == f->from || !box3_touch(p->box, box, 0))
             continue;
         if (!(p->step < f->step && piece_stands(p, f->step))
             && !in_fix(fix_of(k, f), i))
             continue;
-        if (solid_overlap(k->b->c, s, &frame, k->b->m->parts.at[p->part]
-                          .solid, &p->frame, OVERLAP_MM).any)
+        if (is_before(k, f, i, DRIVER_MM)
+            || solid_overlap(k->b->c, s, &frame, k->b->m->parts.at[p->part]
+                             .solid, &p->frame, OVERLAP_MM).any)
             return i;
     }
     return -1;
@@ -317,7 +350,8 @@ static void check_reach(Check *k, const Fastener *f) {
 
     if (driver_length(d) <= 0 || f->held <= 0)
         return;
-    blocks = in_the_way(k, f, d);
+    blocks = d != DRIVE_POCKET && is_before(k, f, f->from, driver_length(d))
+           ? f->from : in_the_way(k, f, d);
     if (blocks < 0 || !is_news(k, f, FASTENER_REACH))
         return;
     report(k->b->c, fix_of(k, f)->loc, FASTENER_REACH,

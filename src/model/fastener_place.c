@@ -10,8 +10,8 @@
  *   +--+-------+---+    distance of the NDS Commentary, from memory), as
  *   |->|  start         long as that is no more than half a bay.
  *
- * A contact that lies aslant behind the face with the heads (a nailed
- * miter) is driven square to that face. Where a row would meet one that is
+ * It is driven square to the contact, but stays in the plane of a board
+ * whose edge or end it enters. Where a row would meet one that is
  * placed already, it moves along until it is clear. A rival, the middles
  * of equal bays everywhere, starts too far from the ends on long joints.
  */
@@ -22,7 +22,7 @@
 #define INCH      25.4
 #define END_MM    25.4   // usual distance from the ends
 #define WIDE_MM   50.0   // patches from this width on get two lines
-#define STEEP     0.4    // cosine: less square, and the face has no say
+#define IN_FACE   0.9    // cosine: from here on, the nail enters a face
 #define SHIFT_MM  9.525  // 3/8 in
 
 typedef struct {
@@ -46,19 +46,18 @@ static const Solid *solid_of(const Build *b, int piece) {
     return b->m->parts.at[b->m->pieces.at[piece].part].solid;
 }
 
-static bool wood_at(Build *b, int piece, V3 at, V3 dir, double t,
-                    Stretch *out) {
+bool wood_from(Build *b, int piece, V3 at, V3 dir, Stretch *out) {
     const Piece *p = &b->m->pieces.at[piece];
     Stretches    s = solid_along(b->c, solid_of(b, piece), &p->frame, at,
                                  dir);
 
-    return stretch_at(&s, t, out);
+    return stretch_at(&s, 1e-3, out);
 }
 
 double reach_in(Build *b, int piece, V3 at, V3 dir) {
     Stretch s;
 
-    return wood_at(b, piece, at, dir, 1e-3, &s) ? s.to : 0;
+    return wood_from(b, piece, at, dir, &s) ? s.to : 0;
 }
 
 /* ---- The patch ---- */
@@ -183,16 +182,16 @@ static bool is_through(const Fix *f, int piece) {
     return false;
 }
 
-/* Square to the contact, or to the face with the heads where that lies
- * aslant. */
-static V3 axis_at(Build *b, const Joint *j, V3 at) {
-    Stretch s;
-    double  c;
+/* Square to the contact, but never out of the plane of the board that the
+ * tip goes into: a deck on a beveled wall is nailed plumb, a miter along
+ * the next board. */
+static V3 axis_into(const Build *b, int into, V3 n) {
+    V3     z = b->m->pieces.at[into].frame.z;
+    double c = v3_dot(n, z);
 
-    if (!wood_at(b, j->from, at, v3_scale(j->n, -1), 1e-3, &s))
-        return j->n;
-    c = v3_dot(s.to_out, j->n);
-    return c > -1 + 1e-9 && c < -STEEP ? v3_scale(s.to_out, -1) : j->n;
+    if (fabs(c) > IN_FACE)
+        return n;
+    return v3_unit(v3_sub(n, v3_scale(z, c)));
 }
 
 static void swap_pieces(Joint *j) {
@@ -215,20 +214,38 @@ static bool middle_of(Build *b, const Joint *j, V3 *at) {
     return true;
 }
 
-static bool choose_head(Build *b, Joint *j) {
-    V3     at;
-    double first, second;
+/* The wood that a fastener goes through before the contact, and what that
+ * costs: heads belong on a face that is nearly square to the axis. */
+static double held_by(Build *b, int piece, V3 at, V3 axis, double *cost) {
+    Stretch s;
+    double  c;
+
+    *cost = INFINITY;
+    if (!wood_from(b, piece, at, v3_scale(axis, -1), &s))
+        return 0;
+    c = fabs(v3_dot(s.to_out, axis));
+    if (c > 1e-3)
+        *cost = s.to / (c * c);
+    return s.to;
+}
+
+static bool choose_head(Build *b, Joint *j, double *held) {
+    V3     at, other = v3_scale(j->n, -1);
+    double first, second, one, two;
+    bool   swap;
 
     if (!middle_of(b, j, &at))
         return false;
-    first  = reach_in(b, j->from, at, v3_scale(j->n, -1));
-    second = reach_in(b, j->into, at, j->n);
-    if (is_through(j->f, j->into) || (!is_through(j->f, j->from)
-                                      && second < first - 1e-6))
+    first  = held_by(b, j->from, at, axis_into(b, j->into, j->n), &one);
+    second = held_by(b, j->into, at, axis_into(b, j->from, other), &two);
+    swap   = is_through(j->f, j->into)
+          || (!is_through(j->f, j->from) && two < one - 1e-6);
+    if (swap)
         swap_pieces(j);
+    *held = swap ? second : first;
     find_axes(b, j);
     turn_along(j);
-    j->axis = axis_at(b, j, at);
+    j->axis = axis_into(b, j->into, j->n);
     return true;
 }
 
@@ -379,11 +396,10 @@ static void fill_row(Build *b, const Joint *j, int row, int n) {
 
 /* ---- What a maker measures ---- */
 
-static Quantity measured(Build *b, double mm) {
+static Quantity measured(double mm) {
     Quantity q = quantity_mm(mm);
     Quantity n = quantity_round(q, quantity_inches(1, 64));
 
-    (void)b;
     return fabs(n.real - mm) < 1e-6 ? n : q;
 }
 
@@ -404,11 +420,11 @@ static void measure_row(Build *b, const Joint *j, int row) {
     }
     at  = v3_add(f->head, v3_scale(f->axis, 0.05));
     end = v3_add(last->head, v3_scale(last->axis, 0.05));
-    r->start = measured(b, reach_in(b, j->from, at,
+    r->start = measured(reach_in(b, j->from, at,
                                     v3_scale(r->along, -1)));
-    r->end   = measured(b, reach_in(b, j->from, end, r->along));
-    r->apart = measured(b, alike ? gap : 0);
-    r->edge  = measured(b, fmin(reach_in(b, j->from, at, v),
+    r->end   = measured(reach_in(b, j->from, end, r->along));
+    r->apart = measured(alike ? gap : 0);
+    r->edge  = measured(fmin(reach_in(b, j->from, at, v),
                                 reach_in(b, j->from, at, v3_scale(v, -1))));
 }
 
@@ -495,7 +511,7 @@ static int place_pockets(Build *b, Joint *j) {
 
 /* ---- Fixings ---- */
 
-typedef struct { Joint joint; double area; } Target;
+typedef struct { Joint joint; double area, held; } Target;
 typedef LIST(Target) Targets;
 
 static bool joint_of(Build *b, Joint *j, int from, int into, double *area) {
@@ -521,11 +537,29 @@ static bool joint_of(Build *b, Joint *j, int from, int into, double *area) {
     return j->box.max.y - j->box.min.y > fmax(1, j->h->shank);
 }
 
+/* Boards that meet edge to edge are not nailed through their width: a
+ * patch that the fastener does not reach is left out, unless it reaches
+ * none. */
+static void drop_far(Targets *all) {
+    int kept = 0;
+
+    for (int pass = 0; pass < 2; pass++) {
+        int n = 0;
+        for (int i = 0; i < all->n; i++) {
+            const Joint *j = &all->at[i].joint;
+            bool reaches   = all->at[i].held < j->h->length.real;
+            kept += pass == 0 && reaches;
+            if (pass == 1 && (reaches || kept == 0))
+                all->at[n++] = all->at[i];
+        }
+        if (pass == 1)
+            all->n = n;
+    }
+}
+
 static void place_in(Build *b, Joint *j, int n) {
     int first = b->m->fasteners.n;
 
-    if (!choose_head(b, j))
-        return;
     fill_row(b, j, b->m->rows.n, n);
     push_row(b, j, first);
 }
@@ -545,13 +579,17 @@ static void place_piece(Build *b, const Joint *like, int piece) {
     int        pockets = 0;
 
     for (int i = 0; i < f->to.n; i++) {
-        Target t = { *like, 0 };
+        Target t = { *like, 0, 0 };
         if (f->to.at[i] == piece
-            || !joint_of(b, &t.joint, piece, f->to.at[i], &t.area))
+            || !joint_of(b, &t.joint, piece, f->to.at[i], &t.area)
+            || (like->h->drive != DRIVE_POCKET
+                && !choose_head(b, &t.joint, &t.held)))
             continue;
         *PUSH(b->c, &all) = t;
     }
     list_sort(b->c, all.at, all.n, sizeof *all.at, by_size, NULL);
+    if (like->h->drive != DRIVE_POCKET)
+        drop_far(&all);
     for (int i = 0; i < all.n; i++) {
         int n = f->count / all.n + (i < f->count % all.n);
         if (like->h->drive == DRIVE_POCKET)

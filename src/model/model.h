@@ -258,6 +258,16 @@ typedef struct {
 
 typedef struct { int a, b; double area; V3 at; bool edge; } Contact;
 
+/* A place where a part breaks easily, in its x and y. */
+typedef enum { WEAK_WEB, WEAK_GRAIN, WEAK_HOLE } WeakKind;   // ORDER WEAK
+
+typedef struct {
+    int      part;
+    WeakKind kind;
+    V2       a, b;       // the section: from one outline to the other
+    Quantity width, least;   // of the section; what it should be
+} Weak;
+
 typedef struct { Str revision, date, what; } Revision;
 
 typedef struct {
@@ -284,6 +294,9 @@ typedef struct {
     LIST(Revision) revisions; // newest first
     LIST(Say)      finishing; // how to finish
     LIST(Say)      care;
+    double   driest, dampest; // moisture of the wood over a year, percent
+    bool     seasons_said;    // the author said so
+    LIST(Weak) weak;          // fragile places, by part
     Box3     box;             // finished project
     double   weight_kg;       // 0 where a density is unknown
     double   glue_area;       // mm^2
@@ -304,6 +317,11 @@ bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value);
 int model_piece_of(const Model *m, int part);
 /* Is the piece there while step is done (that adds it, or a later one)? */
 bool piece_stands(const Piece *p, int step);
+/* Change in width of a part's piece from the driest to the dampest season,
+ * mm, its rings taken as flat-sawn; 0: a sheet, or a wood not known. */
+double part_movement(const Model *m, const Part *part);
+/* Across the grain at least this wide, a piece's movement is told. */
+#define WIDE_PIECE_MM 76.2
 const char *drive_name(Drive d);            // "nail", "pocket screw"
 /* Fasteners of one fix in all. */
 int fix_total(const Fix *f);

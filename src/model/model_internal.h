@@ -167,7 +167,9 @@ double penny_inches(Str gauge);   // length of "6d"; 0: no such size
 
 /* fastener_place.c */
 void place_fasteners(Build *b);
-/* How far the wood of a piece reaches from a point of it, along dir. */
+/* The wood of a piece from a point of it on, along dir. */
+bool wood_from(Build *b, int piece, V3 at, V3 dir, Stretch *out);
+/* How far it reaches; 0: there is none. */
 double reach_in(Build *b, int piece, V3 at, V3 dir);
 
 /* Between the axes of two fasteners, as long as they are. */
@@ -175,6 +177,20 @@ double fasteners_apart(const Fastener *f, const Fastener *g);
 
 /* fastener_check.c */
 void check_fasteners(Build *b);
+
+/* movement.c */
+void   read_seasons(Build *b);
+void   check_movement(Build *b);
+/* Change in mm of a width across the grain when the moisture goes from one
+ * percentage to another; 0: the wood is not known. */
+double wood_moves(Str wood, bool tangential, double width, double from,
+                  double to);
+/* Moisture in percent that wood comes to in air of this humidity (a
+ * fraction) and temperature (Celsius). */
+double wood_moisture(double humidity, double celsius);
+
+/* fragile.c */
+void check_fragile(Build *b);
 
 /* form.c: the bore of a pocket hole in its part, from the seat of the
  * screw's head back out of the face. */
