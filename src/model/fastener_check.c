@@ -3,10 +3,9 @@
  * Rules, with their sources:
  *   hold    nails 10 shanks in the second piece: the least of the Wood
  *           Handbook, FPL-GTR-282 ch. 8 (14 in light wood for the full
- *           value); screws 4 shanks, below which the NDS of the 1990s
- *           gave no value (from memory; the handbook wants 7 for the full
- *           value); pocket screws 3, as the lengths sold for each thickness
- *           leave no more (common practice)
+ *           value); screws 3, which the lengths sold for boards of one
+ *           thickness leave: common practice, no published source (the
+ *           handbook wants 7 for the full value)
  *   edges   2 shanks of wood beside the axis, drilled first: common
  *           practice, no published source (the NDS Commentary recommends
  *           2.5 to edges, from memory)
@@ -19,11 +18,11 @@
 #include <math.h>
 
 #define HOLD_NAIL  10.0
-#define HOLD_SCREW 4.0
-#define HOLD_POCKET 3.0
+#define HOLD_SCREW 3.0
 #define EDGE       2.0
 #define POCKET_MM  12.7
 #define TIP_MM     3.175    // 1/8 in
+#define GAP_MM     6.35
 #define DRIVER_MM  8.0      // radius
 #define PI         3.14159265358979323846
 
@@ -89,7 +88,8 @@ static Str fastener_words(const Check *k, const Fastener *f) {
 
 /* ---- Along the axis ---- */
 
-/* From the contact on: wood of `into`, then of whatever stands behind. */
+/* From the contact on: wood of `into`, then of whatever stands behind, be
+ * it across a small hidden gap as under a tilted roof slip. */
 static double wood_ahead(const Check *k, const Fastener *f, double need) {
     double t = f->hold;
     V3     at = v3_add(f->head, v3_scale(f->axis, f->held));
@@ -99,11 +99,18 @@ static double wood_ahead(const Check *k, const Fastener *f, double need) {
         V3     p    = v3_add(at, v3_scale(f->axis, t + TOUCH_MM));
         for (int i = 0; i < k->b->m->pieces.n; i++) {
             const Piece *q = &k->b->m->pieces.at[i];
+            Stretches s;
             Box3 one = { p, p };
+            box3_add(&one, v3_add(p, v3_scale(f->axis, GAP_MM)));
             if (i == f->into || i == f->from || !piece_stands(q, f->step)
                 || q->temporary || !box3_touch(q->box, one, TOUCH_MM))
                 continue;
-            more = fmax(more, reach_in(k->b, i, p, f->axis));
+            s = solid_along(k->b->c, k->b->m->parts.at[q->part].solid,
+                            &q->frame, p, f->axis);
+            for (int m = 0; m < s.n; m++) {
+                if (s.at[m].from < GAP_MM && s.at[m].to > more)
+                    more = s.at[m].to;
+            }
         }
         if (more <= 0)
             break;
@@ -146,8 +153,8 @@ static double least_hold(const Check *k, const Fastener *f) {
     case DRIVE_NAIL:
     case DRIVE_PIN:
     case DRIVE_STAPLE: return HOLD_NAIL * f->shank;
-    case DRIVE_SCREW:  return HOLD_SCREW * f->shank;
-    case DRIVE_POCKET: return HOLD_POCKET * f->shank;
+    case DRIVE_SCREW:
+    case DRIVE_POCKET: return HOLD_SCREW * f->shank;
     case DRIVE_NONE:
     case DRIVE_DOWEL:  break;
     }
@@ -175,8 +182,7 @@ static void check_hold(Check *k, const Fastener *f) {
  * beside it is the business of its tip. */
 static double wood_beside(const Check *k, const Fastener *f, int piece,
                           V3 at, V3 dir) {
-    double t     = 0;
-    bool   ahead = false;
+    double t = 0;
 
     for (int i = 0; i < 4; i++) {
         double gap = i ? TOUCH_MM : 0;
@@ -184,11 +190,12 @@ static double wood_beside(const Check *k, const Fastener *f, int piece,
         Stretch s;
         if (!wood_from(k->b, piece, p, dir, &s))
             break;
+        if (fabs(v3_dot(s.to_out, f->axis)) > 0.5)
+            return INFINITY;
         t += s.to + gap;
-        ahead = fabs(v3_dot(s.to_out, f->axis)) > 0.5;
         piece = piece == f->from ? f->into : f->from;
     }
-    return ahead ? INFINITY : t;
+    return t;
 }
 
 static double least_beside(const Check *k, const Fastener *f, int piece,

@@ -23,7 +23,8 @@
 #define END_MM    25.4   // usual distance from the ends
 #define WIDE_MM   50.0   // patches from this width on get two lines
 #define IN_FACE   0.9    // cosine: from here on, the nail enters a face
-#define SHIFT_MM  9.525  // 3/8 in
+#define SHIFT_MM  3.175  // 1/8 in
+#define SHIFTS    8      // tried to each side
 
 typedef struct {
     int    step, fix;
@@ -299,16 +300,42 @@ static double line_at(Build *b, const Joint *j, int line, int lines) {
     return low ? lo + off : hi - off;
 }
 
+/* The piece of the fixing that covers the head, so that the fastener goes
+ * through it, too; -1: none. */
+static int covers(Build *b, const Joint *j, V3 head, double *reach) {
+    const Fix *f = j->f;
+    V3     back = v3_scale(j->axis, -1);
+    V3     at   = v3_add(head, v3_scale(back, TOUCH_MM));
+
+    for (int i = 0; i < f->pieces.n + f->to.n; i++) {
+        int piece = i < f->pieces.n ? f->pieces.at[i]
+                                    : f->to.at[i - f->pieces.n];
+        *reach = piece == j->into ? 0 : reach_in(b, piece, at, back);
+        if (*reach > 0)
+            return piece;
+    }
+    return -1;
+}
+
 static void add_fastener(Build *b, const Joint *j, int row, V3 at) {
     Fastener *f;
-    double    held = reach_in(b, j->from, at, v3_scale(j->axis, -1));
+    double    held = reach_in(b, j->from, at, v3_scale(j->axis, -1)), more;
+    int       from = j->from, over = -1;
+
+    for (int i = 0; i < 4 && j->h->drive != DRIVE_POCKET; i++) {
+        over = covers(b, j, v3_sub(at, v3_scale(j->axis, held)), &more);
+        if (over < 0 || over == from)
+            break;
+        from  = over;
+        held += TOUCH_MM + more;
+    }
 
     f = PUSH(b->c, &b->m->fasteners);
     f->step = j->step;
     f->fix  = j->fix;
     f->row  = row;
     f->hardware = (int)(j->h - b->m->hardware.at);
-    f->from = j->from;
+    f->from = from;
     f->into = j->into;
     f->axis = j->axis;
     f->length = j->h->length.real;
@@ -380,11 +407,11 @@ static bool row_is_clear(const Build *b, int first) {
 }
 
 static void fill_row(Build *b, const Joint *j, int row, int n) {
-    static const double shifts[] = { 0, 1, -1, 2, -2, 3, -3 };
     int lines = lines_of(j, n), first = b->m->fasteners.n;
 
-    for (int i = 0; i <= COUNT(shifts); i++) {
-        double shift = i < COUNT(shifts) ? shifts[i] * SHIFT_MM : 0;
+    for (int i = 0; i <= 2 * SHIFTS + 1; i++) {   // 0, 1, -1, 2, … , 0
+        double shift = i > 2 * SHIFTS ? 0
+                     : (i % 2 ? i + 1 : -i) / 2 * SHIFT_MM;
         b->m->fasteners.n = first;
         for (int k = 0; k < lines; k++)
             fill_line(b, j, row, line_at(b, j, k, lines),
@@ -403,7 +430,7 @@ static Quantity measured(double mm) {
     return fabs(n.real - mm) < 1e-6 ? n : q;
 }
 
-static void measure_row(Build *b, const Joint *j, int row) {
+static void measure_row(Build *b, int row) {
     FastenerRow    *r = &b->m->rows.at[row];
     const Fastener *f = &b->m->fasteners.at[r->first];
     const Fastener *last;
@@ -420,12 +447,12 @@ static void measure_row(Build *b, const Joint *j, int row) {
     }
     at  = v3_add(f->head, v3_scale(f->axis, 0.05));
     end = v3_add(last->head, v3_scale(last->axis, 0.05));
-    r->start = measured(reach_in(b, j->from, at,
+    r->start = measured(reach_in(b, r->from, at,
                                     v3_scale(r->along, -1)));
-    r->end   = measured(reach_in(b, j->from, end, r->along));
+    r->end   = measured(reach_in(b, r->from, end, r->along));
     r->apart = measured(alike ? gap : 0);
-    r->edge  = measured(fmin(reach_in(b, j->from, at, v),
-                                reach_in(b, j->from, at, v3_scale(v, -1))));
+    r->edge  = measured(fmin(reach_in(b, r->from, at, v),
+                                reach_in(b, r->from, at, v3_scale(v, -1))));
 }
 
 /* A hole that keeps the wood from splitting: seven tenths of the screw's
@@ -457,13 +484,13 @@ static void push_row(Build *b, const Joint *j, int first) {
     r->step     = j->step;
     r->fix      = j->fix;
     r->hardware = (int)(j->h - b->m->hardware.at);
-    r->from     = j->from;
+    r->from     = b->m->fasteners.at[first].from;
     r->into     = j->into;
     r->first    = first;
     r->count    = b->m->fasteners.n - first;
     r->lines    = lines_of(j, r->count);
     r->along    = j->u;
-    measure_row(b, j, b->m->rows.n - 1);
+    measure_row(b, b->m->rows.n - 1);
     r->pilot = pilot_of(b, j, r);
 }
 

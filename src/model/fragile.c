@@ -108,7 +108,7 @@ static V2 across(const Rings *rings, V2 p, V2 n, V2 standing) {
         for (int k = 0; k < r->n; k++) {
             V2 a = r->at[k], z = r->at[(k + 1) % r->n];
             V2 in = v2(a.y - z.y, z.x - a.x), q = near_point(p, a, z);
-            if (v2_dot(in, n) >= 0 || v2_dot(v2_sub(q, p), n) <= 1e-6
+            if (v2_dot(in, n) > -v2_len(in) / 2 || v2_dot(v2_sub(q, p), n) <= 1e-6
                 || v2_len(v2_sub(q, p)) >= least)
                 continue;
             least = v2_len(v2_sub(q, p));
@@ -185,6 +185,8 @@ static void check_neck(Build *b, int part, const Rings *rings,
     bool   sheet = b->m->stocks.at[own->stock].form == FORM_SHEET;
     double least = fmax(WEB_MM, t / 2);
 
+    if (width < 1.4 * s->r)   // it slid into a corner
+        return;
     if (!sheet && fabs(d.x) > fabs(d.y) * 1.0001 && width < 2 * t - 1e-3)
         add_weak(b, part, own->loc, WEAK_GRAIN, p, q, width, 2 * t);
     else if (width < least - 1e-3)

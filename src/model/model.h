@@ -233,6 +233,7 @@ typedef struct {
     int  count;         // fasteners for each of `pieces`
     bool glue;
     double glue_area;   // mm^2 of contact, when glued
+    bool      middle;   // glued in the middle only, as the grain crosses
     LIST(int) through;  // pieces that get the heads; none: by rule
     bool      bays;     // in the middles of equal bays
     int       lines;    // side by side, 0: by rule
@@ -322,6 +323,8 @@ bool piece_stands(const Piece *p, int step);
 double part_movement(const Model *m, const Part *part);
 /* Across the grain at least this wide, a piece's movement is told. */
 #define WIDE_PIECE_MM 76.2
+/* Where grain crosses, so much in the middle of a joint may be glued. */
+#define GLUED_MIDDLE_MM 76.2
 const char *drive_name(Drive d);            // "nail", "pocket screw"
 /* Fasteners of one fix in all. */
 int fix_total(const Fix *f);

@@ -228,7 +228,7 @@ void check_movement(Build *b) {
         const Step *step = &b->m->steps.at[i];
         for (int k = 0; k < step->fixes.n; k++) {
             const Fix *f = &step->fixes.at[k];
-            bool said = !f->glue;
+            bool said = !f->glue || f->middle;
             for (int p = 0; p < f->pieces.n && !said; p++) {
                 for (int t = 0; t < f->to.n && !said; t++)
                     said = f->pieces.at[p] != f->to.at[t]
