@@ -137,7 +137,7 @@ bool options_read(int argc, char **argv, Options *opt) {
     static const char *const papers[] = { "letter", "a4", NULL };
     static const char *const units[] = { "inch", "mm", NULL };
     static const char *const what[] = {
-        "parts", "materials", "cuts", "hardware", NULL
+        "parts", "materials", "cuts", "hardware", "fasteners", NULL
     };
     static const char *const as[] = { "text", "csv", "json", NULL };
     static const char *const dumps[] = {
