@@ -217,13 +217,13 @@ static void check_beside(Check *k, const Fastener *f) {
     const FastenerRow *row = &k->b->m->rows.at[f->row];
     V3     v = v3_unit(v3_cross(f->axis, row->along));
     V3     u = v3_cross(v, f->axis);
-    double depth[3] = { f->held / 2, f->held + 0.5, f->length - 0.5 };
+    double depth[4] = { 0.5, f->held / 2, f->held + 0.5, f->length - 0.5 };
     double least = INFINITY;
     int    where = f->from;
 
-    for (int i = k->b->m->hardware.at[f->hardware].drive == DRIVE_POCKET;
-         i < 3; i++) {
-        int    piece = i ? f->into : f->from;
+    for (int i = k->b->m->hardware.at[f->hardware].drive == DRIVE_POCKET
+                 ? 2 : 0; i < 4; i++) {
+        int    piece = i >= 2 ? f->into : f->from;
         double one = least_beside(k, f, piece, depth[i], u, v);
         if (one < least - 1e-6) {
             least = one;

@@ -24,6 +24,7 @@
 #define WIDE_MM   50.0   // patches from this width on get two lines
 #define IN_FACE   0.9    // cosine: from here on, the nail enters a face
 #define SHIFT_MM  3.175  // 1/8 in
+#define INSET_MM  0.2
 #define SHIFTS    8      // tried to each side
 
 typedef struct {
@@ -89,14 +90,33 @@ static Box2 box_along(const Joint *j, V3 u, V3 v) {
     return box;
 }
 
-/* The axes of the two pieces that lie in the patch: those with the least
- * box around it; u is its longer side. */
+/* The longest side of the patch. */
+static V3 longest_side(const Joint *j) {
+    double most = 0;
+    V3     best = { 0, 0, 0 };
+
+    for (int i = 0; i < j->where.parts.n; i++) {
+        const Ring *r = &j->where.parts.at[i].at[0];
+        for (int k = 0; k < r->n; k++) {
+            V2 d = v2_sub(r->at[(k + 1) % r->n], r->at[k]);
+            if (v2_len(d) <= most + 1e-3)
+                continue;
+            most = v2_len(d);
+            best = v3_add(v3_scale(j->pu, d.x), v3_scale(j->pv, d.y));
+        }
+    }
+    return best;
+}
+
+/* The axes of the two pieces that lie in the patch, or its longest side:
+ * that with the least box around it; u is the longer side of the box. */
 static void find_axes(Build *b, Joint *j) {
     double least = INFINITY;
 
-    for (int i = 0; i < 6; i++) {
+    for (int i = 0; i < 7; i++) {
         const Frame *f = &b->m->pieces.at[i < 3 ? j->from : j->into].frame;
-        V3     a = i % 3 == 0 ? f->x : i % 3 == 1 ? f->y : f->z, v;
+        V3     a = i == 6 ? longest_side(j) : i % 3 == 0 ? f->x
+                 : i % 3 == 1 ? f->y : f->z, v;
         Box2   box;
         double x, y;
         a = v3_sub(a, v3_scale(j->n, v3_dot(a, j->n)));
@@ -346,6 +366,30 @@ static void add_fastener(Build *b, const Joint *j, int row, V3 at) {
     f->head = v3_sub(at, v3_scale(j->axis, f->held));
 }
 
+/* Keeps of the line what has wood of the piece at this depth from the
+ * contact, too: a beveled end is shorter outside. */
+static void keep_in(Build *b, const Joint *j, double t, int piece,
+                    double depth, Doubles *line) {
+    const Piece *p = &b->m->pieces.at[piece];
+    V3        at   = v3_add(patch_point(j, 0, t), v3_scale(j->axis, depth));
+    Stretches s    = solid_along(b->c, solid_of(b, piece), &p->frame, at,
+                                 j->u);
+    Doubles   kept = { 0 };
+
+    for (int i = 0; i + 1 < line->n; i += 2) {
+        for (int k = 0; k < s.n; k++) {
+            double lo = fmax(line->at[i], s.at[k].from);
+            double hi = fmin(line->at[i + 1], s.at[k].to);
+            if (hi <= lo)
+                continue;
+            *PUSH(b->c, &kept) = lo;
+            *PUSH(b->c, &kept) = hi;
+        }
+    }
+    if (kept.n)
+        *line = kept;
+}
+
 /* One line of n, moved along by `shift`. */
 static void fill_line(Build *b, const Joint *j, int row, double t, int n,
                       double shift) {
@@ -353,9 +397,12 @@ static void fill_line(Build *b, const Joint *j, int row, double t, int n,
     double  len, end;
 
     line_on_patch(b, j, t, &line);
-    len = line_total(&line);
     if (line.n < 2)
         return;
+    keep_in(b, j, t, j->from, INSET_MM - reach_in(b, j->from, patch_point(j,
+            line_place(&line, line_total(&line) / 2), t),
+            v3_scale(j->axis, -1)), &line);
+    len = line_total(&line);
     end = end_distance(b, j, len, n);
     for (int i = 0; i < n; i++) {
         double way = n == 1 ? end : end + (len - 2 * end) * i / (n - 1);
@@ -430,6 +477,17 @@ static Quantity measured(double mm) {
     return fabs(n.real - mm) < 1e-6 ? n : q;
 }
 
+/* The face that has the heads: what a rule lies on. */
+static V3 face_out(Build *b, const Fastener *f) {
+    Stretch s;
+    V3      back = v3_scale(f->axis, -1);
+
+    if (!wood_from(b, f->from, v3_add(f->head, v3_scale(f->axis, 0.1)), back,
+                   &s) || v3_dot(s.to_out, back) < 0.2)
+        return back;
+    return s.to_out;
+}
+
 static void measure_row(Build *b, int row) {
     FastenerRow    *r = &b->m->rows.at[row];
     const Fastener *f = &b->m->fasteners.at[r->first];
@@ -437,7 +495,7 @@ static void measure_row(Build *b, int row) {
     int    n = r->count / r->lines + r->count % r->lines;
     double gap = 0;
     bool   alike = true;
-    V3     v = v3_unit(v3_cross(f->axis, r->along)), at, end;
+    V3     out = face_out(b, f), u, v, at, end;
 
     last = f + n - 1;
     for (int i = 1; i < n; i++) {
@@ -445,11 +503,13 @@ static void measure_row(Build *b, int row) {
         alike &= i == 1 || fabs(one - gap) < 0.3;
         gap = i == 1 ? one : gap;
     }
-    at  = v3_add(f->head, v3_scale(f->axis, 0.05));
-    end = v3_add(last->head, v3_scale(last->axis, 0.05));
+    u   = v3_unit(v3_sub(r->along, v3_scale(out, v3_dot(r->along, out))));
+    v   = v3_cross(out, u);
+    at  = v3_sub(f->head, v3_scale(out, 0.05));
+    end = v3_sub(last->head, v3_scale(out, 0.05));
     r->start = measured(reach_in(b, r->from, at,
-                                    v3_scale(r->along, -1)));
-    r->end   = measured(reach_in(b, r->from, end, r->along));
+                                    v3_scale(u, -1)));
+    r->end   = measured(reach_in(b, r->from, end, u));
     r->apart = measured(alike ? gap : 0);
     r->edge  = measured(fmin(reach_in(b, r->from, at, v),
                                 reach_in(b, r->from, at, v3_scale(v, -1))));

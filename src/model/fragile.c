@@ -35,6 +35,7 @@ typedef struct {
     int loop;       // neighbors are in the same one
     double r;       // INFINITY: not looked up
     V2  q;          // where its circle touches again
+    int other;      // the loop there
 } Sample;
 
 typedef LIST(Sample) Samples;
@@ -69,6 +70,7 @@ static void widen(Samples *all, int i) {
         if (r < s->r) {
             s->r = r;
             s->q = all->at[k].p;
+            s->other = all->at[k].loop;
         }
     }
 }
@@ -82,7 +84,9 @@ static bool grows(const Samples *all, int i, int first, int n, int way) {
     for (int k = 1; k < n; k++) {
         const Sample *s = &all->at[first + ((i - first + way * k) % n + n)
                                            % n];
-        if (way * v2_cross(last->n, s->n) > CORNER || s->r < r - 1e-6)
+        double turn = way * v2_cross(last->n, s->n);
+        if (turn > CORNER || (turn > 0 && v2_dot(last->n, s->n) < 0)
+            || s->r < r - 1e-6)
             return false;
         if (s->r > GROWS * r)
             return true;
@@ -174,6 +178,18 @@ static void add_weak(Build *b, int part, Loc loc, WeakKind kind, V2 a, V2 z,
 
 /* ---- Necks ---- */
 
+/* Is the cut on that side at least as long, along the neck, as the neck is
+ * wide? Beside a small hole nothing breaks. */
+static bool is_long(const Ring *r, V2 d) {
+    Box2 box = box2_empty();
+    bool x   = fabs(d.x) > fabs(d.y);
+
+    for (int i = 0; i < r->n; i++)
+        box2_add(&box, r->at[i]);
+    return (x ? box.max.y - box.min.y : box.max.x - box.min.x)
+        >= v2_len(d);
+}
+
 /* The section is sharpened from the two samples to the outline itself. */
 static void check_neck(Build *b, int part, const Rings *rings,
                        const Sample *s) {
@@ -185,7 +201,9 @@ static void check_neck(Build *b, int part, const Rings *rings,
     bool   sheet = b->m->stocks.at[own->stock].form == FORM_SHEET;
     double least = fmax(WEB_MM, t / 2);
 
-    if (width < 1.4 * s->r)   // it slid into a corner
+    if (width < 1.4 * s->r   // it slid into a corner
+        || !is_long(&rings->at[s->loop], d)
+        || !is_long(&rings->at[s->other], d))
         return;
     if (!sheet && fabs(d.x) > fabs(d.y) * 1.0001 && width < 2 * t - 1e-3)
         add_weak(b, part, own->loc, WEAK_GRAIN, p, q, width, 2 * t);

@@ -23,11 +23,22 @@ static Figure fine_figure(Press *p, Quantity q, Str source) {
     return figure_length(p->c, &fine, q, source);
 }
 
+/* The nearer end first: a row and its mirror image read alike. */
+static void near_far(const FastenerRow *r, Quantity *a, Quantity *z) {
+    bool turn = r->start.real > r->end.real;
+
+    *a = turn ? r->end : r->start;
+    *z = turn ? r->start : r->end;
+}
+
 /* Rows that a reader cannot tell apart. */
 static bool rows_alike(Press *p, const FastenerRow *a,
                        const FastenerRow *b) {
-    const Quantity qa[] = { a->start, a->end, a->apart, a->edge, a->pilot };
-    const Quantity qb[] = { b->start, b->end, b->apart, b->edge, b->pilot };
+    Quantity qa[] = { a->start, a->end, a->apart, a->edge, a->pilot };
+    Quantity qb[] = { b->start, b->end, b->apart, b->edge, b->pilot };
+
+    near_far(a, &qa[0], &qa[1]);
+    near_far(b, &qb[0], &qb[1]);
 
     if (a->hardware != b->hardware || a->count != b->count
         || a->lines != b->lines
@@ -44,11 +55,12 @@ static bool rows_alike(Press *p, const FastenerRow *a,
 
 /* "1 in from each end", "1 in from one end and 2 in from the other". */
 static void say_ends_of(Press *p, Para *para, const FastenerRow *r) {
-    Quantity a = quantity_round(r->start, p->e->step);
-    Quantity z = quantity_round(r->end, p->e->step);
+    Quantity a, z;
 
-    say_figure(p, para, row_figure(p, r->start));
-    if (quantity_cmp(a, z) == 0) {
+    near_far(r, &a, &z);
+    say_figure(p, para, row_figure(p, a));
+    if (quantity_cmp(quantity_round(a, p->e->step),
+                     quantity_round(z, p->e->step)) == 0) {
         say(p, para, r->count == 1 ? " from both ends" : " from each end");
         return;
     }
@@ -56,7 +68,7 @@ static void say_ends_of(Press *p, Para *para, const FastenerRow *r) {
     if (r->count == 1)
         return;
     say(p, para, " and ");
-    say_figure(p, para, row_figure(p, r->end));
+    say_figure(p, para, row_figure(p, z));
     say(p, para, " from the other");
 }
 
@@ -108,7 +120,8 @@ static void note_row(Press *p, const FastenerRow *r, int times,
 
 /* Glue that leaves the wood room to move. */
 static void note_middle(Press *p, const Step *step, Notes *notes) {
-    Para para = { 0 };
+    Para  para = { 0 };
+    bool *told = NEW_N(p->c, bool, p->m->parts.n + 1);
 
     for (int i = 0; i < step->fixes.n; i++) {
         if (step->fixes.at[i].middle && !para.spans.n) {
@@ -120,15 +133,54 @@ static void note_middle(Press *p, const Step *step, Notes *notes) {
         }
         for (int k = 0; k < step->fixes.at[i].pieces.n
              && step->fixes.at[i].middle; k++) {
-            int piece = step->fixes.at[i].pieces.at[k];
+            int part = p->m->pieces.at[step->fixes.at[i].pieces.at[k]].part;
+            if (told[part])
+                continue;
             say(p, &para, " ");
-            say_letter(p, &para, p->m->pieces.at[piece].part);
-            break;
+            say_letter(p, &para, part);
+            told[part] = true;
         }
     }
     if (!para.spans.n)
         return;
     say(p, &para, ".");
+    *PUSH(p->c, notes) = para;
+}
+
+/* A long piece with one fastener into each of many needs no figures. */
+static bool is_one_of_many(const Press *p, const FastenerRow *r) {
+    int n = 0;
+
+    for (int i = 0; i < p->m->rows.n; i++) {
+        const FastenerRow *q = &p->m->rows.at[i];
+        n += q->step == r->step && q->fix == r->fix && q->from == r->from
+          && q->count == 1;
+    }
+    return r->count == 1 && n >= 3;
+}
+
+static void note_many(Press *p, const FastenerRow *r, bool *done,
+                      Notes *notes) {
+    Para para = { 0 };
+    int  part = p->m->pieces.at[r->from].part;
+
+    for (int i = 0; i < p->m->rows.n; i++) {
+        const FastenerRow *q = &p->m->rows.at[i];
+        if (q->step == r->step && q->hardware == r->hardware
+            && p->m->pieces.at[q->from].part == part
+            && is_one_of_many(p, q))
+            done[i] = true;
+    }
+    say(p, &para, "Through ");
+    say_letter(p, &para, part);
+    say(p, &para, ": ");
+    say_count(p, &para, 1, "fasteners in a joint");
+    say(p, &para, " × ");
+    say_author(p, &para, p->m->hardware.at[r->hardware].key,
+               STR("hardware"));
+    say(p, &para, " into each piece below it, ");
+    say_figure(p, &para, row_figure(p, r->edge));
+    say(p, &para, " from the edge.");
     *PUSH(p->c, notes) = para;
 }
 
@@ -142,6 +194,11 @@ void note_fasteners(Press *p, int step, Notes *notes) {
         int times = 0;
         if (r->step != step || done[i])
             continue;
+        if (is_one_of_many(p, r)) {
+            note_many(p, r, done, notes);
+            told++;
+            continue;
+        }
         for (int k = i; k < n; k++) {
             if (p->m->rows.at[k].step != step
                 || !rows_alike(p, r, &p->m->rows.at[k]))
