@@ -36,6 +36,7 @@ typedef struct {
     double r;       // INFINITY: not looked up
     V2  q;          // where its circle touches again
     int other;      // the loop there
+    bool told;      // of a neck that was looked at
 } Sample;
 
 typedef LIST(Sample) Samples;
@@ -93,6 +94,19 @@ static bool grows(const Samples *all, int i, int first, int n, int way) {
         last = s;
     }
     return false;
+}
+
+/* The middle of the neck that a sample belongs to. */
+static Sample *middle(Samples *all, int i, int first, int n) {
+    double most = all->at[i].r * GROWS;
+    int    lo = 0, hi = 0;
+
+    while (hi < n && all->at[first + (i - first + hi) % n].r <= most)
+        all->at[first + (i - first + hi++) % n].told = true;
+    while (lo > hi - n
+           && all->at[first + (i - first + lo + n) % n].r <= most)
+        all->at[first + (i - first + lo-- + n) % n].told = true;
+    return &all->at[first + (i - first + (lo + hi) / 2 + n) % n];
 }
 
 static V2 near_point(V2 p, V2 a, V2 z) {
@@ -227,9 +241,10 @@ static void check_necks(Build *b, int part) {
              && all.at[first + n].loop == all.at[first].loop; n++)
             ;
         for (int i = first; i < first + n; i++) {
-            if (2 * all.at[i].r < reach && grows(&all, i, first, n, 1)
+            if (!all.at[i].told && 2 * all.at[i].r < reach
+                && grows(&all, i, first, n, 1)
                 && grows(&all, i, first, n, -1))
-                check_neck(b, part, &rings, &all.at[i]);
+                check_neck(b, part, &rings, middle(&all, i, first, n));
         }
     }
 }
