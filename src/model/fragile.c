@@ -126,7 +126,8 @@ static V2 across(const Rings *rings, V2 p, V2 n, V2 standing) {
         for (int k = 0; k < r->n; k++) {
             V2 a = r->at[k], z = r->at[(k + 1) % r->n];
             V2 in = v2(a.y - z.y, z.x - a.x), q = near_point(p, a, z);
-            if (v2_dot(in, n) > -v2_len(in) / 2 || v2_dot(v2_sub(q, p), n) <= 1e-6
+            if (v2_dot(in, n) > -v2_len(in) / 2
+                || v2_dot(v2_sub(q, p), n) <= 1e-6
                 || v2_len(v2_sub(q, p)) >= least)
                 continue;
             least = v2_len(v2_sub(q, p));

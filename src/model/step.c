@@ -148,7 +148,9 @@ static void read_with(Build *b, const Node *node, Fix *fix) {
 
 /* true, false, or "middle". */
 static void read_glue(Build *b, const Node *node, Fix *fix) {
-    static const char *const words[] = { "middle", NULL };
+    static const char *const words[] = {   // SCHEMA-ENUM glued
+        "middle", NULL
+    };
     const Node *glue = node_find(node, "glue");
 
     if (glue && glue->kind == NODE_TEXT)
