@@ -219,8 +219,7 @@ Para weak_note(Press *p, const Weak *w) {
     };
     static const char *const care[] = {   // ORDER WEAK
         "Saw the longest cut last and do not lift the part there.",
-        "It splits along the grain: back it with scrap while you saw, and "
-        "do not clamp or lift the part there.",
+        "Back it with scrap while you saw; do not clamp or lift it there.",
         "Drill from both sides with a sharp bit before you cut the outline."
     };
     const Part *part   = &p->m->parts.at[w->part];
