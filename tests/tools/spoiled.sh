@@ -37,7 +37,7 @@ spoil $THEATER "pocket screw" 1in "1 1/4 in" "1 1/16 in"
 spoil templates/planter.json screw "1 1/4in" "1 1/2 in" "1 1/2 in"
 # a quarter of an inch, or a little more, past the longest that fits
 spoil templates/planter.json nail "1 1/2in" "12 in" "11 3/4 in"
-spoil templates/tub.json nail "1 1/2in" "6 in" "5 9/16 in"
+spoil templates/tub.json nail "1 1/2in" "6 in" "5 11/16 in"
 spoil templates/bench.json screw "2 1/2in" "3 1/4 in" "3 in"
 spoil templates/box.json screw "3 [*] t" "2 1/4 in" "2 in"
 spoil templates/slats.json "long screw" "2 1/2in" "3 1/4 in" "3 in"
