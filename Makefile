@@ -79,6 +79,7 @@ bless: $(B)/rodbook   ## record the golden dumps anew
 
 wrong: $(B)/rodbook   ## every message has a design that trips it
 	@ROD=$(B)/rodbook tests/tools/wrong.sh
+	@ROD=$(B)/rodbook tests/tools/spoiled.sh
 
 worked: $(B)/rodbook   ## published worked examples, listed and traced
 	@ROD=$(B)/rodbook tests/tools/worked.sh

@@ -208,6 +208,26 @@ Abuts solid_faces(Ctx *c, const Solid *a, const Frame *fa,
 Abuts solid_touches(Ctx *c, const Solid *a, const Frame *fa,
                       const Solid *b, const Frame *fb, double slack,
                       V3 *at, bool *touch);
+/* A flat patch in which two solids lie on each other, in the world: n
+ * looks out of the first into the second, u and v lie in the plane
+ * dot(n, p) = d, and `where` is drawn in them. */
+typedef struct { V3 n, u, v; double d, area; Polygons where; } TouchPatch;
+typedef LIST(TouchPatch) TouchPatches;
+/* All of them, largest first. */
+TouchPatches solid_patches(Ctx *c, const Solid *a, const Frame *fa,
+                           const Solid *b, const Frame *fb, double slack);
+/* Is the point inside (holes are outside)? */
+bool polygons_hold(Polygons p, V2 at);
+
+/* The stretches of the line p + t * dir (unit) inside of a solid, in
+ * order; the normals are those of the faces at their ends. */
+typedef struct { double from, to; V3 from_out, to_out; } Stretch;
+typedef LIST(Stretch) Stretches;
+Stretches solid_along(Ctx *c, const Solid *s, const Frame *f, V3 p,
+                      V3 dir);
+/* The stretch that holds t. */
+bool stretch_at(const Stretches *all, double t, Stretch *out);
+
 /* True if b stands in the way of a moving along unit `dir` from where it
  * stands (exact on convex cells, geometry-notes 1.2). */
 bool solid_blocks(Ctx *c, const Solid *a, const Frame *fa,

@@ -6,7 +6,7 @@ static const char *const root_keys[] = {   // SCHEMA design
     "rodbook", "title", "code", "revision", "date", "by", "about", "print",
     "saw", "sizes", "stock", "hardware", "finishes", "parts", "pieces",
     "steps", "tools", "caution", "finishing", "care", "terms", "revisions",
-    "hangs", "note", "include", "variants", NULL
+    "hangs", "seasons", "note", "include", "variants", NULL
 };
 
 /* ---- What the booklet says of itself ---- */
@@ -206,6 +206,7 @@ const Model *model_build(Ctx *c, const Design *d, Sizes *sizes) {
     read_title(&b);
     read_print(&b);
     read_saw(&b);
+    read_seasons(&b);
     read_stocks(&b);
     read_hardware(&b);
     read_finishes(&b);

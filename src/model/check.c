@@ -249,10 +249,13 @@ void check_model(Build *b) {
     check_temporary(b);
     if (b->c->errors)
         return;
+    check_fasteners(b);
     check_tenons(b);
     check_used(b, &near);
     if (b->c->errors)
         return;
+    check_movement(b);
+    check_fragile(b);
     find_order(b);
     if (!b->m->order_found)
         check_order(b);

@@ -289,25 +289,34 @@ static void cut_chamfers(Build *b, const Part *part, Solid *solid) {
 /* The bore of a pocket hole: its axis would leave the end in the middle of
  * the thickness, 15° from the face; the bore stops before the end so that
  * the screw head has wood to bear on (two thirds of the bore's exit). */
-static void drill_pocket(Build *b, const Part *part, const Feature *f,
-                         Solid *solid, int *next_curve) {
+void pocket_bore(const Part *part, const Feature *f, int copy, V3 *seat,
+                 V3 *out) {
     double a = POCKET_ANGLE * DEG, t = part->thickness.real;
     double shoulder = t / 2 / tan(a) * 0.55;
     bool   along_x  = f->side >= SIDE_LEFT;
     bool   high     = f->side == SIDE_RIGHT || f->side == SIDE_FAR;
     double size     = along_x ? part->long_length.real : part->width.real;
+    V2     by = feature_copy(f, copy);
+    double v  = f->y.real + (along_x ? by.y : by.x);
+    double u  = high ? size - shoulder : shoulder;
+    double du = (high ? -1 : 1) * cos(a);
+    double z  = t / 2 - shoulder * tan(a);
+
+    *seat = along_x ? v3(u, v, z) : v3(v, u, z);
+    *out  = along_x ? v3(du, 0, -sin(a)) : v3(0, du, -sin(a));
+}
+
+static void drill_pocket(Build *b, const Part *part, const Feature *f,
+                         Solid *solid, int *next_curve) {
+    double depth = part->thickness.real / sin(POCKET_ANGLE * DEG);
 
     for (int i = 0; i < f->count; i++) {
-        V2     by = feature_copy(f, i);
-        double v  = f->y.real + (along_x ? by.y : by.x);
-        double u  = high ? size - shoulder : shoulder;
-        double du = (high ? -1 : 1) * cos(a);
-        double z  = t / 2 - shoulder * tan(a);
-        V3 p = along_x ? v3(u, v, z) : v3(v, u, z);
-        V3 dir = along_x ? v3(du, 0, -sin(a)) : v3(0, du, -sin(a));
+        V3     p, dir;
         Plane *planes;
-        int n = tool_cylinder(b->c, p, dir, f->diameter.real / 2,
-                              t / sin(a), SAGITTA_MM, next_curve, &planes);
+        int    n;
+        pocket_bore(part, f, i, &p, &dir);
+        n = tool_cylinder(b->c, p, dir, f->diameter.real / 2, depth,
+                          SAGITTA_MM, next_curve, &planes);
         solid_subtract(b->c, solid, planes, n);
     }
 }

@@ -17,6 +17,7 @@
 #include "design/design.h"
 #include "eval/eval.h"
 #include "geom/geom.h"
+#include "model/fastener.h"
 
 /* ---- What is bought ---- */
 
@@ -51,6 +52,8 @@ typedef struct {
     Quantity price;          // of a pack
     bool     priced;
     int      used;           // counted from the steps
+    Drive    drive;          // how it goes in, from its kind
+    double   shank, head_width;   // mm, from the trade size; 0: not known
     Loc      loc;
 } Hardware;
 
@@ -243,6 +246,11 @@ typedef struct {
     int  count;         // fasteners for each of `pieces`
     bool glue;
     double glue_area;   // mm^2 of contact, when glued
+    bool      middle;   // glued in the middle only, as the grain crosses
+    LIST(int) through;  // pieces that get the heads; none: by rule
+    bool      bays;     // in the middles of equal bays
+    int       lines;    // side by side, 0: by rule
+    Quantity  from_ends, from_edge;   // 0: by rule
     Loc  loc;
 } Fix;
 
@@ -286,6 +294,16 @@ typedef struct {
     V2     toward;         // that way, unit
 } Standing;
 
+/* A place where a part breaks easily, in its x and y. */
+typedef enum { WEAK_WEB, WEAK_GRAIN, WEAK_HOLE } WeakKind;   // ORDER WEAK
+
+typedef struct {
+    int      part;
+    WeakKind kind;
+    V2       a, b;       // the section: from one outline to the other
+    Quantity width, least;   // of the section; what it should be
+} Weak;
+
 typedef struct { Str revision, date, what; } Revision;
 
 typedef struct {
@@ -308,11 +326,16 @@ typedef struct {
     LIST(Contact)  contacts;  // a < b, sorted
     bool     order_found;     // the steps are worked out, not given
     bool     hangs;           // need not stand by itself
+    LIST(Fastener) fasteners; // by step, fixing and row
+    LIST(FastenerRow) rows;
     LIST(Caution)  cautions;  // of the whole design
     LIST(Str)      tools;     // the author's, besides those worked out
     LIST(Revision) revisions; // newest first
     LIST(Say)      finishing; // how to finish
     LIST(Say)      care;
+    double   driest, dampest; // moisture of the wood over a year, percent
+    bool     seasons_said;    // the author said so
+    LIST(Weak) weak;          // fragile places, by part
     Box3     box;             // finished project
     double   weight_kg;       // 0 where a density is unknown
     double   glue_area;       // mm^2
@@ -367,6 +390,14 @@ int  blocking_peel(Blocking *b, Group *group, V3 *ways, Group *out);
 int model_piece_of(const Model *m, int part);
 /* Is the piece there while step is done (that adds it, or a later one)? */
 bool piece_stands(const Piece *p, int step);
+/* Change in width of a part's piece from the driest to the dampest season,
+ * mm, its rings taken as flat-sawn; 0: a sheet, or a wood not known. */
+double part_movement(const Model *m, const Part *part);
+/* Across the grain at least this wide, a piece's movement is told. */
+#define WIDE_PIECE_MM 76.2
+/* Where grain crosses, so much in the middle of a joint may be glued. */
+#define GLUED_MIDDLE_MM 76.2
+const char *drive_name(Drive d);            // "nail", "pocket screw"
 /* Fasteners of one fix in all. */
 int fix_total(const Fix *f);
 /* "3 long point" words: "long point", "short point", "center". */

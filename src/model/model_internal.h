@@ -178,6 +178,45 @@ bool pieces_called(Build *b, const Node *n, Ints *out);
 void read_steps(Build *b);
 void unknown_hardware(Build *b, Loc loc, Str name);   // reports it
 
+/* fastener_size.c */
+void size_fastener(Build *b, const Node *node, Hardware *h);
+void read_placing(Build *b, const Node *node, Fix *fix);
+/* Diameter of the shank of a trade size, mm; 0: not known. */
+double fastener_shank(Drive drive, Str kind, Str gauge);
+double penny_inches(Str gauge);   // length of "6d"; 0: no such size
+
+/* fastener_place.c */
+void place_fasteners(Build *b);
+/* The wood of a piece from a point of it on, along dir. */
+bool wood_from(Build *b, int piece, V3 at, V3 dir, Stretch *out);
+/* How far it reaches; 0: there is none. */
+double reach_in(Build *b, int piece, V3 at, V3 dir);
+
+/* Between the axes of two fasteners, as long as they are. */
+double fasteners_apart(const Fastener *f, const Fastener *g);
+
+/* fastener_check.c */
+void check_fasteners(Build *b);
+
+/* movement.c */
+void   read_seasons(Build *b);
+void   check_movement(Build *b);
+/* Change in mm of a width across the grain when the moisture goes from one
+ * percentage to another; 0: the wood is not known. */
+double wood_moves(Str wood, bool tangential, double width, double from,
+                  double to);
+/* Moisture in percent that wood comes to in air of this humidity (a
+ * fraction) and temperature (Celsius). */
+double wood_moisture(double humidity, double celsius);
+
+/* fragile.c */
+void check_fragile(Build *b);
+
+/* form.c: the bore of a pocket hole in its part, from the seat of the
+ * screw's head back out of the face. */
+void pocket_bore(const Part *part, const Feature *f, int copy, V3 *seat,
+                 V3 *out);
+
 /* say.c */
 Str  size_text(Build *b, Quantity q);   // for messages: "3 3/4 in"
 Str  mm_text(Build *b, double mm);      // the same, of a place in the world

@@ -157,9 +157,24 @@ static void read_with(Build *b, const Node *node, Fix *fix) {
     fix->count = eval_count(b->c, b->s, "", node, "count", 1, 1, 1000);
 }
 
+/* true, false, or "middle". */
+static void read_glue(Build *b, const Node *node, Fix *fix) {
+    static const char *const words[] = {   // SCHEMA-ENUM glued
+        "middle", NULL
+    };
+    const Node *glue = node_find(node, "glue");
+
+    if (glue && glue->kind == NODE_TEXT)
+        fix->glue = fix->middle = node_choice(b->c, node, "glue", words, -1)
+                                == 0;
+    else
+        fix->glue = node_bool(b->c, node, "glue", false);
+}
+
 static void read_fixes(Build *b, const Node *node, Step *step) {
     static const char *const keys[] = {   // SCHEMA fixing
-        "join", "with", "count", "glue", "note", NULL
+        "join", "with", "count", "glue", "through", "spaced", "from ends",
+        "from edge", "lines", "note", NULL
     };
     const Node *list = node_list(b->c, node, "fix");
 
@@ -170,7 +185,8 @@ static void read_fixes(Build *b, const Node *node, Step *step) {
         fix.loc = n->loc;
         read_join(b, n, &fix);
         read_with(b, n, &fix);
-        fix.glue = node_bool(b->c, n, "glue", false);
+        read_placing(b, n, &fix);
+        read_glue(b, n, &fix);
         if (fix.pieces.n)
             *PUSH(b->c, &step->fixes) = fix;
     }

@@ -263,7 +263,7 @@ void read_stocks(Build *b) {
 void read_hardware(Build *b) {
     static const char *const keys[] = {   // SCHEMA hardware
         "kind", "name", "gauge", "length", "diameter", "pack", "price",
-        "note", NULL
+        "drive", "head", "note", NULL
     };
     const Node *list = node_object(b->c, b->d->root, "hardware");
     Quantity    none = zero(DIM_LENGTH);
@@ -283,6 +283,7 @@ void read_hardware(Build *b) {
         h->diameter = length_member(b, n, "diameter", none);
         h->pack     = eval_count(b->c, b->s, "", n, "pack", 1, 1, 1000000);
         h->price    = money_member(b, n, "price", &h->priced);
+        size_fastener(b, n, h);
     }
 }
 

@@ -154,6 +154,7 @@ void press_finish(Press *p) {
         say_say(p, &para, &p->m->care.at[i]);
         flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_BULLET, 0, &para);
     }
+    press_movement(p);
     space_down(p, BASE_LINE);
     if (any_oil(p->m)) {
         para = para_of(p, "Rags and brushes wet with oil can catch fire by "

@@ -318,6 +318,13 @@ static double notes_draw(Press *p, const Part *part, double x, double y,
         para = feature_note(p, part, &part->features.at[i]);
         height += note_draw(p, &para, x, y + height, width, dry);
     }
+    for (int i = 0; i < p->m->weak.n; i++) {
+        Para para;
+        if (&p->m->parts.at[p->m->weak.at[i].part] != part)
+            continue;
+        para = weak_note(p, &p->m->weak.at[i]);
+        height += note_draw(p, &para, x, y + height, width, dry);
+    }
     return height;
 }
 

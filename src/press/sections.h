@@ -30,6 +30,12 @@ void say_ends(Press *p, Para *para, const Part *part);
  * are taken away, sizes to fit, finish that goes on first. */
 typedef LIST(Para) Notes;
 Notes step_notes(Press *p, const Step *step, int index);
+/* Where the fasteners of a step go, in words. */
+void note_fasteners(Press *p, int step, Notes *notes);
+/* A fragile place of a part and how to handle it. */
+Para weak_note(Press *p, const Weak *w);
+/* What wide pieces do over a year; nothing where none is known to. */
+void press_movement(Press *p);
 /* "show face and edges". */
 void say_sides(Press *p, Para *para, const bool sides[6]);
 /* ", cut with (B) as one stack", "as 2 mirrored pairs"; false: nothing. */

@@ -265,5 +265,6 @@ Notes step_notes(Press *p, const Step *step, int index) {
         if (begins_group(p, index, p->m->spacings.at[i].name))
             note_spacing(p, &p->m->spacings.at[i], &notes);
     }
+    note_fasteners(p, index, &notes);
     return notes;
 }

@@ -342,6 +342,51 @@ static void list_rows(Ctx *c, const Job *job, const Edition *e,
     }
 }
 
+/* ---- Fasteners, a row for each place ---- */
+
+static void list_fasteners(Ctx *c, const Job *job, const Edition *e,
+                           Sheetful *t) {
+    static const char *const keys[] = {
+        "step", "hardware", "from", "into", "x_mm", "y_mm", "z_mm",
+        "axis_x", "axis_y", "axis_z", "length_mm", "held_mm", "shank_mm"
+    };
+    const Model *m = job->model;
+
+    t->keys = keys;
+    t->n    = COUNT(keys);
+    for (int i = 0; i < m->fasteners.n; i++) {
+        const Fastener *f = &m->fasteners.at[i];
+        add_number(c, t, f->step + 1);
+        add_word(c, t, m->hardware.at[f->hardware].key);
+        add_word(c, t, m->pieces.at[f->from].name);
+        add_word(c, t, m->pieces.at[f->into].name);
+        add_number(c, t, f->head.x);
+        add_number(c, t, f->head.y);
+        add_number(c, t, f->head.z);
+        add_number(c, t, f->axis.x);
+        add_number(c, t, f->axis.y);
+        add_number(c, t, f->axis.z);
+        add_number(c, t, f->length);
+        add_number(c, t, f->held);
+        add_number(c, t, f->shank);
+    }
+    for (int i = 0; i < m->rows.n; i++) {
+        const FastenerRow *r = &m->rows.at[i];
+        *PUSH(c, &t->lines) = str_fmt(c,
+            "step %d: %d x %.*s through '%.*s' into '%.*s', %s and %s from "
+            "the ends%s%s%s, %s from the edge", r->step + 1, r->count,
+            STR_ARG(m->hardware.at[r->hardware].key),
+            STR_ARG(m->pieces.at[r->from].name),
+            STR_ARG(m->pieces.at[r->into].name),
+            str_z(c, plain_length(c, e, r->start)),
+            str_z(c, plain_length(c, e, r->end)),
+            r->apart.real > 0 ? ", " : "", r->apart.real > 0
+                ? str_z(c, plain_length(c, e, r->apart)) : "",
+            r->apart.real > 0 ? " apart" : "",
+            str_z(c, plain_length(c, e, r->edge)));
+    }
+}
+
 void command_list(Ctx *c, const Options *opt) {
     const char *what = opt->what ? opt->what : "parts";
     const char *as   = opt->as ? opt->as : "text";
@@ -363,6 +408,8 @@ void command_list(Ctx *c, const Options *opt) {
         list_materials(c, &job, &e, &t);
     else if (strcmp(what, "cuts") == 0)
         list_cuts(c, &job, &e, &t);
+    else if (strcmp(what, "fasteners") == 0)
+        list_fasteners(c, &job, &e, &t);
     else if (strcmp(what, "hardware") == 0)
         list_hardware(c, &job, &e, &t);
     else

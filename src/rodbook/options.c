@@ -11,7 +11,8 @@ static const struct {
       "make the booklet", 1, 1, NULL },
     { "check", "check DESIGN [--json]",
       "report everything that is wrong with a design", 1, 1, NULL },
-    { "list", "list DESIGN --what parts|materials|cuts|hardware|rows|facts "
+    { "list", "list DESIGN --what parts|materials|cuts|hardware|rows|"
+      "fasteners|facts "
       "[--as text|csv|json] [--units inch|mm]",
       "parts and shopping as text for a video's description, or as data",
       1, 1, "text csv json" },
@@ -171,7 +172,8 @@ bool options_read(int argc, char **argv, Options *opt) {
     static const char *const papers[] = { "letter", "a4", NULL };
     static const char *const units[] = { "inch", "mm", NULL };
     static const char *const what[] = {
-        "parts", "materials", "cuts", "hardware", "rows", "facts", NULL
+        "parts", "materials", "cuts", "hardware", "rows", "fasteners",
+        "facts", NULL
     };
     static const char *const dumps[] = {
         "design", "sizes", "model", "plan", "booklet", NULL

@@ -1,0 +1,713 @@
+/* fastener_place -- where each nail and screw goes.
+ *
+ * Two joined pieces touch in a patch. Its longer side gives the line of
+ * the fasteners, which runs through the middle of the patch:
+ *
+ *        apart          The piece through which there is less wood to go
+ *     |<------>|        gets the heads (that is how a maker nails a floor
+ *   +--+-------+---+    to the edge of a wall). The ends of the line keep
+ *   |  o       o   |    an inch, or ten shanks if that is more (the end
+ *   +--+-------+---+    distance of the NDS Commentary, from memory), as
+ *   |->|  start         long as that is no more than half a bay.
+ *
+ * It is driven square to the contact, but stays in the plane of a board
+ * whose edge or end it enters. Where a row would meet one that is
+ * placed already, it moves along until it is clear. A rival, the middles
+ * of equal bays everywhere, starts too far from the ends on long joints.
+ */
+#include "model/model_internal.h"
+
+#include <math.h>
+
+#define INCH      25.4
+#define END_MM    25.4   // usual distance from the ends
+#define WIDE_MM   50.0   // patches from this width on get two lines
+#define IN_FACE   0.9    // cosine: from here on, the nail enters a face
+#define SHIFT_MM  3.175  // 1/8 in
+#define INSET_MM  0.2
+#define SHIFTS    8      // tried to each side
+
+typedef struct {
+    int    step, fix;
+    const Fix *f;
+    const Hardware *h;
+    int    from, into;
+    V3     n, u, v;        // n: from `from` into `into`; u along the line
+    double d;              // the plane of contact: dot(n, p) = d
+    Polygons where;        // in the axes of the patch
+    V3     pu, pv;
+    Box2   box;            // of the patch in u and v
+    V3     axis;
+} Joint;
+
+typedef LIST(double) Doubles;
+
+/* ---- Wood along a line ---- */
+
+static const Solid *solid_of(const Build *b, int piece) {
+    return b->m->parts.at[b->m->pieces.at[piece].part].solid;
+}
+
+bool wood_from(Build *b, int piece, V3 at, V3 dir, Stretch *out) {
+    const Piece *p = &b->m->pieces.at[piece];
+    Stretches    s = solid_along(b->c, solid_of(b, piece), &p->frame, at,
+                                 dir);
+
+    return stretch_at(&s, 1e-3, out);
+}
+
+double reach_in(Build *b, int piece, V3 at, V3 dir) {
+    Stretch s;
+
+    return wood_from(b, piece, at, dir, &s) ? s.to : 0;
+}
+
+/* ---- The patch ---- */
+
+static V3 patch_point(const Joint *j, double s, double t) {
+    return v3_add(v3_scale(j->n, j->d),
+                  v3_add(v3_scale(j->u, s), v3_scale(j->v, t)));
+}
+
+/* A corner of the patch in u and v. */
+static V2 on_patch(const Joint *j, V2 corner) {
+    V3 p = v3_add(v3_scale(j->pu, corner.x), v3_scale(j->pv, corner.y));
+
+    return v2(v3_dot(p, j->u), v3_dot(p, j->v));
+}
+
+static Box2 box_along(const Joint *j, V3 u, V3 v) {
+    Box2 box = box2_empty();
+
+    for (int i = 0; i < j->where.parts.n; i++) {
+        const Ring *r = &j->where.parts.at[i].at[0];
+        for (int k = 0; k < r->n; k++) {
+            V3 p = v3_add(v3_scale(j->pu, r->at[k].x),
+                          v3_scale(j->pv, r->at[k].y));
+            box2_add(&box, v2(v3_dot(p, u), v3_dot(p, v)));
+        }
+    }
+    return box;
+}
+
+/* The longest side of the patch. */
+static V3 longest_side(const Joint *j) {
+    double most = 0;
+    V3     best = { 0, 0, 0 };
+
+    for (int i = 0; i < j->where.parts.n; i++) {
+        const Ring *r = &j->where.parts.at[i].at[0];
+        for (int k = 0; k < r->n; k++) {
+            V2 d = v2_sub(r->at[(k + 1) % r->n], r->at[k]);
+            if (v2_len(d) <= most + 1e-3)
+                continue;
+            most = v2_len(d);
+            best = v3_add(v3_scale(j->pu, d.x), v3_scale(j->pv, d.y));
+        }
+    }
+    return best;
+}
+
+/* The axes of the two pieces that lie in the patch, or its longest side:
+ * that with the least box around it; u is the longer side of the box. */
+static void find_axes(Build *b, Joint *j) {
+    double least = INFINITY;
+
+    for (int i = 0; i < 7; i++) {
+        const Frame *f = &b->m->pieces.at[i < 3 ? j->from : j->into].frame;
+        V3     a = i == 6 ? longest_side(j) : i % 3 == 0 ? f->x
+                 : i % 3 == 1 ? f->y : f->z, v;
+        Box2   box;
+        double x, y;
+        a = v3_sub(a, v3_scale(j->n, v3_dot(a, j->n)));
+        if (v3_len(a) < 0.7)
+            continue;
+        a   = v3_unit(a);
+        v   = v3_cross(j->n, a);
+        box = box_along(j, a, v);
+        x   = box.max.x - box.min.x;
+        y   = box.max.y - box.min.y;
+        if (x * y > least - 1e-3 || x < y - 1e-6)
+            continue;
+        least  = x * y;
+        j->u   = a;
+        j->v   = v;
+        j->box = box;
+    }
+}
+
+/* Rows run to the right, to the back or up, whichever is most. */
+static void turn_along(Joint *j) {
+    V3 u = j->u;
+    double most = fabs(u.x) >= fabs(u.y) - 1e-9 && fabs(u.x)
+                >= fabs(u.z) - 1e-9 ? u.x : fabs(u.y) >= fabs(u.z) - 1e-9
+                ? u.y : u.z;
+
+    if (most < 0) {
+        j->u = v3_scale(u, -1);
+        j->v = v3_scale(j->v, -1);
+        j->box = (Box2){ v2_scale(j->box.max, -1), v2_scale(j->box.min, -1) };
+    }
+}
+
+static int by_number(const void *pa, const void *pb, const void *with) {
+    double a = *(const double *)pa, b = *(const double *)pb;
+
+    (void)with;
+    return (a > b) - (a < b);
+}
+
+/* Where the line at t enters and leaves the patch, in order. */
+static void line_on_patch(Build *b, const Joint *j, double t, Doubles *out) {
+    for (int i = 0; i < j->where.parts.n; i++) {
+        for (int k = 0; k < j->where.parts.at[i].n; k++) {
+            const Ring *r = &j->where.parts.at[i].at[k];
+            for (int m = 0; m < r->n; m++) {
+                V2 p = on_patch(j, r->at[m]);
+                V2 q = on_patch(j, r->at[(m + 1) % r->n]);
+                if ((p.y > t) != (q.y > t))
+                    *PUSH(b->c, out) = p.x + (q.x - p.x) * (t - p.y)
+                                     / (q.y - p.y);
+            }
+        }
+    }
+    list_sort(b->c, out->at, out->n, sizeof *out->at, by_number, NULL);
+}
+
+static double line_total(const Doubles *line) {
+    double sum = 0;
+
+    for (int i = 0; i + 1 < line->n; i += 2)
+        sum += line->at[i + 1] - line->at[i];
+    return sum;
+}
+
+/* The place on the line after so much of the patch. */
+static double line_place(const Doubles *line, double way) {
+    for (int i = 0; i + 1 < line->n; i += 2) {
+        double len = line->at[i + 1] - line->at[i];
+        if (way <= len || i + 2 >= line->n)
+            return line->at[i] + way;
+        way -= len;
+    }
+    return 0;
+}
+
+/* ---- Which piece gets the heads ---- */
+
+static bool is_through(const Fix *f, int piece) {
+    for (int i = 0; i < f->through.n; i++) {
+        if (f->through.at[i] == piece)
+            return true;
+    }
+    return false;
+}
+
+/* Square to the contact, but never out of the plane of the board that the
+ * tip goes into: a deck on a beveled wall is nailed plumb, a miter along
+ * the next board. */
+static V3 axis_into(const Build *b, int into, V3 n) {
+    V3     z = b->m->pieces.at[into].frame.z;
+    double c = v3_dot(n, z);
+
+    if (fabs(c) > IN_FACE)
+        return n;
+    return v3_unit(v3_sub(n, v3_scale(z, c)));
+}
+
+static void swap_pieces(Joint *j) {
+    int from = j->from;
+
+    j->from = j->into;
+    j->into = from;
+    j->n    = v3_scale(j->n, -1);
+    j->d    = -j->d;
+}
+
+static bool middle_of(Build *b, const Joint *j, V3 *at) {
+    Doubles line = { 0 };
+    double  t    = (j->box.min.y + j->box.max.y) / 2;
+
+    line_on_patch(b, j, t, &line);
+    if (line.n < 2)
+        return false;
+    *at = patch_point(j, line_place(&line, line_total(&line) / 2), t);
+    return true;
+}
+
+/* The wood that a fastener goes through before the contact, and what that
+ * costs: heads belong on a face that is nearly square to the axis. */
+static double held_by(Build *b, int piece, V3 at, V3 axis, double *cost) {
+    Stretch s;
+    double  c;
+
+    *cost = INFINITY;
+    if (!wood_from(b, piece, at, v3_scale(axis, -1), &s))
+        return 0;
+    c = fabs(v3_dot(s.to_out, axis));
+    if (c > 1e-3)
+        *cost = s.to / (c * c);
+    return s.to;
+}
+
+static bool choose_head(Build *b, Joint *j, double *held) {
+    V3     at, other = v3_scale(j->n, -1);
+    double first, second, one, two;
+    bool   swap;
+
+    if (!middle_of(b, j, &at))
+        return false;
+    first  = held_by(b, j->from, at, axis_into(b, j->into, j->n), &one);
+    second = held_by(b, j->into, at, axis_into(b, j->from, other), &two);
+    swap   = is_through(j->f, j->into)
+          || (!is_through(j->f, j->from) && two < one - 1e-6);
+    if (swap)
+        swap_pieces(j);
+    *held = swap ? second : first;
+    find_axes(b, j);
+    turn_along(j);
+    j->axis = axis_into(b, j->into, j->n);
+    return true;
+}
+
+/* ---- Places in the row ---- */
+
+/* What a rule shows: eighths or whole millimeters, never more. */
+static double neat(const Build *b, double mm) {
+    double step = b->m->inch ? INCH / 8 : 1;
+
+    return mm > 2 * step ? floor(mm / step + 1e-6) * step : mm;
+}
+
+static double end_distance(Build *b, const Joint *j, double len, int n) {
+    double bay = len / (2 * n), usual = fmax(END_MM, 10 * j->h->shank);
+
+    if (n == 1)
+        return len / 2;
+    if (j->f->bays)
+        return bay;
+    if (j->f->from_ends.real > 0)
+        return fmin(j->f->from_ends.real, len / 2);
+    return neat(b, fmin(bay, usual));
+}
+
+static int lines_of(const Joint *j, int n) {
+    double width = j->box.max.y - j->box.min.y;
+    double len   = j->box.max.x - j->box.min.x;
+
+    if (j->f->lines)
+        return n > 1 ? j->f->lines : 1;
+    return n >= 4 && width >= WIDE_MM && width >= 0.3 * len ? 2 : 1;
+}
+
+/* Across the patch: the middle, or so far from that long side of the patch
+ * which is nearer to an edge of the piece with the heads. */
+static double line_at(Build *b, const Joint *j, int line, int lines) {
+    double lo = j->box.min.y, hi = j->box.max.y, off = j->f->from_edge.real;
+    V3     at;
+    bool   low = true;
+
+    if (lines == 2) {
+        if (off <= 0)
+            off = neat(b, fmin((hi - lo) / 4, END_MM));
+        return line == 0 ? lo + off : hi - off;
+    }
+    if (off <= 0 || !middle_of(b, j, &at))
+        return (lo + hi) / 2;
+    at  = v3_sub(at, v3_scale(j->n, 0.01));
+    low = reach_in(b, j->from, at, v3_scale(j->v, -1))
+        <= reach_in(b, j->from, at, j->v) + 1e-6;
+    return low ? lo + off : hi - off;
+}
+
+/* The piece of the fixing that covers the head, so that the fastener goes
+ * through it, too; -1: none. */
+static int covers(Build *b, const Joint *j, V3 head, double *reach) {
+    const Fix *f = j->f;
+    V3     back = v3_scale(j->axis, -1);
+    V3     at   = v3_add(head, v3_scale(back, TOUCH_MM));
+
+    for (int i = 0; i < f->pieces.n + f->to.n; i++) {
+        int piece = i < f->pieces.n ? f->pieces.at[i]
+                                    : f->to.at[i - f->pieces.n];
+        *reach = piece == j->into ? 0 : reach_in(b, piece, at, back);
+        if (*reach > 0)
+            return piece;
+    }
+    return -1;
+}
+
+static void add_fastener(Build *b, const Joint *j, int row, V3 at) {
+    Fastener *f;
+    double    held = reach_in(b, j->from, at, v3_scale(j->axis, -1)), more;
+    int       from = j->from, over = -1;
+
+    for (int i = 0; i < 4 && j->h->drive != DRIVE_POCKET; i++) {
+        over = covers(b, j, v3_sub(at, v3_scale(j->axis, held)), &more);
+        if (over < 0 || over == from)
+            break;
+        from  = over;
+        held += TOUCH_MM + more;
+    }
+
+    f = PUSH(b->c, &b->m->fasteners);
+    f->step = j->step;
+    f->fix  = j->fix;
+    f->row  = row;
+    f->hardware = (int)(j->h - b->m->hardware.at);
+    f->from = from;
+    f->into = j->into;
+    f->axis = j->axis;
+    f->length = j->h->length.real;
+    f->shank  = j->h->shank;
+    f->head_width = j->h->head_width;
+    f->held = j->h->drive == DRIVE_DOWEL ? f->length / 2 : held;
+    f->hold = reach_in(b, j->into, at, j->axis);
+    f->head = v3_sub(at, v3_scale(j->axis, f->held));
+}
+
+/* Keeps of the line what has wood of the piece at this depth from the
+ * contact, too: a beveled end is shorter outside. */
+static void keep_in(Build *b, const Joint *j, double t, int piece,
+                    double depth, Doubles *line) {
+    const Piece *p = &b->m->pieces.at[piece];
+    V3        at   = v3_add(patch_point(j, 0, t), v3_scale(j->axis, depth));
+    Stretches s    = solid_along(b->c, solid_of(b, piece), &p->frame, at,
+                                 j->u);
+    Doubles   kept = { 0 };
+
+    for (int i = 0; i + 1 < line->n; i += 2) {
+        for (int k = 0; k < s.n; k++) {
+            double lo = fmax(line->at[i], s.at[k].from);
+            double hi = fmin(line->at[i + 1], s.at[k].to);
+            if (hi <= lo)
+                continue;
+            *PUSH(b->c, &kept) = lo;
+            *PUSH(b->c, &kept) = hi;
+        }
+    }
+    if (kept.n)
+        *line = kept;
+}
+
+/* One line of n, moved along by `shift`. */
+static void fill_line(Build *b, const Joint *j, int row, double t, int n,
+                      double shift) {
+    Doubles line = { 0 };
+    double  len, end;
+
+    line_on_patch(b, j, t, &line);
+    if (line.n < 2)
+        return;
+    keep_in(b, j, t, j->from, INSET_MM - reach_in(b, j->from, patch_point(j,
+            line_place(&line, line_total(&line) / 2), t),
+            v3_scale(j->axis, -1)), &line);
+    len = line_total(&line);
+    end = end_distance(b, j, len, n);
+    for (int i = 0; i < n; i++) {
+        double way = n == 1 ? end : end + (len - 2 * end) * i / (n - 1);
+        double s   = line_place(&line, fmin(fmax(way + shift, 0), len));
+        add_fastener(b, j, row, patch_point(j, s, t));
+    }
+}
+
+/* ---- Clear of those placed before ---- */
+
+double fasteners_apart(const Fastener *f, const Fastener *g) {
+    V3     d = v3_sub(g->head, f->head);
+    double ab = v3_dot(f->axis, g->axis), den = 1 - ab * ab;
+    double s = v3_dot(d, f->axis), t;
+
+    if (den > 1e-9)
+        s = (s - ab * v3_dot(d, g->axis)) / den;
+    for (int i = 0; i < 3; i++) {   // clamped in turn: the nearest points
+        s = fmin(fmax(s, 0), f->length);
+        t = v3_dot(v3_sub(v3_add(f->head, v3_scale(f->axis, s)), g->head),
+                   g->axis);
+        t = fmin(fmax(t, 0), g->length);
+        s = v3_dot(v3_sub(v3_add(g->head, v3_scale(g->axis, t)), f->head),
+                   f->axis);
+    }
+    s = fmin(fmax(s, 0), f->length);
+    return v3_len(v3_sub(v3_add(f->head, v3_scale(f->axis, s)),
+                         v3_add(g->head, v3_scale(g->axis, t))));
+}
+
+static bool fastener_near(const Fastener *f, const Fastener *g) {
+    return v3_len(v3_sub(f->head, g->head))
+         < f->length + g->length + f->shank + g->shank;
+}
+
+/* Clear by a shank besides the two halves, so that a bit that wanders
+ * does not find the other screw. */
+static bool row_is_clear(const Build *b, int first) {
+    for (int i = first; i < b->m->fasteners.n; i++) {
+        const Fastener *f = &b->m->fasteners.at[i];
+        for (int k = 0; k < first; k++) {
+            const Fastener *g = &b->m->fasteners.at[k];
+            if (fastener_near(f, g)
+                && fasteners_apart(f, g) < f->shank + g->shank)
+                return false;
+        }
+    }
+    return true;
+}
+
+static void fill_row(Build *b, const Joint *j, int row, int n) {
+    int lines = lines_of(j, n), first = b->m->fasteners.n;
+
+    for (int i = 0; i <= 2 * SHIFTS + 1; i++) {   // 0, 1, -1, 2, … , 0
+        double shift = i > 2 * SHIFTS ? 0
+                     : (i % 2 ? i + 1 : -i) / 2 * SHIFT_MM;
+        b->m->fasteners.n = first;
+        for (int k = 0; k < lines; k++)
+            fill_line(b, j, row, line_at(b, j, k, lines),
+                      n / lines + (k < n % lines), shift);
+        if (row_is_clear(b, first))
+            return;
+    }
+}
+
+/* ---- What a maker measures ---- */
+
+static Quantity measured(double mm) {
+    Quantity q = quantity_mm(mm);
+    Quantity n = quantity_round(q, quantity_inches(1, 64));
+
+    return fabs(n.real - mm) < 1e-6 ? n : q;
+}
+
+/* The face that has the heads: what a rule lies on. */
+static V3 face_out(Build *b, const Fastener *f) {
+    Stretch s;
+    V3      back = v3_scale(f->axis, -1);
+
+    if (!wood_from(b, f->from, v3_add(f->head, v3_scale(f->axis, 0.1)), back,
+                   &s) || v3_dot(s.to_out, back) < 0.2)
+        return back;
+    return s.to_out;
+}
+
+static void measure_row(Build *b, int row) {
+    FastenerRow    *r = &b->m->rows.at[row];
+    const Fastener *f = &b->m->fasteners.at[r->first];
+    const Fastener *last;
+    int    n = r->count / r->lines + r->count % r->lines;
+    double gap = 0;
+    bool   alike = true;
+    V3     out = face_out(b, f), u, v, at, end;
+
+    last = f + n - 1;
+    for (int i = 1; i < n; i++) {
+        double one = v3_dot(v3_sub(f[i].head, f[i - 1].head), r->along);
+        alike &= i == 1 || fabs(one - gap) < 0.3;
+        gap = i == 1 ? one : gap;
+    }
+    u   = v3_unit(v3_sub(r->along, v3_scale(out, v3_dot(r->along, out))));
+    v   = v3_cross(out, u);
+    at  = v3_sub(f->head, v3_scale(out, 0.05));
+    end = v3_sub(last->head, v3_scale(out, 0.05));
+    r->start = measured(reach_in(b, r->from, at,
+                                    v3_scale(u, -1)));
+    r->end   = measured(reach_in(b, r->from, end, u));
+    r->apart = measured(alike ? gap : 0);
+    r->edge  = measured(fmin(reach_in(b, r->from, at, v),
+                                reach_in(b, r->from, at, v3_scale(v, -1))));
+}
+
+/* A hole that keeps the wood from splitting: seven tenths of the screw's
+ * root in softwood, nine in hardwood (Wood Handbook, conditions of Eq.
+ * 8-10), the root being 0.8 of the shank (NDS Table L3, from memory); three
+ * quarters of a nail (NDS, second-hand). Needed where the row is nearer to
+ * an end than ten shanks, or the wood is hard. Brads and pins need none. */
+static Quantity pilot_of(const Build *b, const Joint *j,
+                         const FastenerRow *r) {
+    double g = b->m->stocks.at[b->m->parts.at[b->m->pieces.at[r->into].part]
+                               .stock].density / 1120;
+    double d = j->h->shank, near = fmin(fmin(r->start.real, r->end.real),
+                                        r->edge.real);
+    bool   screw = j->h->drive == DRIVE_SCREW;
+
+    if (d < 1.6 || (!screw && j->h->drive != DRIVE_NAIL)
+        || (near >= 10 * d && g <= 0.5))
+        return quantity_exact(0, 1, DIM_LENGTH);
+    d *= !screw ? 0.75 : 0.8 * (g > 0.5 ? 0.9 : 0.7);
+    return quantity_round(quantity_mm(d), quantity_inches(1, 64));
+}
+
+static void push_row(Build *b, const Joint *j, int first) {
+    FastenerRow *r;
+
+    if (b->m->fasteners.n == first)
+        return;
+    r = PUSH(b->c, &b->m->rows);
+    r->step     = j->step;
+    r->fix      = j->fix;
+    r->hardware = (int)(j->h - b->m->hardware.at);
+    r->from     = b->m->fasteners.at[first].from;
+    r->into     = j->into;
+    r->first    = first;
+    r->count    = b->m->fasteners.n - first;
+    r->lines    = lines_of(j, r->count);
+    r->along    = j->u;
+    measure_row(b, b->m->rows.n - 1);
+    r->pilot = pilot_of(b, j, r);
+}
+
+/* ---- Pocket screws: where the pockets are ---- */
+
+static void pockets_in(Build *b, Joint *j) {
+    const Piece *p    = &b->m->pieces.at[j->from];
+    const Part  *part = &b->m->parts.at[p->part];
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        for (int k = 0; k < f->count && f->kind == FEATURE_POCKET; k++) {
+            V3     seat, out;
+            double held;
+            pocket_bore(part, f, k, &seat, &out);
+            seat    = frame_point(&p->frame, seat);
+            j->axis = v3_scale(frame_vector(&p->frame, out), -1);
+            held    = reach_in(b, j->from, seat, j->axis);
+            seat    = v3_add(seat, v3_scale(j->axis, held));
+            if (held > 0 && reach_in(b, j->into, v3_add(seat,
+                    v3_scale(j->axis, TOUCH_MM)), j->axis) > 0)
+                add_fastener(b, j, b->m->rows.n, seat);
+        }
+    }
+}
+
+static int place_pockets(Build *b, Joint *j) {
+    int first = b->m->fasteners.n;
+
+    pockets_in(b, j);
+    if (b->m->fasteners.n == first) {
+        swap_pieces(j);
+        pockets_in(b, j);
+    }
+    j->u = b->m->pieces.at[j->from].frame.y;
+    for (int i = first; i + 1 < b->m->fasteners.n; i++) {
+        V3 way = v3_sub(b->m->fasteners.at[i + 1].head,
+                        b->m->fasteners.at[i].head);
+        if (i == first && v3_len(way) > 1)
+            j->u = v3_unit(way);
+    }
+    push_row(b, j, first);
+    return b->m->fasteners.n - first;
+}
+
+/* ---- Fixings ---- */
+
+typedef struct { Joint joint; double area, held; } Target;
+typedef LIST(Target) Targets;
+
+static bool joint_of(Build *b, Joint *j, int from, int into, double *area) {
+    const Piece *p = &b->m->pieces.at[from], *q = &b->m->pieces.at[into];
+    TouchPatches all;
+
+    if (!box3_touch(p->box, q->box, TOUCH_MM))
+        return false;
+    all = solid_patches(b->c, solid_of(b, from), &p->frame,
+                        solid_of(b, into), &q->frame, TOUCH_MM);
+    if (!all.n)
+        return false;
+    j->from  = from;
+    j->into  = into;
+    j->n     = all.at[0].n;
+    j->d     = all.at[0].d;
+    j->pu    = all.at[0].u;
+    j->pv    = all.at[0].v;
+    j->where = all.at[0].where;
+    *area    = all.at[0].area;
+    find_axes(b, j);
+    turn_along(j);
+    return j->box.max.y - j->box.min.y > fmax(1, j->h->shank);
+}
+
+/* Boards that meet edge to edge are not nailed through their width: a
+ * patch that the fastener does not reach is left out, unless it reaches
+ * none. */
+static void drop_far(Targets *all) {
+    int kept = 0;
+
+    for (int pass = 0; pass < 2; pass++) {
+        int n = 0;
+        for (int i = 0; i < all->n; i++) {
+            const Joint *j = &all->at[i].joint;
+            bool reaches   = all->at[i].held < j->h->length.real;
+            kept += pass == 0 && reaches;
+            if (pass == 1 && (reaches || kept == 0))
+                all->at[n++] = all->at[i];
+        }
+        if (pass == 1)
+            all->n = n;
+    }
+}
+
+static void place_in(Build *b, Joint *j, int n) {
+    int first = b->m->fasteners.n;
+
+    fill_row(b, j, b->m->rows.n, n);
+    push_row(b, j, first);
+}
+
+static int by_size(const void *pa, const void *pb, const void *with) {
+    const Target *a = pa, *b = pb;
+
+    (void)with;
+    return (a->area < b->area - 1) - (a->area > b->area + 1);
+}
+
+/* The fasteners of one piece are dealt out evenly over what it touches,
+ * the odd ones to the largest patches. */
+static void place_piece(Build *b, const Joint *like, int piece) {
+    const Fix *f   = like->f;
+    Targets    all = { 0 };
+    int        pockets = 0;
+
+    for (int i = 0; i < f->to.n; i++) {
+        Target t = { *like, 0, 0 };
+        if (f->to.at[i] == piece
+            || !joint_of(b, &t.joint, piece, f->to.at[i], &t.area)
+            || (like->h->drive != DRIVE_POCKET
+                && !choose_head(b, &t.joint, &t.held)))
+            continue;
+        *PUSH(b->c, &all) = t;
+    }
+    list_sort(b->c, all.at, all.n, sizeof *all.at, by_size, NULL);
+    if (like->h->drive != DRIVE_POCKET)
+        drop_far(&all);
+    for (int i = 0; i < all.n; i++) {
+        int n = f->count / all.n + (i < f->count % all.n);
+        if (like->h->drive == DRIVE_POCKET)
+            pockets += place_pockets(b, &all.at[i].joint);
+        else if (n > 0)
+            place_in(b, &all.at[i].joint, n);
+    }
+    if (like->h->drive != DRIVE_POCKET || !all.n || pockets >= f->count)
+        return;
+    report(b->c, f->loc, FASTENER_MISSES,
+           "%d pocket screws join '%.*s' here, but only %d pocket holes "
+           "lead from one to the other", f->count,
+           STR_ARG(b->m->pieces.at[piece].name), pockets);
+    hint(b->c, "a pocket screw sits in a \"pocket\" of its part: check "
+         "where the pockets are and where they point");
+}
+
+void place_fasteners(Build *b) {
+    for (int i = 0; i < b->m->steps.n; i++) {
+        const Step *step = &b->m->steps.at[i];
+        for (int k = 0; k < step->fixes.n; k++) {
+            const Fix *f = &step->fixes.at[k];
+            Joint      j = { .step = i, .fix = k, .f = f };
+            if (f->hardware < 0)
+                continue;
+            j.h = &b->m->hardware.at[f->hardware];
+            if (j.h->drive == DRIVE_NONE || j.h->length.poison
+                || j.h->length.real <= 0)
+                continue;
+            for (int p = 0; p < f->pieces.n; p++)
+                place_piece(b, &j, f->pieces.at[p]);
+        }
+    }
+}

@@ -1,0 +1,277 @@
+/* fastener_notes -- where nails and screws go, in words; how to handle the
+ * fragile places of a part; what wide pieces do over a year.
+ *
+ * All lengths are those of the model's rows, so they are the places at
+ * which the drawings show the fasteners.
+ */
+#include "press/sections.h"
+
+#include <math.h>
+
+#define MOST_ROWS 6   // lines of one step; the pictures show the others
+
+static Figure row_figure(Press *p, Quantity q) {
+    return figure_length(p->c, p->e, q, STR("fastener places"));
+}
+
+/* Bits and movements are small: to sixty-fourths or tenths of a mm. */
+static Figure fine_figure(Press *p, Quantity q, Str source) {
+    Edition fine = *p->e;
+
+    fine.step = fine.inch ? quantity_inches(1, 64)
+                          : quantity_exact(1, 10, DIM_LENGTH);
+    return figure_length(p->c, &fine, q, source);
+}
+
+/* The nearer end first: a row and its mirror image read alike. */
+static void near_far(const FastenerRow *r, Quantity *a, Quantity *z) {
+    bool turn = r->start.real > r->end.real;
+
+    *a = turn ? r->end : r->start;
+    *z = turn ? r->start : r->end;
+}
+
+/* Rows that a reader cannot tell apart. */
+static bool rows_alike(Press *p, const FastenerRow *a,
+                       const FastenerRow *b) {
+    Quantity qa[] = { a->start, a->end, a->apart, a->edge, a->pilot };
+    Quantity qb[] = { b->start, b->end, b->apart, b->edge, b->pilot };
+
+    near_far(a, &qa[0], &qa[1]);
+    near_far(b, &qb[0], &qb[1]);
+
+    if (a->hardware != b->hardware || a->count != b->count
+        || a->lines != b->lines
+        || p->m->pieces.at[a->from].part != p->m->pieces.at[b->from].part
+        || p->m->pieces.at[a->into].part != p->m->pieces.at[b->into].part)
+        return false;
+    for (int i = 0; i < COUNT(qa); i++) {
+        if (quantity_cmp(quantity_round(qa[i], p->e->step),
+                         quantity_round(qb[i], p->e->step)) != 0)
+            return false;
+    }
+    return true;
+}
+
+/* "1 in from each end", "1 in from one end and 2 in from the other". */
+static void say_ends_of(Press *p, Para *para, const FastenerRow *r) {
+    Quantity a, z;
+
+    near_far(r, &a, &z);
+    say_figure(p, para, row_figure(p, a));
+    if (quantity_cmp(quantity_round(a, p->e->step),
+                     quantity_round(z, p->e->step)) == 0) {
+        say(p, para, r->count == 1 ? " from both ends" : " from each end");
+        return;
+    }
+    say(p, para, " from one end");
+    if (r->count == 1)
+        return;
+    say(p, para, " and ");
+    say_figure(p, para, row_figure(p, z));
+    say(p, para, " from the other");
+}
+
+static void say_row(Press *p, Para *para, const FastenerRow *r) {
+    say_count(p, para, r->count, "fasteners in a joint");
+    say(p, para, " × ");
+    say_author(p, para, p->m->hardware.at[r->hardware].key,
+               STR("hardware"));
+    if (r->lines > 1) {
+        say(p, para, " in ");
+        say_count(p, para, r->lines, "lines of fasteners");
+        say(p, para, " lines");
+    }
+    say(p, para, ", ");
+    say_ends_of(p, para, r);
+    if (r->apart.real > 0) {
+        say(p, para, ", ");
+        say_figure(p, para, row_figure(p, r->apart));
+        say(p, para, " apart");
+    }
+    say(p, para, ", ");
+    say_figure(p, para, row_figure(p, r->edge));
+    say(p, para, " from the edge");
+    if (r->pilot.real <= 0)
+        return;
+    say(p, para, "; drill ");
+    say_figure(p, para, fine_figure(p, r->pilot, STR("pilot holes")));
+    say(p, para, " first");
+}
+
+static void note_row(Press *p, const FastenerRow *r, int times,
+                     Notes *notes) {
+    Para para = { 0 };
+
+    say(p, &para, "Through ");
+    say_letter(p, &para, p->m->pieces.at[r->from].part);
+    say(p, &para, " into ");
+    say_letter(p, &para, p->m->pieces.at[r->into].part);
+    if (times > 1) {
+        say(p, &para, ", at each of ");
+        say_count(p, &para, times, "joints alike");
+        say(p, &para, " joints");
+    }
+    say(p, &para, ": ");
+    say_row(p, &para, r);
+    say(p, &para, ".");
+    *PUSH(p->c, notes) = para;
+}
+
+/* Glue that leaves the wood room to move. */
+static void note_middle(Press *p, const Step *step, Notes *notes) {
+    Para  para = { 0 };
+    bool *told = NEW_N(p->c, bool, p->m->parts.n + 1);
+
+    for (int i = 0; i < step->fixes.n; i++) {
+        if (step->fixes.at[i].middle && !para.spans.n) {
+            say(p, &para, "Where grain crosses grain, put glue only on the "
+                "middle ");
+            say_figure(p, &para, figure_length(p->c, p->e,
+                       quantity_inches(3, 1), STR("glue in the middle")));
+            say(p, &para, " of the joint, so that the wide piece can move:");
+        }
+        for (int k = 0; k < step->fixes.at[i].pieces.n
+             && step->fixes.at[i].middle; k++) {
+            int part = p->m->pieces.at[step->fixes.at[i].pieces.at[k]].part;
+            if (told[part])
+                continue;
+            say(p, &para, " ");
+            say_letter(p, &para, part);
+            told[part] = true;
+        }
+    }
+    if (!para.spans.n)
+        return;
+    say(p, &para, ".");
+    *PUSH(p->c, notes) = para;
+}
+
+/* A long piece with one fastener into each of many needs no figures. */
+static bool is_one_of_many(const Press *p, const FastenerRow *r) {
+    int n = 0;
+
+    for (int i = 0; i < p->m->rows.n; i++) {
+        const FastenerRow *q = &p->m->rows.at[i];
+        n += q->step == r->step && q->fix == r->fix && q->from == r->from
+          && q->count == 1;
+    }
+    return r->count == 1 && n >= 3;
+}
+
+static void note_many(Press *p, const FastenerRow *r, bool *done,
+                      Notes *notes) {
+    Para para = { 0 };
+    int  part = p->m->pieces.at[r->from].part;
+
+    for (int i = 0; i < p->m->rows.n; i++) {
+        const FastenerRow *q = &p->m->rows.at[i];
+        if (q->step == r->step && q->hardware == r->hardware
+            && p->m->pieces.at[q->from].part == part
+            && is_one_of_many(p, q))
+            done[i] = true;
+    }
+    say(p, &para, "Through ");
+    say_letter(p, &para, part);
+    say(p, &para, ": ");
+    say_count(p, &para, 1, "fasteners in a joint");
+    say(p, &para, " × ");
+    say_author(p, &para, p->m->hardware.at[r->hardware].key,
+               STR("hardware"));
+    say(p, &para, " into each piece below it, ");
+    say_figure(p, &para, row_figure(p, r->edge));
+    say(p, &para, " from the edge.");
+    *PUSH(p->c, notes) = para;
+}
+
+void note_fasteners(Press *p, int step, Notes *notes) {
+    int  n = p->m->rows.n, told = 0;
+    bool *done = NEW_N(p->c, bool, n + 1);
+
+    note_middle(p, &p->m->steps.at[step], notes);
+    for (int i = 0; i < n && told < MOST_ROWS; i++) {
+        const FastenerRow *r = &p->m->rows.at[i];
+        int times = 0;
+        if (r->step != step || done[i])
+            continue;
+        if (is_one_of_many(p, r)) {
+            note_many(p, r, done, notes);
+            told++;
+            continue;
+        }
+        for (int k = i; k < n; k++) {
+            if (p->m->rows.at[k].step != step
+                || !rows_alike(p, r, &p->m->rows.at[k]))
+                continue;
+            done[k] = true;
+            times++;
+        }
+        note_row(p, r, times, notes);
+        told++;
+    }
+}
+
+/* ---- Fragile places ---- */
+
+Para weak_note(Press *p, const Weak *w) {
+    static const char *const words[] = {   // ORDER WEAK
+        "a narrow web of ", "short grain, ", "little wood beside a hole, "
+    };
+    static const char *const care[] = {   // ORDER WEAK
+        "Saw the longest cut last and do not lift the part there.",
+        "Back it with scrap while you saw; do not clamp or lift it there.",
+        "Drill from both sides with a sharp bit before you cut the outline."
+    };
+    const Part *part   = &p->m->parts.at[w->part];
+    Str         source = part_source(p, part, "fragile");
+    Para        para   = { 0 };
+
+    say_bold(p, &para, "Fragile: ");
+    say(p, &para, words[w->kind]);
+    say_figure(p, &para, figure_length(p->c, p->e, w->width, source));
+    say(p, &para, ", ");
+    say_figure(p, &para, figure_length(p->c, p->e,
+               quantity_mm((w->a.x + w->b.x) / 2), source));
+    say(p, &para, " from the left end and ");
+    say_figure(p, &para, figure_length(p->c, p->e,
+               quantity_mm((w->a.y + w->b.y) / 2), source));
+    say(p, &para, " from the near edge. ");
+    say(p, &para, care[w->kind]);
+    return para;
+}
+
+/* ---- Wood moves ---- */
+
+static bool is_wide(const Press *p, const Part *part) {
+    return !part->jig && part->width.real >= WIDE_PIECE_MM
+        && part_movement(p->m, part) > 0;
+}
+
+void press_movement(Press *p) {
+    Para para = { 0 };
+    int  said = 0;
+
+    say(p, &para, "Wood swells across its grain when the air is damp and "
+        "shrinks when it is dry. Between ");
+    say_count(p, &para, (int64_t)floor(p->m->driest + 0.5),
+              "moisture of the wood");
+    say(p, &para, " and ");
+    say_count(p, &para, (int64_t)floor(p->m->dampest + 0.5),
+              "moisture of the wood");
+    say(p, &para, " % of moisture in the wood, the width changes by up to: ");
+    for (int i = 0; i < p->m->parts.n; i++) {
+        const Part *part = &p->m->parts.at[i];
+        if (!is_wide(p, part))
+            continue;
+        say(p, &para, said++ ? ", " : "");
+        say_letter(p, &para, i);
+        say(p, &para, " ");
+        say_figure(p, &para, fine_figure(p, quantity_mm(part_movement(
+                   p->m, part)), part_source(p, part, "movement")));
+    }
+    if (!said)
+        return;
+    say(p, &para, ".");
+    heading(p, STR("Wood moves"), SIZE_LEAD);
+    flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
+}

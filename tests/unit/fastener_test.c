@@ -1,0 +1,218 @@
+/* Nails and screws: trade sizes, places, checks. */
+#include "unit/design_text.h"
+
+#include "model/model_internal.h"
+
+/* ---- Trade sizes ---- */
+
+static Str text(const char *s) {
+    return (Str){ s, strlen(s) };
+}
+
+static double screw_in(const char *gauge) {
+    return fastener_shank(DRIVE_SCREW, text("wood screw"), text(gauge))
+         / INCH;
+}
+
+static double nail_in(const char *kind, const char *gauge) {
+    return fastener_shank(DRIVE_NAIL, text(kind), text(gauge)) / INCH;
+}
+
+/* ASME B18.6.1; Wood Handbook FPL-GTR-282 Table 8-9 gives these in mm:
+ * 2.84, 3.51, 4.17, 4.83, 5.49, 6.15 (trade-figures 5.2). */
+static void a_screw_is_as_thick_as_its_number_says(void **state) {
+    static const struct { const char *gauge; double mm; } table[] = {
+        { "no. 4", 2.84 }, { "#6", 3.51 }, { "8", 4.17 }, { "no. 10", 4.83 },
+        { "no. 12", 5.49 }, { "no. 14", 6.15 }
+    };
+
+    (void)state;
+    for (int i = 0; i < COUNT(table); i++)
+        assert_near(screw_in(table[i].gauge) * INCH, table[i].mm, 0.006);
+}
+
+/* Wood Handbook FPL-GTR-282 Table 8-1 in mm (trade-figures 5.1): 6d 2.87,
+ * 8d 3.33, 10d 3.76, 16d 4.11, 20d 4.88, 30d 5.26, 40d 5.72. */
+static void a_common_nail_is_as_thick_as_its_pennies_say(void **state) {
+    static const struct { const char *gauge; double mm; } table[] = {
+        { "6d", 2.87 }, { "8d", 3.33 }, { "10d", 3.76 }, { "16d", 4.11 },
+        { "20d", 4.88 }, { "30d", 5.26 }, { "40d", 5.72 }
+    };
+
+    (void)state;
+    for (int i = 0; i < COUNT(table); i++)
+        assert_near(nail_in("common nail", table[i].gauge) * INCH,
+                    table[i].mm, 0.006);
+    assert_near(nail_in("brad nail", "18 ga"), 0.0475, 1e-9);
+    assert_near(nail_in("brad nail", "17 ga"), 0, 1e-9);   // none such
+}
+
+/* From 2d to 10d a nail is d/4 + 1/2 in long (trade-figures 5.1). */
+static void pennies_give_the_length(void **state) {
+    static const int pennies[] = { 2, 3, 4, 6, 8, 10 };
+    Ctx *c = *state;
+
+    for (int i = 0; i < COUNT(pennies); i++)
+        assert_near(penny_inches(str_fmt(c, "%dd", pennies[i])),
+                    pennies[i] / 4.0 + 0.5, 1e-9);
+}
+
+/* ---- Places ---- */
+
+/* A batten 5 1/2 x 2 in across the underside of a seat of 3/4 in. */
+#define BATTEN                                                            \
+    "'parts': {'A': {'name': 'Seat', 'from': 'board', 'length': '20in',"  \
+    " 'width': '5 1/2in'}, 'B': {'name': 'Batten', 'from': 'board',"      \
+    " 'length': '5 1/2in', 'width': '1 1/2in'}},"                         \
+    "'pieces': [{'part': 'A', 'as': 'seat',"                              \
+    " 'at': ['0in', '0in', '3/4in']}, {'part': 'B', 'as': 'batten',"      \
+    " 'at': ['2in', '0in', '0in'], 'length runs': 'back',"                \
+    " 'face': 'down'}]"
+
+static const Model *joined(Ctx *c, const char *hardware, const char *fix) {
+    return try_model(c, str_z(c, str_fmt(c, BOARD "," BATTEN ","
+        "'hardware': {'screw': {%s}}, 'steps': [{'title': 'Join',"
+        " 'add': ['seat', 'batten'], 'fix': [{'join': ['batten', 'seat'],"
+        " 'with': 'screw', %s}]}]", hardware, fix)));
+}
+
+#define NO6 "'kind': 'wood screw', 'gauge': 'no. 6', 'length': '1 1/4in'"
+
+static void assert_at(const Fastener *f, double x, double y, double z) {
+    assert_near(f->head.x, x * INCH, 1e-4);
+    assert_near(f->head.y, y * INCH, 1e-4);
+    assert_near(f->head.z, z * INCH, 1e-4);
+}
+
+/* The end distance is ten shanks of 0.138 in, down to the next eighth. */
+static void a_row_runs_along_the_patch_from_equal_ends(void **state) {
+    Ctx *c = *state;
+    const Model       *m = joined(c, NO6, "'count': 3");
+    const FastenerRow *r;
+
+    assert_non_null(m);
+    assert_int_equal(m->fasteners.n, 3);
+    assert_at(&m->fasteners.at[0], 2.75, 0.875, 0);
+    assert_at(&m->fasteners.at[1], 2.75, 2.75, 0);
+    assert_at(&m->fasteners.at[2], 2.75, 4.625, 0);
+    assert_near(m->fasteners.at[0].axis.z, 1, 1e-9);
+    assert_near(m->fasteners.at[0].held, 0.75 * INCH, 1e-4);
+    assert_near(m->fasteners.at[0].hold, 0.75 * INCH, 1e-4);
+    r = &m->rows.at[0];
+    assert_near(r->start.real, 0.875 * INCH, 0.1);
+    assert_near(r->end.real, 0.875 * INCH, 0.1);
+    assert_near(r->apart.real, 1.875 * INCH, 1e-3);
+    assert_near(r->edge.real, 0.75 * INCH, 0.1);
+}
+
+static void the_author_places_them_otherwise(void **state) {
+    Ctx *c = *state;
+    const Model *m = joined(c, NO6, "'count': 2, 'spaced': 'in bays'");
+
+    assert_at(&m->fasteners.at[0], 2.75, 1.375, 0);
+    assert_at(&m->fasteners.at[1], 2.75, 4.125, 0);
+    m = joined(c, NO6, "'count': 2, 'from ends': '1/2in',"
+               " 'from edge': '1/2in'");
+    assert_near(fabs(m->fasteners.at[0].head.x / INCH - 2.75), 0.25, 1e-6);
+    assert_near(m->fasteners.at[0].head.y, 0.5 * INCH, 1e-6);
+    assert_near(m->fasteners.at[1].head.y, 5 * INCH, 1e-6);
+    m = joined(c, NO6, "'count': 1, 'through': 'seat'");
+    assert_at(&m->fasteners.at[0], 2.75, 2.75, 1.5);
+    assert_near(m->fasteners.at[0].axis.z, -1, 1e-9);
+}
+
+static void what_is_given_twice_to_a_joint_keeps_apart(void **state) {
+    Ctx *c = *state;
+    const Model *m = try_model(c, BOARD "," BATTEN ","
+        "'hardware': {'screw': {" NO6 "}}, 'steps': [{'title': 'Join',"
+        " 'add': ['seat', 'batten'], 'fix': ["
+        "{'join': ['batten', 'seat'], 'with': 'screw', 'count': 3},"
+        "{'join': ['seat', 'batten'], 'with': 'screw', 'count': 3}]}]");
+
+    assert_non_null(m);
+    assert_int_equal(m->fasteners.n, 6);
+    for (int i = 0; i < 6; i++)
+        for (int k = 0; k < i; k++)
+            assert_true(fasteners_apart(&m->fasteners.at[i],
+                        &m->fasteners.at[k]) >= 2 * 0.138 * INCH - 1e-6);
+}
+
+/* ---- Checks ---- */
+
+static int says(Ctx *c, const char *length, const char *fix, DiagCode code) {
+    int before = has_diag(c, code);
+
+    c->errors = 0;   // of the design before
+    (void)joined(c, str_z(c, str_fmt(c, "'kind': 'wood screw',"
+                 " 'gauge': 'no. 6', 'length': '%s'", length)), fix);
+    return has_diag(c, code) - before;
+}
+
+/* 3/4 in to go through, 3/4 in to hold it. */
+static void each_length_gets_its_message(void **state) {
+    Ctx *c = *state;
+
+    assert_int_equal(says(c, "3/4in", "'count': 2", FASTENER_MISSES), 1);
+    assert_int_equal(says(c, "1 1/8in", "'count': 2", FASTENER_SHORT), 1);
+    assert_int_equal(says(c, "1 1/4in", "'count': 2", FASTENER_SHORT), 0);
+    assert_int_equal(says(c, "1 3/8in", "'count': 2", FASTENER_THROUGH), 0);
+    assert_int_equal(says(c, "1 1/2in", "'count': 2", FASTENER_THROUGH), 1);
+    assert_int_equal(says(c, "1 5/8in", "'count': 2", FASTENER_THROUGH), 1);
+}
+
+static void two_segments_are_as_far_apart_as_they_look(void **state) {
+    Fastener f = { .head = { 0, 0, 0 }, .axis = { 1, 0, 0 }, .length = 10 };
+    Fastener g = { .head = { 5, 3, -4 }, .axis = { 0, 0, 1 }, .length = 8 };
+
+    (void)state;
+    assert_near(fasteners_apart(&f, &g), 3, 1e-9);      // they cross
+    g.head = (V3){ 13, 4, 0 };
+    assert_near(fasteners_apart(&f, &g), 5, 1e-9);      // past its tip
+    g.head = (V3){ 2, 0, 7 };
+    g.axis = (V3){ 1, 0, 0 };
+    assert_near(fasteners_apart(&f, &g), 7, 1e-9);      // side by side
+}
+
+/* The nearest points of two segments against a plain search. */
+static void apart_agrees_with_a_search(void **state) {
+    uint32_t seed = 7;
+
+    (void)state;
+    for (int i = 0; i < 200; i++) {
+        Fastener f[2];
+        double   least = INFINITY;
+        for (int k = 0; k < 2; k++) {
+            double v[6];
+            for (int j = 0; j < 6; j++) {
+                seed = seed * 1664525u + 1013904223u;
+                v[j] = (seed >> 8) / 16777216.0 - 0.5;
+            }
+            f[k] = (Fastener){ .head = { v[0] * 20, v[1] * 20, v[2] * 20 },
+                               .axis = v3_unit(v3(v[3], v[4], v[5])),
+                               .length = 12 };
+        }
+        for (int a = 0; a <= 120; a++)
+            for (int z = 0; z <= 120; z++) {
+                V3 p = v3_add(f[0].head, v3_scale(f[0].axis, a / 10.0));
+                V3 q = v3_add(f[1].head, v3_scale(f[1].axis, z / 10.0));
+                least = fmin(least, v3_len(v3_sub(p, q)));
+            }
+        assert_near(fasteners_apart(&f[0], &f[1]), least, 0.1);
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        TEST(a_screw_is_as_thick_as_its_number_says),
+        TEST(a_common_nail_is_as_thick_as_its_pennies_say),
+        TEST(pennies_give_the_length),
+        TEST(a_row_runs_along_the_patch_from_equal_ends),
+        TEST(the_author_places_them_otherwise),
+        TEST(what_is_given_twice_to_a_joint_keeps_apart),
+        TEST(each_length_gets_its_message),
+        TEST(two_segments_are_as_far_apart_as_they_look),
+        TEST(apart_agrees_with_a_search),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
