@@ -289,7 +289,7 @@ static CornerLoops corners_of(Ctx *c, const Net *net) {
     return out;
 }
 
-static bool is_one_convex(const CornerLoops *outline) {
+bool outline_is_convex(const CornerLoops *outline) {
     const Corners *l = outline->at;
 
     for (int i = 0; outline->n == 1 && i < l->n; i++)
@@ -302,7 +302,7 @@ static bool is_one_convex(const CornerLoops *outline) {
 CornerLoops convex_parts(Ctx *c, const CornerLoops *outline) {
     Net net;
 
-    if (outline->n == 0 || is_one_convex(outline))
+    if (outline->n == 0 || outline_is_convex(outline))
         return *outline;
     net = net_of(c, outline);
     if (!triangulate(c, &net, outline))

@@ -94,6 +94,8 @@ bool   shape_has_curves(Shape s);
 Shape shape_subtract(Ctx *c, Shape a, Shape b);
 Shape shape_intersect(Ctx *c, Shape a, Shape b);
 Shape shape_union(Ctx *c, Shape a, Shape b);
+/* What lies where n . p <= d; n is a unit. */
+Shape shape_keep(Ctx *c, Shape s, V2 n, double d);
 /* Straight-edged rings within `sagitta` mm of the shape. Flattening an arc
  * gives the same points wherever the arc begins and ends (lattice of
  * angles), so neighbors that share an arc share its facets. */
@@ -150,6 +152,50 @@ typedef struct {
     bool       closed;  // every edge has a face on both sides
 } Solid;
 
+/* ---- Blocks: what is worked square to its faces (blocks.c) ---- */
+
+/* A corner and the curve number of the edge that begins there. */
+typedef struct { V2 p; int curve; } Corner;
+typedef LIST(Corner) Corners;
+typedef LIST(Corners) CornerLoops;
+
+/* A corner and the upright wall that begins there: n . p <= d inside. */
+typedef struct { V2 p, n; double d; int curve; } Wall;
+
+/* An upright prism over a convex outline. */
+typedef struct { Wall *p; int n; double z0, z1; Box2 box; } Prism;
+
+/* Blocks do not overlap. The rest is room for cutting. */
+typedef struct {
+    Prism  *at;
+    int     n, cap;
+    int     most, room;
+    double *h;
+    Wall   *rest, *spare;
+} Blocks;
+
+/* The convex pieces of a shape, flattened as by shape_rings. Curve numbers
+ * are given by this call (*next_curve). */
+CornerLoops shape_convex_parts(Ctx *c, Shape s, double sagitta,
+                               int *next_curve);
+Blocks blocks_of(Ctx *c, Shape s, double z0, double z1, double sagitta,
+                 int *next_curve);
+/* Takes the convex pieces, moved by `by`, away from z0 to z1. Returns the
+ * volume that is gone. */
+double blocks_take(Ctx *c, Blocks *b, const CornerLoops *parts, V2 by,
+                   double z0, double z1);
+/* A circle of so many facets, on the lattice of angles. */
+CornerLoops round_outline(Ctx *c, V2 at, double r, int facets, int curve);
+/* The facets in a whole circle: a multiple of 4, at least 16. */
+int    circle_facets(double radius, double sagitta);
+/* Sinks a cone around a bore of radius r that is there already, as wide as
+ * R at `face` and as the bore at `low`; what stays around the cone goes
+ * into the solid. False, and nothing done, if there is not wood all
+ * around. */
+bool   blocks_sink(Ctx *c, Blocks *b, Solid *s, V2 at, double r, double R,
+                   double face, double low, int facets, int *next_curve);
+void   solid_add_blocks(Ctx *c, Solid *s, const Blocks *b);
+
 /* A shape pushed along z. */
 typedef struct { Shape shape; double z0, z1; } Slab;
 
@@ -161,6 +207,9 @@ void solid_add_slab(Ctx *c, Solid *s, const Slab *slab, double sagitta,
 void solid_cut(Ctx *c, Solid *s, Plane keep);
 /* Takes away the convex tool bounded by the planes. */
 void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n);
+/* Parts cells at the upright sides of a box around a tool, so that the
+ * tool's many sides do not part the whole board. */
+void solid_box_in(Ctx *c, Solid *s, Box3 box);
 /* The planes of a cylinder's 'tool': axis from p along unit dir over
  * length, n facets from the sagitta, one curve number. */
 int  tool_cylinder(Ctx *c, V3 p, V3 dir, double radius, double length,
