@@ -120,7 +120,7 @@ static void add_edges(Finish *f, Pieces *pieces) {
                 break;
             last = p->b;
         }
-        e  = PUSH(f->c, &f->s->edges);
+        e  = PUSH(f->out, &f->s->edges);
         *e = (Edge){ f->p.at[first->a], f->p.at[last],
                      { first->face[0], first->face[1] }, false };
         e->smooth = faces[e->face[0]].plane.curve > 0
