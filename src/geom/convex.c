@@ -311,6 +311,25 @@ CornerLoops convex_parts(Ctx *c, const CornerLoops *outline) {
     return corners_of(c, &net);
 }
 
+bool triangles_of(Ctx *c, const CornerLoops *outline, Ring *out) {
+    CornerLoops strips = { 0 };
+    Net         net    = net_of(c, outline);
+    bool        whole  = triangulate(c, &net, outline);
+
+    for (int i = 0; whole && i < net.piece.n; i++)
+        for (int k = 0; k < 3; k++)
+            *PUSH(c, out) = net.p.at[net.piece.at[i].at[k]];
+    if (!whole)
+        strips = convex_strips(c, outline);
+    for (int i = 0; i < strips.n; i++)
+        for (int k = 1; k + 1 < strips.at[i].n; k++) {
+            *PUSH(c, out) = strips.at[i].at[0].p;
+            *PUSH(c, out) = strips.at[i].at[k].p;
+            *PUSH(c, out) = strips.at[i].at[k + 1].p;
+        }
+    return whole;
+}
+
 /* ---- Strips ---- */
 
 /* An edge across a strip: its heights at both sides. */

@@ -238,6 +238,19 @@ double solid_contact(Ctx *c, const Solid *a, const Frame *fa,
 bool solid_blocks(Ctx *c, const Solid *a, const Frame *fa,
                   const Solid *b, const Frame *fb, V3 dir);
 Box3 solid_box(const Solid *s, const Frame *f);
+/* How many bodies it is: a part that a cut has sawn through is several. */
+int solid_lumps(Ctx *c, const Solid *s);
+
+/* The surface as triangles, counter-clockwise from outside, that meet edge
+ * to edge and share their corners. */
+typedef struct { int v[3], face; } Triangle;
+typedef struct {
+    LIST(V3)       p;
+    LIST(Triangle) triangles;
+    bool           whole;   // each face is covered by its triangles
+} Mesh;
+Mesh solid_mesh(Ctx *c, const Solid *s);
+
 /* True if mirroring in its own x, y or z gives the same solid (so that a
  * mirrored copy is the same part). */
 bool solid_is_symmetric(const Solid *s, double tolerance);

@@ -80,6 +80,9 @@ GEOSGeometry *geos_from_corners(Ctx *c, GEOSContextHandle_t h,
 
 /* One loop, and convex? */
 bool outline_is_convex(const CornerLoops *outline);
+/* Corner by corner, three for each triangle. False: something is left
+ * over. */
+bool triangles_of(Ctx *c, const CornerLoops *outline, Ring *out);
 CornerLoops convex_parts(Ctx *c, const CornerLoops *outline);
 /* The fallback of convex_parts, which cannot fail: upright strips. */
 CornerLoops convex_strips(Ctx *c, const CornerLoops *outline);

@@ -424,33 +424,65 @@ static void round_dowel(Build *b, const Part *part, Solid *solid,
 
 /* ---- All together ---- */
 
-void form_part(Build *b, Part *part) {
+static Solid *form_solid(Build *b, const Part *part) {
     Solid *solid      = NEW(b->c, Solid);
     int    next_curve = 1;
-    Shape  through;
-    bool **sunk;
+    bool **sunk       = work_faces(b, part, solid, &next_curve);
 
-    if (!part->outlined)
-        part->outline = shape_rect(b->c, v2(0, 0),
-                                   v2(part->long_length.real,
-                                      part->width.real));
-    through = through_shape(b, part);
-    sunk    = work_faces(b, part, solid, &next_curve);
     if (part->stock >= 0
         && b->m->stocks.at[part->stock].form == FORM_DOWEL)
         round_dowel(b, part, solid, &next_curve);
     cut_ends(b, part, solid);
     cut_chamfers(b, part, solid);
     drill_slanted(b, part, sunk, solid, &next_curve);
+    if (solid->cells.n)
+        solid_finish(b->c, solid);
+    return solid;
+}
+
+/* Names the first cut after which the part is in pieces: it is made again
+ * with ever more of its cuts. */
+static void report_sawn(Build *b, const Part *part, int lumps) {
+    Part           some = *part;
+    const Feature *f;
+    int            k    = 0;
+
+    while (k < part->features.n) {
+        const Solid *s;
+        some.features.n = k;
+        s = form_solid(b, &some);
+        if (s->cells.n && solid_lumps(b->c, s) > 1)
+            break;
+        k++;
+    }
+    f = k > 0 ? &part->features.at[k - 1] : NULL;
+    report(b->c, f ? f->loc : part->loc, PART_SAWN,
+           "this %s saws part %.*s into %d pieces",
+           f ? feature_name(f) : "outline", STR_ARG(part->letter), lumps);
+}
+
+void form_part(Build *b, Part *part) {
+    Solid *solid;
+    Shape  through;
+    int    lumps;
+
+    if (!part->outlined)
+        part->outline = shape_rect(b->c, v2(0, 0),
+                                   v2(part->long_length.real,
+                                      part->width.real));
+    through = through_shape(b, part);
+    solid   = form_solid(b, part);
     if (solid->cells.n == 0) {
         report(b->c, part->loc, PART_EMPTY, "nothing is left of part %.*s",
                STR_ARG(part->letter));
         return;
     }
-    solid_finish(b->c, solid);
-    if (!solid->closed)
+    if (!solid->closed || !mass_agrees(solid))
         report(b->c, part->loc, SOLID_BAD,
                "part %.*s is no closed solid", STR_ARG(part->letter));
+    lumps = solid_lumps(b->c, solid);
+    if (lumps > 1)
+        report_sawn(b, part, lumps);
     part->face  = face_outline(b, part, through, part->thickness.real);
     part->back  = face_outline(b, part, through, 0);
     part->solid = solid;

@@ -308,6 +308,20 @@ int  stack_of(const Model *m, int part);
 bool finish_is_plain(const Part *part);
 /* Area of the faces that look to a side, mm^2. */
 double side_area(const Part *part, Side side);
+Side   side_of_face(const Face *f);
+
+/* Of a part in its own frame, of a piece or the project in the world. */
+typedef struct {
+    double volume;    // mm^3, summed over the faces
+    double weight;    // g at 12 % moisture; 0: the density is unknown
+    double surface;   // mm^2
+    double side[6];   // of that, by Side that it looks to
+    V3     center;    // of mass
+} Mass;
+Mass part_mass(const Model *m, const Part *part);
+Mass piece_mass(const Model *m, const Piece *p);
+Mass project_mass(const Model *m);   // without temporary pieces
+
 /* How far a copy lies from the first one, in the part's x and y. */
 V2 feature_copy(const Feature *f, int copy);
 /* A feature is worked from a face, and has a shape in its plane. */

@@ -179,6 +179,9 @@ void check_long(Build *b, const Node *node);   // texts and keys, all through
 /* unused.c */
 void check_unused(Build *b);   // after the bills are counted
 
+/* mass.c */
+bool mass_agrees(const Solid *s);   // faces with cells
+
 /* bill.c */
 void count_bills(Build *b);
 

@@ -21,5 +21,9 @@ typedef struct {
 
 MUST_USE bool draw_svg(Ctx *c, const Job *job, const Options *opt,
                        const Subject *s, Str *bytes);
+MUST_USE bool draw_stl(Ctx *c, const Job *job, const Options *opt,
+                       const Subject *s, Str *bytes);
+MUST_USE bool draw_gltf(Ctx *c, const Job *job, const Options *opt,
+                        const Subject *s, Str *bytes);
 
 #endif

@@ -77,6 +77,8 @@ typedef struct {
 
 static const Format formats[] = {
     { "svg", ALL_KINDS, draw_svg },
+    { "stl", BIT(DRAW_PROJECT) | BIT(DRAW_PART), draw_stl },
+    { "gltf", BIT(DRAW_PROJECT) | BIT(DRAW_PART), draw_gltf },
 };
 
 static const Format *find_format(const Options *opt) {

@@ -279,6 +279,11 @@ void command_list(Ctx *c, const Options *opt) {
     if (!job_plan(c, opt, opt->inputs[0], &job))
         return;
     e = job_edition(job.model, opt);
+    if (strcmp(what, "facts") == 0) {
+        list_facts(c, &job, &e, as, &out);
+        put(buf_done(&out));
+        return;
+    }
     if (strcmp(what, "parts") == 0)
         list_parts(c, &job, &e, &t);
     else if (strcmp(what, "materials") == 0)

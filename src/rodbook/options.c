@@ -11,13 +11,13 @@ static const struct {
       "make the booklet", 1, 1, NULL },
     { "check", "check DESIGN [--json]",
       "report everything that is wrong with a design", 1, 1, NULL },
-    { "list", "list DESIGN --what parts|materials|cuts|hardware "
+    { "list", "list DESIGN --what parts|materials|cuts|hardware|facts "
       "[--as text|csv|json] [--units inch|mm]",
       "parts and shopping as text for a video's description, or as data",
       1, 1, "text csv json" },
-    { "draw", "draw DESIGN [NAME] [--as svg] [-o OUT]",
+    { "draw", "draw DESIGN [NAME] [--as svg|stl|gltf] [-o OUT]",
       "a part (its letter), \"step 3\", a view (front, top, right) or the "
-      "project\n      by itself", 1, 2, "svg" },
+      "project\n      by itself", 1, 2, "svg stl gltf" },
     { "proof", "proof BOOKLET.pdf DESIGN",
       "hold a finished booklet against the design", 2, 2, NULL },
     { "trace", "trace DESIGN NAME [--units inch|mm] [--as text|json]",
@@ -169,7 +169,7 @@ bool options_read(int argc, char **argv, Options *opt) {
     static const char *const papers[] = { "letter", "a4", NULL };
     static const char *const units[] = { "inch", "mm", NULL };
     static const char *const what[] = {
-        "parts", "materials", "cuts", "hardware", NULL
+        "parts", "materials", "cuts", "hardware", "facts", NULL
     };
     static const char *const dumps[] = {
         "design", "sizes", "model", "plan", "booklet", NULL

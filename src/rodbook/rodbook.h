@@ -26,7 +26,7 @@ typedef struct {
     const char *output;    // -o
     const char *paper;     // letter, a4
     const char *units;     // inch, mm
-    const char *what;      // parts, materials, cuts, hardware
+    const char *what;      // parts, materials, ... facts
     const char *as;        // a format of the command's
     const char *dump;      // design, sizes, model, plan, booklet
     const char *ledger;    // file for the ledger
@@ -69,6 +69,10 @@ void command_proof(Ctx *c, const Options *opt);
 void command_trace(Ctx *c, const Options *opt);
 void command_new(Ctx *c, const Options *opt);
 void command_draw(Ctx *c, const Options *opt);
+
+/* Volume, weight and balance, for command_list (list_facts.c). */
+void list_facts(Ctx *c, const Job *job, const Edition *e, const char *as,
+                Buf *out);
 
 /* Prints data on standard output. */
 void put(Str text);
