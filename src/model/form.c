@@ -9,7 +9,6 @@
 #include <math.h>
 
 #define DEG          (3.14159265358979323846 / 180)
-#define POCKET_ANGLE 15.0   // degrees from the face; trade-figures 5.4
 
 /* The z range of a cut that is worked from a face. */
 typedef struct { double z0, z1; } Reach;
@@ -29,6 +28,10 @@ static bool is_through(const Part *part, const Feature *f) {
     return r.z0 <= 0 && r.z1 >= part->thickness.real;
 }
 
+static bool leans(const Feature *f) {
+    return f->kind == FEATURE_HOLE && f->tilt.real > 0;
+}
+
 static Shape less_feature(Build *b, Shape s, const Feature *f) {
     for (int i = 0; i < f->count; i++) {
         s = shape_subtract(b->c, s, shape_move(b->c, f->shape,
@@ -42,7 +45,7 @@ static Shape through_shape(Build *b, const Part *part) {
 
     for (int i = 0; i < part->features.n; i++) {
         const Feature *f = &part->features.at[i];
-        if (f->shape.loops.n && is_through(part, f))
+        if (f->shape.loops.n && is_through(part, f) && !leans(f))
             s = less_feature(b, s, f);
     }
     return s;
@@ -123,7 +126,7 @@ static bool **work_faces(Build *b, const Part *part, Solid *solid,
 
     for (int i = 0; i < n; i++) {
         const Feature *f = &part->features.at[i];
-        if (f->shape.loops.n)
+        if (f->shape.loops.n && !leans(f))
             take_feature(b, part, f, &blocks, next_curve);
     }
     for (int i = 0; i < n; i++) {
@@ -329,41 +332,51 @@ static Plane chamfer_plane(const Part *part, const Feature *f, int edge) {
     return (Plane){ v3_scale(n, k), d * k, 0 };
 }
 
-static void cut_chamfers(Build *b, const Part *part, Solid *solid) {
+/* An edge is rounded by planes whose corners lie on the true round, which
+ * touches the face and the edge's plane:
+ *
+ *     face  ------.        c: the middle of the round, its radius inside
+ *             c   |\       of both planes
+ *                 | edge
+ */
+static int round_planes(Build *b, const Part *part, const Feature *f,
+                        int edge, int curve, Plane **out) {
+    bool   back = f->side == SIDE_BACK;
+    Plane  p = edge < 2 ? edge_plane(part, edge) : end_plane(part, edge - 2);
+    V3     face = v3(0, 0, back ? -1 : 1);
+    double r = f->width.real, all = acos(v3_dot(face, p.n));
+    double step = 2 * acos(1 - fmin(0.5, SAGITTA_MM / r));
+    int    n = (int)ceil(all / step);
+    double to_face = (back ? 0 : part->thickness.real) - r;
+
+    *out = NEW_N(b->c, Plane, n + 1);
+    for (int i = 0; i < n; i++) {
+        double at = (i + 0.5) * all / n;
+        double kf = sin(all - at) / sin(all), kp = sin(at) / sin(all);
+        (*out)[i] = (Plane){ v3_add(v3_scale(face, kf), v3_scale(p.n, kp)),
+                             kf * to_face + kp * (p.d - r)
+                                 + r * cos(all / (2 * n)), curve };
+    }
+    return n;
+}
+
+static void cut_edges(Build *b, const Part *part, Solid *solid,
+                      int *next_curve) {
     for (int i = 0; i < part->features.n; i++) {
         const Feature *f = &part->features.at[i];
         for (int k = 0; k < 4; k++) {
-            if (f->kind == FEATURE_CHAMFER && f->on[k])
+            Plane *planes;
+            int    n;
+            if (f->kind < FEATURE_CHAMFER || !f->on[k])
+                continue;
+            if (f->kind == FEATURE_CHAMFER) {
                 solid_cut(b->c, solid, chamfer_plane(part, f, k));
+                continue;
+            }
+            n = round_planes(b, part, f, k, (*next_curve)++, &planes);
+            for (int j = 0; j < n; j++)
+                solid_cut(b->c, solid, planes[j]);
         }
-    }
-}
-
-/* The bore of a pocket hole: its axis would leave the end in the middle of
- * the thickness, 15° from the face; the bore stops before the end so that
- * the screw head has wood to bear on (two thirds of the bore's exit). */
-static void drill_pocket(Build *b, const Part *part, const Feature *f,
-                         Solid *solid, int *next_curve) {
-    double a = POCKET_ANGLE * DEG, t = part->thickness.real;
-    double shoulder = t / 2 / tan(a) * 0.55;
-    bool   along_x  = f->side >= SIDE_LEFT;
-    bool   high     = f->side == SIDE_RIGHT || f->side == SIDE_FAR;
-    double size     = along_x ? part->long_length.real : part->width.real;
-
-    for (int i = 0; i < f->count; i++) {
-        V2     by = feature_copy(f, i);
-        double v  = f->y.real + (along_x ? by.y : by.x);
-        double u  = high ? size - shoulder : shoulder;
-        double du = (high ? -1 : 1) * cos(a);
-        double z  = t / 2 - shoulder * tan(a);
-        V3 p = along_x ? v3(u, v, z) : v3(v, u, z);
-        V3 dir = along_x ? v3(du, 0, -sin(a)) : v3(0, du, -sin(a));
-        Plane *planes;
-        int n = tool_cylinder(b->c, p, dir, f->diameter.real / 2,
-                              t / sin(a), SAGITTA_MM, next_curve, &planes);
-        solid_box_in(b->c, solid, bore_box(p, dir, f->diameter.real / 2,
-                                           t / sin(a)));
-        solid_subtract(b->c, solid, planes, n);
     }
 }
 
@@ -373,6 +386,8 @@ static void drill_slanted(Build *b, const Part *part, bool **sunk,
         const Feature *f = &part->features.at[i];
         if (f->kind == FEATURE_POCKET)
             drill_pocket(b, part, f, solid, next_curve);
+        else if (leans(f))
+            drill_leaning(b, part, f, solid, next_curve);
         else if (f->kind == FEATURE_HOLE && f->shape.loops.n == 0)
             drill_edge(b, part, f, solid, next_curve);
         else if (f->kind == FEATURE_HOLE && f->sink.real > 0)
@@ -387,6 +402,17 @@ static void drill_slanted(Build *b, const Part *part, bool **sunk,
 /* What is left of the plan view on one face after ends and edges are cut:
  * each plane meets the face in a line; what lies outside it goes. */
 static Shape face_outline(Build *b, const Part *part, Shape s, double z) {
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        Feature        mouth = *f;
+        bool   back = f->side == SIDE_BACK;
+        double deep = back ? z : part->thickness.real - z;
+        if (!leans(f) || !is_through(part, f))
+            continue;
+        mouth.shape = shape_move(b->c, f->shape,
+                                 v2_scale(hole_lean(f), deep));
+        s = less_feature(b, s, &mouth);
+    }
     for (int i = 0; i < 4; i++) {
         bool   is_end = i < 2;
         bool   any = is_end ? part->ends[i].any : part->edges[i - 2].any;
@@ -433,7 +459,7 @@ static Solid *form_solid(Build *b, const Part *part) {
         && b->m->stocks.at[part->stock].form == FORM_DOWEL)
         round_dowel(b, part, solid, &next_curve);
     cut_ends(b, part, solid);
-    cut_chamfers(b, part, solid);
+    cut_edges(b, part, solid, &next_curve);
     drill_slanted(b, part, sunk, solid, &next_curve);
     if (solid->cells.n)
         solid_finish(b->c, solid);

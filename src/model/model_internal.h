@@ -99,6 +99,16 @@ typedef LIST(Feature) Features;
 void tenon_cuts(Build *b, const Part *part, const Feature *f,
                 Features *out);
 
+/* slant.c */
+ReadCut read_pocket;
+bool read_lean(Build *b, const char *scope, const Node *n, Feature *f);
+void drill_pocket(Build *b, const Part *part, const Feature *f,
+                  Solid *solid, int *next_curve);
+void drill_leaning(Build *b, const Part *part, const Feature *f,
+                   Solid *solid, int *next_curve);
+/* How a hole's axis runs in x and y for each mm of depth. */
+V2   hole_lean(const Feature *f);
+
 /* edging.c: what is done along whole edges. */
 ReadCut read_scallops, read_dentils, read_waves, read_chamfer,
         read_round_over;
