@@ -7,7 +7,6 @@
 #include <math.h>
 
 #define DEG (3.14159265358979323846 / 180)
-#define POCKET_ANGLE 15.0   // degrees, as model/form.c drills them
 #define ROUND_SEEN   2.0    // mm on paper: smaller ones are noted only
 
 static void draw_blind(Press *p, const Part *part, const Place *pl) {
