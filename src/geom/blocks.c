@@ -12,9 +12,9 @@
  *      +-----------+      +--+-----+--+
  *
  * Below a cut of a depth its own outline is left as a block. The work grows
- * with the blocks met. The rivals are clipping in space (twenty times slower for a
- * drilled hole) and triangulating the outline with all its holes (which
- * GEOS does in the square of their number).
+ * with the blocks met. The rivals are clipping in space, and triangulating
+ * the outline with all its holes, which GEOS does in the square of their
+ * number.
  */
 #include "geom/geom_internal.h"
 

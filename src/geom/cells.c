@@ -230,6 +230,37 @@ static Plane plane_flip(Plane p) {
     return (Plane){ v3_scale(p.n, -1), -p.d, p.curve };
 }
 
+/* A copy without room to grow. */
+static Cell cell_copy(Ctx *c, const Cell *from) {
+    int      n = from->vert.n, m = from->face.n, sum = 0, *vert;
+    Cell     to = { .box = from->box };
+    CellFace *face = NEW_N(c, CellFace, m);
+
+    for (int i = 0; i < m; i++)
+        sum += from->face.at[i].vert.n;
+    to.vert.at = NEW_N(c, V3, n);
+    to.vert.n  = to.vert.cap = n;
+    to.face.at = face;
+    to.face.n  = to.face.cap = m;
+    memcpy(to.vert.at, from->vert.at, sizeof(V3) * (size_t)n);
+    vert = NEW_N(c, int, sum);
+    for (int i = 0; i < m; i++) {
+        const CellFace *f = &from->face.at[i];
+        face[i] = (CellFace){ f->plane, { vert, f->vert.n, f->vert.n } };
+        memcpy(vert, f->vert.at, sizeof(int) * (size_t)f->vert.n);
+        vert += f->vert.n;
+    }
+    return to;
+}
+
+/* Memory for clipping, that is used again for each cell. */
+static Ctx scratch_for(const Ctx *c) {
+    Ctx work = { 0 };
+
+    work.arena.out_of_memory = c->arena.out_of_memory;
+    return work;
+}
+
 /* Does the plane have all of the cell beyond it? The box alone often
  * tells. */
 static bool all_beyond(const Cell *cell, Plane p) {
@@ -247,62 +278,74 @@ static bool all_beyond(const Cell *cell, Plane p) {
 }
 
 void solid_cut(Ctx *c, Solid *s, Plane keep) {
-    int n = 0;
+    int n    = 0;
+    Ctx work = scratch_for(c);
 
     for (int i = 0; i < s->cells.n; i++) {
         Cell left;
         Clip clip = all_beyond(&s->cells.at[i], plane_flip(keep)) ? CLIP_ALL
-                  : cell_clip(c, &s->cells.at[i], keep, &left);
+                  : cell_clip(&work, &s->cells.at[i], keep, &left);
         if (clip == CLIP_NONE)
             continue;
-        s->cells.at[n++] = clip == CLIP_ALL ? s->cells.at[i] : left;
+        s->cells.at[n++] = clip == CLIP_ALL ? s->cells.at[i]
+                         : cell_copy(c, &left);
+        arena_reset(&work.arena);
     }
+    ctx_free(&work);
     s->cells.n = n;
 }
 
 typedef LIST(Cell) Cells;
 
-/* A cell that the tool misses must not be split by the tool's planes:
- * then the pieces are put back together. */
-static void subtract_from(Ctx *c, Cells *kept, const Cell *cell,
+/* A cell that the tool misses must not be split by the tool's planes.
+ * False: it misses. */
+static bool subtract_from(Ctx *c, Cells *kept, const Cell *cell,
                           const Plane *tool, int n) {
     Cell in = *cell, left;
-    int  before = kept->n;
-    bool missed = false;
 
-    for (int i = 0; i < n && !missed; i++)
-        missed = all_beyond(cell, tool[i]);
-    for (int k = 0; k < n && !missed; k++) {
+    for (int i = 0; i < n; i++)
+        if (all_beyond(cell, tool[i]))
+            return false;
+    for (int k = 0; k < n; k++) {
         Clip beyond = cell_clip(c, &in, plane_flip(tool[k]), &left);
-        missed = beyond == CLIP_ALL;
-        if (beyond != CLIP_PART)
+        if (beyond == CLIP_ALL)
+            return false;
+        if (beyond == CLIP_NONE)
             continue;
         *PUSH(c, kept) = left;
-        if (cell_clip(c, &in, tool[k], &left) == CLIP_PART)
-            in = left;
-        else
-            missed = true;
+        if (cell_clip(c, &in, tool[k], &left) != CLIP_PART)
+            return false;
+        in = left;
     }
-    if (missed) {
-        kept->n = before;
-        *PUSH(c, kept) = *cell;
-    }
+    return true;
 }
 
 void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n) {
-    Cells kept = { 0 };
+    Ctx work  = scratch_for(c);
+    int cells = s->cells.n, k = 0;
 
-    for (int i = 0; i < s->cells.n; i++)
-        subtract_from(c, &kept, &s->cells.at[i], tool, n);
-    s->cells.at  = kept.at;
-    s->cells.n   = kept.n;
-    s->cells.cap = kept.cap;
+    for (int i = 0; i < cells; i++) {
+        Cell  cell = s->cells.at[i];
+        Cells kept = { 0 };
+        if (!subtract_from(&work, &kept, &cell, tool, n)) {
+            s->cells.at[k++] = cell;
+        } else {
+            for (int j = 0; j < kept.n; j++)
+                *PUSH(c, &s->cells) = cell_copy(c, &kept.at[j]);
+        }
+        arena_reset(&work.arena);
+    }
+    ctx_free(&work);
+    memmove(s->cells.at + k, s->cells.at + cells,
+            sizeof *s->cells.at * (size_t)(s->cells.n - cells));
+    s->cells.n -= cells - k;
 }
 
 /* Parts the cells that meet the box at its four upright sides, so that
  * what is taken out of the box leaves no sliver outside of it. */
 void solid_box_in(Ctx *c, Solid *s, Box3 box) {
-    int n = s->cells.n;
+    int n    = s->cells.n;
+    Ctx work = scratch_for(c);
 
     for (int i = 0; i < n; i++) {
         Plane sides[4] = {
@@ -313,15 +356,17 @@ void solid_box_in(Ctx *c, Solid *s, Box3 box) {
         if (!box3_touch(in.box, box, -ON_PLANE))
             continue;
         for (int k = 0; k < 4; k++) {
-            if (cell_clip(c, &in, sides[k], &left) != CLIP_PART
-                    || cell_clip(c, &in, plane_flip(sides[k]), &out)
+            if (cell_clip(&work, &in, sides[k], &left) != CLIP_PART
+                    || cell_clip(&work, &in, plane_flip(sides[k]), &out)
                            != CLIP_PART)
                 continue;
             in = left;
-            *PUSH(c, &s->cells) = out;
+            *PUSH(c, &s->cells) = cell_copy(c, &out);
         }
-        s->cells.at[i] = in;
+        s->cells.at[i] = cell_copy(c, &in);
+        arena_reset(&work.arena);
     }
+    ctx_free(&work);
 }
 
 int tool_cylinder(Ctx *c, V3 p, V3 dir, double radius, double length,

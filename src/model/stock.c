@@ -208,8 +208,8 @@ static const char *const form_words[] = {   // ORDER FORM, SCHEMA-ENUM form
 };
 
 static const char *const stock_keys[] = {   // SCHEMA stock
-    "form", "wood", "name", "density", "thickness", "width", "diameter", "bought as",
-    "resawn", "sold", "note", NULL
+    "form", "wood", "name", "density", "thickness", "width", "diameter",
+    "bought as", "resawn", "sold", "note", NULL
 };
 
 static void need_sizes(Build *b, const Stock *stock, const Node *node) {
