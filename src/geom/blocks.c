@@ -101,7 +101,7 @@ static bool box2_meet(Box2 a, Box2 b) {
 
 static void add_block(Ctx *c, Blocks *b, const Wall *p, int n, double z0,
                       double z1) {
-    Prism *block;
+    Upright *block;
 
     if (n < 3 || z1 - z0 <= SAME_LEVEL)
         return;
@@ -125,7 +125,7 @@ static double block_area(const Wall *p, int n) {
 /* Parts block i by a line, if it has something on both sides; what is
  * inside keeps the number. */
 static void part_block(Ctx *c, Blocks *b, int i, V2 n, double d) {
-    Prism  from = b->at[i];
+    Upright  from = b->at[i];
     double *h   = b->h;
     Wall   line = { { 0, 0 }, n, d, 0 }, back = wall_turned(&line);
     int    k;
@@ -159,7 +159,7 @@ static void box_in(Ctx *c, Blocks *b, int i, Box2 box) {
 /* A convex outline that is taken away from z0 to z1. */
 typedef struct { const Wall *p; int n; double z0, z1; Box2 box; } Bite;
 
-static bool boxes_meet(const Prism *b, const Bite *t) {
+static bool boxes_meet(const Upright *b, const Bite *t) {
     return b->n && b->z0 < t->z1 - SAME_LEVEL && b->z1 > t->z0 + SAME_LEVEL
         && box2_meet(b->box, t->box);
 }
@@ -180,7 +180,7 @@ static bool side_parts(const Wall *p, int n, const Wall *q, int m) {
  * is inside of all, but above or below; the rest is gone. Returns its
  * volume. */
 static double bite_block(Ctx *c, Blocks *b, int i, const Bite *t) {
-    Prism in   = b->at[i];
+    Upright in   = b->at[i];
     Wall *rest = b->rest, *cut = b->spare;
 
     memcpy(rest, in.p, sizeof *rest * (size_t)in.n);
@@ -284,7 +284,7 @@ static double filled(Ctx *c, const Blocks *b, const Corners *l, double z0,
     for (int i = 0; i < l->n; i++)
         q[i] = l->at[i].p;
     for (int i = 0; i < b->n; i++) {
-        const Prism *p = &b->at[i];
+        const Upright *p = &b->at[i];
         double z = fmin(z1, p->z1) - fmax(z0, p->z0);
         V2    *room;
         int    n;

@@ -391,7 +391,7 @@ int tool_cylinder(Ctx *c, V3 p, V3 dir, double radius, double length,
 
 /* ---- Making and moving cells ---- */
 
-Cell cell_of_prism(Ctx *c, const Prism *b) {
+Cell cell_of_prism(Ctx *c, const Upright *b) {
     int       n = b->n, *vert = NEW_N(c, int, 6 * n);
     CellFace *face = NEW_N(c, CellFace, n + 2);
     V3       *p = NEW_N(c, V3, 2 * n);

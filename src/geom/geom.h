@@ -163,11 +163,11 @@ typedef LIST(Corners) CornerLoops;
 typedef struct { V2 p, n; double d; int curve; } Wall;
 
 /* An upright prism over a convex outline. */
-typedef struct { Wall *p; int n; double z0, z1; Box2 box; } Prism;
+typedef struct { Wall *p; int n; double z0, z1; Box2 box; } Upright;
 
 /* Blocks do not overlap. The rest is room for cutting. */
 typedef struct {
-    Prism  *at;
+    Upright  *at;
     int     n, cap;
     int     most, room;
     double *h;

@@ -95,7 +95,7 @@ CornerLoops convex_strips(Ctx *c, const CornerLoops *outline);
 typedef enum { CLIP_NONE, CLIP_PART, CLIP_ALL } Clip;   // what is left
 
 Clip   cell_clip(Ctx *c, const Cell *cell, Plane keep, Cell *left);
-Cell   cell_of_prism(Ctx *c, const Prism *b);
+Cell   cell_of_prism(Ctx *c, const Upright *b);
 double cell_volume(const Cell *cell, V3 *moment);   // moment is added to
 Cell   cell_placed(Ctx *c, const Cell *cell, const Frame *f);
 Plane  plane_placed(Plane p, const Frame *f);
