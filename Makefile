@@ -100,6 +100,13 @@ spoil: $(B)/rodbook   ## demos and starters spoiled as an author might, all caug
 booklet: $(B)/rodbook   ## demo booklets read back by independent readers
 	@ROD=$(B)/rodbook tests/tools/booklet.sh
 
+kernel: $(B)/kernel_parts   ## solids against an outside geometry kernel
+	@B=$(B) tests/tools/kernel.sh
+
+$(B)/kernel_parts: tests/kernel/parts.c $(B)/librod.a
+	@mkdir -p $(@D)
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+
 check: $(B)/rodbook   ## layers, headers, columns, no warning in gcc and clang
 	tests/tools/layers.sh
 	tests/tools/headers.sh
@@ -152,5 +159,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants bench fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench fuzz check asan help clean
 .SECONDARY:

@@ -1,6 +1,7 @@
 /* arena -- blocks of memory that are freed together. */
 #include "base/base.h"
 
+#define FIRST_SIZE ((size_t)1 << 13)
 #define BLOCK_SIZE ((size_t)1 << 18)
 #define ALIGN      (sizeof(max_align_t) < 16 ? 16 : sizeof(max_align_t))
 
@@ -16,9 +17,12 @@ static void fail(const Arena *a) {
     abort();
 }
 
-/* Blocks grow with the arena: fewer of them, and at most a quarter unused. */
+/* Blocks grow with the arena: fewer of them, and little unused. The first
+ * ones are small, for arenas of short life. */
 static ArenaBlock *block_new(Arena *a, size_t least) {
-    size_t      room = a->taken / 4 > BLOCK_SIZE ? a->taken / 4 : BLOCK_SIZE;
+    size_t      room = a->taken < FIRST_SIZE ? FIRST_SIZE
+                     : a->taken < BLOCK_SIZE ? a->taken
+                     : a->taken / 4 < BLOCK_SIZE ? BLOCK_SIZE : a->taken / 4;
     size_t      size = least > room ? least : room;
     ArenaBlock *b    = NULL;
 
@@ -45,6 +49,22 @@ void *arena_take(Arena *a, size_t size) {
     b->used  += size;
     a->taken += size;
     return taken;
+}
+
+/* The newest block is the largest; the others are given back. */
+void arena_reset(Arena *a) {
+    ArenaBlock *b = a->newest;
+
+    if (!b)
+        return;
+    while (b->older) {
+        ArenaBlock *older = b->older->older;
+        free(b->older);
+        b->older = older;
+    }
+    memset(b->bytes, 0, b->used);
+    b->used  = 0;
+    a->taken = 0;
 }
 
 void arena_free(Arena *a) {

@@ -39,6 +39,7 @@ typedef struct {
 
 void *arena_take(Arena *a, size_t size);   // zeroed, aligned for any type
 void  arena_free(Arena *a);                // everything, at once
+void  arena_reset(Arena *a);               // the same, but keeps room
 
 /* ---- Text: a pointer with a length, never changed in place ---- */
 

@@ -30,6 +30,7 @@ typedef struct {
 #define DIM_MONEY  ((Dim){ 0, 0, 0, 1 })
 /* Area per volume, such as paint's coverage, is length -1. */
 #define DIM_COVER  ((Dim){ -1, 0, 0, 0 })
+#define DIM_DENSITY ((Dim){ -3, 0, 1, 0 })
 
 bool dim_eq(Dim a, Dim b);
 const char *dim_name(Dim d);   // "a length", "a plain number", "an angle" ...

@@ -460,6 +460,10 @@ static Shape combine(Ctx *c, Shape a, Shape b, Operation *operation) {
 }
 
 Shape shape_subtract(Ctx *c, Shape a, Shape b) {
+    Shape easy;
+
+    if (subtract_easily(c, a, b, &easy))
+        return easy;
     return combine(c, a, b, GEOSDifferencePrec_r);
 }
 

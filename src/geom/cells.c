@@ -230,63 +230,143 @@ static Plane plane_flip(Plane p) {
     return (Plane){ v3_scale(p.n, -1), -p.d, p.curve };
 }
 
-void solid_cut(Ctx *c, Solid *s, Plane keep) {
-    int n = 0;
+/* A copy without room to grow. */
+static Cell cell_copy(Ctx *c, const Cell *from) {
+    int      n = from->vert.n, m = from->face.n, sum = 0, *vert;
+    Cell     to = { .box = from->box };
+    CellFace *face = NEW_N(c, CellFace, m);
 
-    for (int i = 0; i < s->cells.n; i++) {
-        Cell left;
-        Clip clip = cell_clip(c, &s->cells.at[i], keep, &left);
-        if (clip == CLIP_NONE)
-            continue;
-        s->cells.at[n++] = clip == CLIP_ALL ? s->cells.at[i] : left;
+    for (int i = 0; i < m; i++)
+        sum += from->face.at[i].vert.n;
+    to.vert.at = NEW_N(c, V3, n);
+    to.vert.n  = to.vert.cap = n;
+    to.face.at = face;
+    to.face.n  = to.face.cap = m;
+    memcpy(to.vert.at, from->vert.at, sizeof(V3) * (size_t)n);
+    vert = NEW_N(c, int, sum);
+    for (int i = 0; i < m; i++) {
+        const CellFace *f = &from->face.at[i];
+        face[i] = (CellFace){ f->plane, { vert, f->vert.n, f->vert.n } };
+        memcpy(vert, f->vert.at, sizeof(int) * (size_t)f->vert.n);
+        vert += f->vert.n;
     }
-    s->cells.n = n;
+    return to;
 }
 
+/* Memory for clipping, that is used again for each cell. */
+static Ctx scratch_for(const Ctx *c) {
+    Ctx work = { 0 };
+
+    work.arena.out_of_memory = c->arena.out_of_memory;
+    return work;
+}
+
+/* Does the plane have all of the cell beyond it? The box alone often
+ * tells. */
 static bool all_beyond(const Cell *cell, Plane p) {
+    Box3 b = cell->box;
+    V3   near = v3(p.n.x > 0 ? b.min.x : b.max.x,
+                   p.n.y > 0 ? b.min.y : b.max.y,
+                   p.n.z > 0 ? b.min.z : b.max.z);
+
+    if (v3_dot(p.n, near) - p.d >= -ON_PLANE)
+        return true;
     for (int i = 0; i < cell->vert.n; i++)
         if (v3_dot(p.n, cell->vert.at[i]) - p.d < -ON_PLANE)
             return false;
     return true;
 }
 
-/* True if something of the cell is inside all planes: a cell that the
- * tool misses must not be split by the tool's planes. */
-static bool tool_meets(Ctx *c, const Cell *cell, const Plane *tool, int n) {
+void solid_cut(Ctx *c, Solid *s, Plane keep) {
+    int n    = 0;
+    Ctx work = scratch_for(c);
+
+    for (int i = 0; i < s->cells.n; i++) {
+        Cell left;
+        Clip clip = all_beyond(&s->cells.at[i], plane_flip(keep)) ? CLIP_ALL
+                  : cell_clip(&work, &s->cells.at[i], keep, &left);
+        if (clip == CLIP_NONE)
+            continue;
+        s->cells.at[n++] = clip == CLIP_ALL ? s->cells.at[i]
+                         : cell_copy(c, &left);
+        arena_reset(&work.arena);
+    }
+    ctx_free(&work);
+    s->cells.n = n;
+}
+
+typedef LIST(Cell) Cells;
+
+/* A cell that the tool misses must not be split by the tool's planes.
+ * False: it misses. */
+static bool subtract_from(Ctx *c, Cells *kept, const Cell *cell,
+                          const Plane *tool, int n) {
     Cell in = *cell, left;
 
     for (int i = 0; i < n; i++)
         if (all_beyond(cell, tool[i]))
             return false;
-    for (int i = 0; i < n; i++) {
-        Clip clip = cell_clip(c, &in, tool[i], &left);
-        if (clip == CLIP_NONE)
+    for (int k = 0; k < n; k++) {
+        Clip beyond = cell_clip(c, &in, plane_flip(tool[k]), &left);
+        if (beyond == CLIP_ALL)
             return false;
-        if (clip == CLIP_PART)
-            in = left;
+        if (beyond == CLIP_NONE)
+            continue;
+        *PUSH(c, kept) = left;
+        if (cell_clip(c, &in, tool[k], &left) != CLIP_PART)
+            return false;
+        in = left;
     }
     return true;
 }
 
 void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n) {
-    LIST(Cell) kept = { 0 };
+    Ctx work  = scratch_for(c);
+    int cells = s->cells.n, k = 0;
 
-    for (int i = 0; i < s->cells.n; i++) {
-        Cell in = s->cells.at[i], left;
-        if (!tool_meets(c, &in, tool, n)) {
-            *PUSH(c, &kept) = in;
-            continue;
+    for (int i = 0; i < cells; i++) {
+        Cell  cell = s->cells.at[i];
+        Cells kept = { 0 };
+        if (!subtract_from(&work, &kept, &cell, tool, n)) {
+            s->cells.at[k++] = cell;
+        } else {
+            for (int j = 0; j < kept.n; j++)
+                *PUSH(c, &s->cells) = cell_copy(c, &kept.at[j]);
         }
-        for (int k = 0; k < n; k++) {
-            if (cell_clip(c, &in, plane_flip(tool[k]), &left) == CLIP_PART)
-                *PUSH(c, &kept) = left;
-            if (cell_clip(c, &in, tool[k], &left) == CLIP_PART)
-                in = left;
-        }
+        arena_reset(&work.arena);
     }
-    s->cells.at  = kept.at;
-    s->cells.n   = kept.n;
-    s->cells.cap = kept.cap;
+    ctx_free(&work);
+    memmove(s->cells.at + k, s->cells.at + cells,
+            sizeof *s->cells.at * (size_t)(s->cells.n - cells));
+    s->cells.n -= cells - k;
+}
+
+/* Parts the cells that meet the box at its four upright sides, so that
+ * what is taken out of the box leaves no sliver outside of it. */
+void solid_box_in(Ctx *c, Solid *s, Box3 box) {
+    int n    = s->cells.n;
+    Ctx work = scratch_for(c);
+
+    for (int i = 0; i < n; i++) {
+        Plane sides[4] = {
+            { { -1, 0, 0 }, -box.min.x, 0 }, { { 1, 0, 0 }, box.max.x, 0 },
+            { { 0, -1, 0 }, -box.min.y, 0 }, { { 0, 1, 0 }, box.max.y, 0 },
+        };
+        Cell in = s->cells.at[i], out, left;
+        if (!box3_touch(in.box, box, -ON_PLANE))
+            continue;
+        for (int k = 0; k < 4; k++) {
+            if (cell_clip(&work, &in, sides[k], &left) != CLIP_PART
+                    || cell_clip(&work, &in, plane_flip(sides[k]), &out)
+                           != CLIP_PART)
+                continue;
+            in = left;
+            *PUSH(c, &s->cells) = cell_copy(c, &out);
+        }
+        s->cells.at[i] = cell_copy(c, &in);
+        arena_reset(&work.arena);
+    }
+    ctx_free(&work);
 }
 
 int tool_cylinder(Ctx *c, V3 p, V3 dir, double radius, double length,
@@ -311,45 +391,27 @@ int tool_cylinder(Ctx *c, V3 p, V3 dir, double radius, double length,
 
 /* ---- Making and moving cells ---- */
 
-/* The upright plane through an edge. Computed from the ends in order of
- * place: the cell on the other side gets exactly the opposite plane. */
-static Plane side_plane(Corner from, V2 to) {
-    bool   forward = from.p.x < to.x
-                  || (from.p.x == to.x && from.p.y < to.y);
-    V2     a = forward ? from.p : to, b = forward ? to : from.p;
-    V2     along = v2_sub(b, a);
-    double len   = v2_len(along), way = forward ? 1 : -1;
-    V3     n     = v3(along.y / len, -along.x / len, 0);
-    double d     = n.x * a.x + n.y * a.y;
+Cell cell_of_prism(Ctx *c, const Upright *b) {
+    int       n = b->n, *vert = NEW_N(c, int, 6 * n);
+    CellFace *face = NEW_N(c, CellFace, n + 2);
+    V3       *p = NEW_N(c, V3, 2 * n);
+    Cell      cell = { { p, 2 * n, 2 * n }, { face, n + 2, n + 2 },
+                       { v3(b->box.min.x, b->box.min.y, b->z0),
+                         v3(b->box.max.x, b->box.max.y, b->z1) } };
 
-    return (Plane){ v3_scale(n, way), d * way, from.curve };
-}
-
-Cell cell_prism(Ctx *c, const Corners *outline, double z0, double z1) {
-    int       n      = outline->n;
-    Cell      cell   = { .box = box3_empty() };
-    CellFace *bottom = PUSH(c, &cell.face);
-    CellFace *top    = PUSH(c, &cell.face);
-
-    bottom->plane = (Plane){ v3(0, 0, -1), -z0, 0 };
-    top->plane    = (Plane){ v3(0, 0, 1), z1, 0 };
+    face[0] = (CellFace){ { v3(0, 0, -1), -b->z0, 0 }, { vert, n, n } };
+    face[1] = (CellFace){ { v3(0, 0, 1), b->z1, 0 }, { vert + n, n, n } };
     for (int i = 0; i < n; i++) {
-        V2 p = outline->at[i].p;
-        *PUSH(c, &bottom->vert) = n - 1 - i;
-        *PUSH(c, &top->vert) = n + i;
-        *PUSH(c, &cell.vert) = v3(p.x, p.y, z0);
+        const Wall *w = &b->p[i];
+        int k = i + 1 < n ? i + 1 : 0, *side = vert + 2 * n + 4 * i;
+        p[i]        = v3(w->p.x, w->p.y, b->z0);
+        p[n + i]    = v3(w->p.x, w->p.y, b->z1);
+        vert[i]     = n - 1 - i;
+        vert[n + i] = n + i;
+        side[0] = i, side[1] = k, side[2] = n + k, side[3] = n + i;
+        face[i + 2] = (CellFace){ { v3(w->n.x, w->n.y, 0), w->d, w->curve },
+                                  { side, 4, 4 } };
     }
-    for (int i = 0; i < n; i++) {
-        V2        p = outline->at[i].p;
-        int       k = (i + 1) % n, ends[4] = { i, k, n + k, n + i };
-        CellFace *side = PUSH(c, &cell.face);
-        side->plane = side_plane(outline->at[i], outline->at[k].p);
-        *PUSH(c, &cell.vert) = v3(p.x, p.y, z1);
-        for (int e = 0; e < 4; e++)
-            *PUSH(c, &side->vert) = ends[e];
-    }
-    for (int i = 0; i < 2 * n; i++)
-        box3_add(&cell.box, cell.vert.at[i]);
     return cell;
 }
 

@@ -289,7 +289,7 @@ static CornerLoops corners_of(Ctx *c, const Net *net) {
     return out;
 }
 
-static bool is_one_convex(const CornerLoops *outline) {
+bool outline_is_convex(const CornerLoops *outline) {
     const Corners *l = outline->at;
 
     for (int i = 0; outline->n == 1 && i < l->n; i++)
@@ -302,13 +302,32 @@ static bool is_one_convex(const CornerLoops *outline) {
 CornerLoops convex_parts(Ctx *c, const CornerLoops *outline) {
     Net net;
 
-    if (outline->n == 0 || is_one_convex(outline))
+    if (outline->n == 0 || outline_is_convex(outline))
         return *outline;
     net = net_of(c, outline);
     if (!triangulate(c, &net, outline))
         return convex_strips(c, outline);
     join_all(c, &net);
     return corners_of(c, &net);
+}
+
+bool triangles_of(Ctx *c, const CornerLoops *outline, Ring *out) {
+    CornerLoops strips = { 0 };
+    Net         net    = net_of(c, outline);
+    bool        whole  = triangulate(c, &net, outline);
+
+    for (int i = 0; whole && i < net.piece.n; i++)
+        for (int k = 0; k < 3; k++)
+            *PUSH(c, out) = net.p.at[net.piece.at[i].at[k]];
+    if (!whole)
+        strips = convex_strips(c, outline);
+    for (int i = 0; i < strips.n; i++)
+        for (int k = 1; k + 1 < strips.at[i].n; k++) {
+            *PUSH(c, out) = strips.at[i].at[0].p;
+            *PUSH(c, out) = strips.at[i].at[k].p;
+            *PUSH(c, out) = strips.at[i].at[k + 1].p;
+        }
+    return whole;
 }
 
 /* ---- Strips ---- */

@@ -222,23 +222,32 @@ static bool pieces_cross(V2 a, V2 b, V2 p, V2 q) {
         && ((sa > reach2 && sb < -reach2) || (sa < -reach2 && sb > reach2));
 }
 
+typedef struct { V2 a, b; double from, to; } Stripe;
+
+static int by_from(const void *pa, const void *pb, const void *with) {
+    const Stripe *a = pa, *b = pb;
+
+    (void)with;
+    return a->from < b->from ? -1 : a->from > b->from;
+}
+
 /* True if at most one dart begins at each corner and none cross. Expects
  * them by start. */
 static bool is_simple(const Finish *f, const Darts *d) {
-    enum { MOST = 160 };   // beyond, GEOS is quicker
+    Stripe *all = NEW_N(f->c, Stripe, d->n + 1);
 
     for (int i = 0; i + 1 < d->n; i++)
         if (d->at[i].a == d->at[i + 1].a)
             return false;
-    if (d->n > MOST)
-        return false;
     for (int i = 0; i < d->n; i++) {
         V2 a = corner_flat(f, d->at[i].a), b = corner_flat(f, d->at[i].b);
-        for (int k = 0; k < i; k++)
-            if (pieces_cross(a, b, corner_flat(f, d->at[k].a),
-                             corner_flat(f, d->at[k].b)))
-                return false;
+        all[i] = (Stripe){ a, b, fmin(a.x, b.x), fmax(a.x, b.x) };
     }
+    list_sort(f->c, all, d->n, sizeof *all, by_from, NULL);
+    for (int i = 0; i < d->n; i++)
+        for (int k = i + 1; k < d->n && all[k].from < all[i].to; k++)
+            if (pieces_cross(all[i].a, all[i].b, all[k].a, all[k].b))
+                return false;
     return true;
 }
 

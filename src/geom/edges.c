@@ -120,13 +120,38 @@ static void add_edges(Finish *f, Pieces *pieces) {
                 break;
             last = p->b;
         }
-        e  = PUSH(f->c, &f->s->edges);
+        e  = PUSH(f->out, &f->s->edges);
         *e = (Edge){ f->p.at[first->a], f->p.at[last],
                      { first->face[0], first->face[1] }, false };
         e->smooth = faces[e->face[0]].plane.curve > 0
                  && faces[e->face[0]].plane.curve
                         == faces[e->face[1]].plane.curve;
     }
+}
+
+static int root_of(int *parent, int i) {
+    while (parent[i] != i)
+        i = parent[i] = parent[parent[i]];
+    return i;
+}
+
+/* Faces that share an edge bound one body, or one hollow inside of it; a
+ * hollow has a volume of less than nothing. */
+int solid_lumps(Ctx *c, const Solid *s) {
+    int    *parent = NEW_N(c, int, s->faces.n + 1), lumps = 0;
+    double *volume = NEW_N(c, double, s->faces.n + 1);
+
+    for (int i = 0; i < s->faces.n; i++)
+        parent[i] = i;
+    for (int i = 0; i < s->edges.n; i++)
+        parent[root_of(parent, s->edges.at[i].face[0])] =
+            root_of(parent, s->edges.at[i].face[1]);
+    for (int i = 0; i < s->faces.n; i++)
+        volume[root_of(parent, i)] += s->faces.at[i].plane.d
+                                    * s->faces.at[i].area / 3;
+    for (int i = 0; i < s->faces.n; i++)
+        lumps += volume[i] > 1e-3;
+    return lumps;
 }
 
 bool find_edges(Finish *f) {

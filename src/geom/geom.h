@@ -100,6 +100,8 @@ Shape shape_arcs(Ctx *c, Shape s, double tolerance);
  * shrunk where that is negative: exact lines and arcs; cubics become arcs
  * within 0.002 mm. Corners outside the tool's way are rounded by it. */
 Shape shape_offset(Ctx *c, Shape s, double by);
+/* What lies where n . p <= d; n is a unit. */
+Shape shape_keep(Ctx *c, Shape s, V2 n, double d);
 /* Straight-edged rings within `sagitta` mm of the shape. Flattening an arc
  * gives the same points wherever the arc begins and ends (lattice of
  * angles), so neighbors that share an arc share its facets. */
@@ -156,6 +158,50 @@ typedef struct {
     bool       closed;  // every edge has a face on both sides
 } Solid;
 
+/* ---- Blocks: what is worked square to its faces (blocks.c) ---- */
+
+/* A corner and the curve number of the edge that begins there. */
+typedef struct { V2 p; int curve; } Corner;
+typedef LIST(Corner) Corners;
+typedef LIST(Corners) CornerLoops;
+
+/* A corner and the upright wall that begins there: n . p <= d inside. */
+typedef struct { V2 p, n; double d; int curve; } Wall;
+
+/* An upright prism over a convex outline. */
+typedef struct { Wall *p; int n; double z0, z1; Box2 box; } Upright;
+
+/* Blocks do not overlap. The rest is room for cutting. */
+typedef struct {
+    Upright  *at;
+    int     n, cap;
+    int     most, room;
+    double *h;
+    Wall   *rest, *spare;
+} Blocks;
+
+/* The convex pieces of a shape, flattened as by shape_rings. Curve numbers
+ * are given by this call (*next_curve). */
+CornerLoops shape_convex_parts(Ctx *c, Shape s, double sagitta,
+                               int *next_curve);
+Blocks blocks_of(Ctx *c, Shape s, double z0, double z1, double sagitta,
+                 int *next_curve);
+/* Takes the convex pieces, moved by `by`, away from z0 to z1. Returns the
+ * volume that is gone. */
+double blocks_take(Ctx *c, Blocks *b, const CornerLoops *parts, V2 by,
+                   double z0, double z1);
+/* A circle of so many facets, on the lattice of angles. */
+CornerLoops round_outline(Ctx *c, V2 at, double r, int facets, int curve);
+/* The facets in a whole circle: a multiple of 4, at least 16. */
+int    circle_facets(double radius, double sagitta);
+/* Sinks a cone around a bore of radius r that is there already, as wide as
+ * R at `face` and as the bore at `low`; what stays around the cone goes
+ * into the solid. False, and nothing done, if there is not wood all
+ * around. */
+bool   blocks_sink(Ctx *c, Blocks *b, Solid *s, V2 at, double r, double R,
+                   double face, double low, int facets, int *next_curve);
+void   solid_add_blocks(Ctx *c, Solid *s, const Blocks *b);
+
 /* A shape pushed along z. */
 typedef struct { Shape shape; double z0, z1; } Slab;
 
@@ -167,6 +213,9 @@ void solid_add_slab(Ctx *c, Solid *s, const Slab *slab, double sagitta,
 void solid_cut(Ctx *c, Solid *s, Plane keep);
 /* Takes away the convex tool bounded by the planes. */
 void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n);
+/* Parts cells at the upright sides of a box around a tool, so that the
+ * tool's many sides do not part the whole board. */
+void solid_box_in(Ctx *c, Solid *s, Box3 box);
 /* The planes of a cylinder's 'tool': axis from p along unit dir over
  * length, n facets from the sagitta, one curve number. */
 int  tool_cylinder(Ctx *c, V3 p, V3 dir, double radius, double length,
@@ -259,6 +308,18 @@ bool box_in_way(Box3 a, Box3 b, V3 dir);
 typedef bool BoxTest(int item, void *with);
 int  box_tree_blocker(const BoxTree *t, Box3 box, V3 dir, BoxTest *test,
                       void *with);
+/* How many bodies it is: a part that a cut has sawn through is several. */
+int solid_lumps(Ctx *c, const Solid *s);
+
+/* The surface as triangles, counter-clockwise from outside, that meet edge
+ * to edge and share their corners. */
+typedef struct { int v[3], face; } Triangle;
+typedef struct {
+    LIST(V3)       p;
+    LIST(Triangle) triangles;
+    bool           whole;   // each face is covered by its triangles
+} Mesh;
+Mesh solid_mesh(Ctx *c, const Solid *s);
 
 /* True if mirroring in its own x, y or z gives the same solid (so that a
  * mirrored copy is the same part). */

@@ -26,8 +26,6 @@ V2     seg_tangent(const Seg *s, double t);      // unit, along the path
 double seg_radius(const Seg *s);                 // of an arc
 double seg_length(const Seg *s);
 double seg_area(const Seg *s);   // between the path and the origin
-/* The facets in a whole circle: a multiple of 4, at least 16. */
-int    circle_facets(double radius, double sagitta);
 /* Cosine and sine of k/n of a turn; the same bits for the same angle. */
 V2     lattice_direction(int k, int n);
 
@@ -49,6 +47,14 @@ GEOSGeometry *geos_from_polygons(Ctx *c, GEOSContextHandle_t h,
 Polygons polygons_from_geos(Ctx *c, GEOSContextHandle_t h,
                             const GEOSGeometry *g);
 
+/* ---- Differences that need no clipping (easy.c) ---- */
+
+/* Where a box lies that no part of the outline is near. */
+typedef enum { WHERE_NEAR, WHERE_INSIDE, WHERE_OUTSIDE } Where;
+Where shape_around(Shape s, Box2 box);
+/* a without b, if b is one loop that is clear of the loops of a. */
+bool  subtract_easily(Ctx *c, Shape a, Shape b, Shape *out);
+
 /* ---- Edges found by place (edge_grid.c) ---- */
 
 /* Flat edges sorted into square cells of the plane. */
@@ -66,16 +72,17 @@ int edge_grid_find(const EdgeGrid *g, V2 p, V2 q, double reach);
 
 /* ---- Convex parts of a flat outline (convex.c) ---- */
 
-/* A corner and the curve number of the edge that begins there. */
-typedef struct { V2 p; int curve; } Corner;
-typedef LIST(Corner) Corners;
-typedef LIST(Corners) CornerLoops;
 
 /* The outline as a polygon of GEOS; *valid: it neither crosses nor touches
  * itself along a line. */
 GEOSGeometry *geos_from_corners(Ctx *c, GEOSContextHandle_t h,
                                 const CornerLoops *outline, bool *valid);
 
+/* One loop, and convex? */
+bool outline_is_convex(const CornerLoops *outline);
+/* Corner by corner, three for each triangle. False: something is left
+ * over. */
+bool triangles_of(Ctx *c, const CornerLoops *outline, Ring *out);
 CornerLoops convex_parts(Ctx *c, const CornerLoops *outline);
 /* The fallback of convex_parts, which cannot fail: upright strips. */
 CornerLoops convex_strips(Ctx *c, const CornerLoops *outline);
@@ -88,7 +95,7 @@ CornerLoops convex_strips(Ctx *c, const CornerLoops *outline);
 typedef enum { CLIP_NONE, CLIP_PART, CLIP_ALL } Clip;   // what is left
 
 Clip   cell_clip(Ctx *c, const Cell *cell, Plane keep, Cell *left);
-Cell   cell_prism(Ctx *c, const Corners *outline, double z0, double z1);
+Cell   cell_of_prism(Ctx *c, const Upright *b);
 double cell_volume(const Cell *cell, V3 *moment);   // moment is added to
 Cell   cell_placed(Ctx *c, const Cell *cell, const Frame *f);
 Plane  plane_placed(Plane p, const Frame *f);

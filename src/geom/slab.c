@@ -94,24 +94,46 @@ static bool is_sound(Ctx *c, const CornerLoops *outline) {
     return ok;
 }
 
-void solid_add_slab(Ctx *c, Solid *s, const Slab *slab, double sagitta,
-                    int *next_curve) {
-    Shape       shape   = slab->shape;
-    int       **numbers = NEW_N(c, int *, shape.loops.n + 1);
-    CornerLoops outline, parts;
+/* A mirrored shape runs the wrong way about. */
+static Shape turned_left(Ctx *c, Shape s) {
+    Shape out = { 0 };
 
-    if (!(slab->z1 > slab->z0))
-        return;
+    if (shape_area(s) >= 0)
+        return s;
+    for (int i = 0; i < s.loops.n; i++) {
+        Loop *l = PUSH(c, &out.loops);
+        for (int k = s.loops.at[i].n - 1; k >= 0; k--)
+            *PUSH(c, l) = seg_reverse(s.loops.at[i].at[k]);
+    }
+    return out;
+}
+
+CornerLoops shape_convex_parts(Ctx *c, Shape shape, double sagitta,
+                               int *next_curve) {
+    int       **numbers = NEW_N(c, int *, shape.loops.n + 1);
+    CornerLoops outline;
+
+    shape = turned_left(c, shape);
     for (int i = 0; i < shape.loops.n; i++)
         numbers[i] = number_curves(c, &shape.loops.at[i], next_curve);
     outline = outline_of(c, shape, numbers, sagitta);
+    if (outline_is_convex(&outline))
+        return outline;
     for (int i = 0; i < 4 && shape_has_curves(shape)
             && !is_sound(c, &outline); i++) {
         sagitta /= 4;
         outline = outline_of(c, shape, numbers, sagitta);
     }
-    parts = convex_parts(c, &outline);
-    for (int i = 0; i < parts.n; i++)
-        *PUSH(c, &s->cells) = cell_prism(c, &parts.at[i], slab->z0,
-                                         slab->z1);
+    return convex_parts(c, &outline);
+}
+
+void solid_add_slab(Ctx *c, Solid *s, const Slab *slab, double sagitta,
+                    int *next_curve) {
+    Blocks blocks;
+
+    if (!(slab->z1 > slab->z0))
+        return;
+    blocks = blocks_of(c, slab->shape, slab->z0, slab->z1, sagitta,
+                       next_curve);
+    solid_add_blocks(c, s, &blocks);
 }

@@ -25,19 +25,21 @@ static bool is_forward(V3 n) {
     return fabs(n.y) > 1e-6 ? n.y > 0 : n.z > 0;
 }
 
-static void add_side(Finish *f, const Cell *cell, const CellFace *face) {
+/* `number` of each corner of the cell, -1: none. */
+static void add_side(Finish *f, const CellFace *face, const int *number) {
     Side   side = { .plane = face->plane, .front = is_forward(face->plane.n) };
     double way  = side.front ? 1 : -1;
     V3     n    = v3_scale(face->plane.n, way);
 
+    side.v.cap = face->vert.n;
+    side.v.at  = NEW_N(f->own, int, face->vert.n);
     for (int i = 0; i < face->vert.n; i++) {
-        V3  p = cell->vert.at[face->vert.at[i]];
-        int k = v3_len(p) < FARTHEST ? corner_number(f, p, ONE_CORNER) : -1;
+        int k = number[face->vert.at[i]];
         if (k < 0)
             return;   // not a number: the solid will not be closed
         if (side.v.n == 0 || (k != side.v.at[side.v.n - 1]
                               && k != side.v.at[0]))
-            *PUSH(f->c, &side.v) = k;
+            side.v.at[side.v.n++] = k;
     }
     if (side.v.n < 3)
         return;
@@ -46,14 +48,41 @@ static void add_side(Finish *f, const Cell *cell, const CellFace *face) {
         return;
     side.sort = 0.618 * n.x + 0.3247 * n.y + 0.7549 * n.z
               + face->plane.d * way * 1e-3;
-    *PUSH(f->c, &f->sides) = side;
+    *PUSH(f->own, &f->sides) = side;
 }
 
+static void add_cell(Finish *f, const Cell *cell) {
+    int *number = NEW_N(f->own, int, cell->vert.n + 1);
+
+    for (int i = 0; i < cell->vert.n; i++) {
+        V3 p = cell->vert.at[i];
+        number[i] = v3_len(p) < FARTHEST ? corner_number(f, p, ONE_CORNER)
+                                         : -1;
+    }
+    for (int k = 0; k < cell->face.n; k++)
+        add_side(f, &cell->face.at[k], number);
+}
+
+typedef struct { double sort; int side; } Key;
+
 static int by_sort(const void *pa, const void *pb, const void *with) {
-    const Side *a = pa, *b = pb;
+    const Key *a = pa, *b = pb;
 
     (void)with;
     return a->sort < b->sort ? -1 : a->sort > b->sort;
+}
+
+static void sort_sides(Finish *f) {
+    int   n      = f->sides.n;
+    Key  *key    = NEW_N(f->own, Key, n + 1);
+    Side *sorted = NEW_N(f->own, Side, n + 1);
+
+    for (int i = 0; i < n; i++)
+        key[i] = (Key){ f->sides.at[i].sort, i };
+    list_sort(f->own, key, n, sizeof *key, by_sort, NULL);
+    for (int i = 0; i < n; i++)
+        sorted[i] = f->sides.at[key[i].side];
+    f->sides.at = sorted;
 }
 
 static bool same_plane(const Side *a, const Side *b) {
@@ -98,7 +127,7 @@ static void unite_curves(Finish *f, int a, int b) {
     a = first_name(f, a);
     b = first_name(f, b);
     if (a != b)
-        *PUSH(f->c, &f->aliases) = (Alias){ a > b ? a : b, a > b ? b : a };
+        *PUSH(f->own, &f->aliases) = (Alias){ a > b ? a : b, a > b ? b : a };
 }
 
 static V2 side_middle(const Finish *f, const Side *s) {
@@ -140,18 +169,25 @@ static void add_face(Finish *f, const Patchwork *patch, bool front) {
     Face   face = { .plane = { v3_scale(f->n, way), f->d * way,
                                patch->curve } };
 
-    for (int i = 0; i < patch->rings.n; i++) {
-        const Ints *r  = &patch->rings.at[i];
-        Ring3      *to = PUSH(f->c, &face.rings);
-        for (int k = 0; k < r->n; k++)
-            *PUSH(f->c, to) = f->p.at[r->at[k]];
-        face.area += v3_dot(ring_vector(f, r), face.plane.n) / 2;
-    }
+    face.rings.n = face.rings.cap = patch->rings.n;
+    for (int i = 0; i < patch->rings.n; i++)
+        face.area += v3_dot(ring_vector(f, &patch->rings.at[i]),
+                            face.plane.n) / 2;
     if (face.area < LEAST_FACE)
         return;
-    for (int i = 0; i < patch->rings.n; i++)
-        *PUSH(f->c, &f->rings) = patch->rings.at[i];
-    *PUSH(f->c, &f->s->faces) = face;
+    face.rings.at = NEW_N(f->out, Ring3, patch->rings.n);
+    for (int i = 0; i < patch->rings.n; i++) {
+        const Ints *r    = &patch->rings.at[i];
+        Ints       *kept = PUSH(f->own, &f->rings);
+        Ring3      *to   = &face.rings.at[i];
+        *to   = (Ring3){ NEW_N(f->out, V3, r->n), r->n, r->n };
+        *kept = (Ints){ NEW_N(f->own, int, r->n), r->n, r->n };
+        for (int k = 0; k < r->n; k++) {
+            to->at[k]   = f->p.at[r->at[k]];
+            kept->at[k] = r->at[k];
+        }
+    }
+    *PUSH(f->out, &f->s->faces) = face;
 }
 
 static void set_plane(Finish *f, const Side *s, int n) {
@@ -189,16 +225,19 @@ static void finish_group(Finish *f, const Side *s, int n) {
 }
 
 static void find_faces(Finish *f) {
-    for (int i = 0; i < f->s->cells.n; i++) {
-        const Cell *cell = &f->s->cells.at[i];
-        for (int k = 0; k < cell->face.n; k++)
-            add_side(f, cell, &cell->face.at[k]);
-    }
-    list_sort(f->c, f->sides.at, f->sides.n, sizeof *f->sides.at, by_sort,
-              NULL);
+    int n = 0;
+
+    for (int i = 0; i < f->s->cells.n; i++)
+        n += f->s->cells.at[i].face.n;
+    f->sides.at  = NEW_N(f->own, Side, n + 1);
+    f->sides.cap = n + 1;
+    for (int i = 0; i < f->s->cells.n; i++)
+        add_cell(f, &f->s->cells.at[i]);
+    sort_sides(f);
     for (int i = 0, end; i < f->sides.n; i = end) {
         end = gather_group(f, i);
         finish_group(f, &f->sides.at[i], end - i);
+        arena_reset(&f->c->arena);
     }
     for (int i = 0; i < f->s->faces.n; i++) {
         Plane *p = &f->s->faces.at[i].plane;
@@ -237,18 +276,29 @@ static bool areas_balance(const Solid *s) {
     return v3_len(sum) <= 1e-6 * all;
 }
 
-void solid_finish(Ctx *c, Solid *s) {
-    Finish *f = NEW(c, Finish);
-    bool    paired;
+static void make_buckets(Finish *f) {
+    f->buckets = 64;
+    for (int i = 0; i < f->s->cells.n && f->buckets < 1 << 20; i++)
+        while (f->buckets < 4 * i)
+            f->buckets *= 2;
+    f->bucket = NEW_N(f->own, int, f->buckets);
+    memset(f->bucket, 0xff, sizeof *f->bucket * (size_t)f->buckets);
+}
 
-    f->c = c;
-    f->s = s;
-    for (int i = 0; i < BUCKETS; i++)
-        f->bucket[i] = -1;
+void solid_finish(Ctx *c, Solid *s) {
+    Ctx    plane = { 0 }, own = { 0 };
+    Finish f     = { .c = &plane, .own = &own, .out = c, .s = s };
+    bool   paired;
+
+    plane.arena.out_of_memory = c->arena.out_of_memory;
+    own.arena.out_of_memory   = c->arena.out_of_memory;
+    make_buckets(&f);
     s->faces.n = 0;
     s->edges.n = 0;
     measure(s);
-    find_faces(f);
-    paired    = find_edges(f);
+    find_faces(&f);
+    paired    = find_edges(&f);
     s->closed = paired && s->volume > 0 && areas_balance(s);
+    ctx_free(&plane);
+    ctx_free(&own);
 }

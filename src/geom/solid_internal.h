@@ -12,7 +12,6 @@
 
 #define ONE_CORNER  2e-5   // mm
 #define ON_EDGE     5e-5   // mm, a corner to a straight edge
-#define BUCKETS     4096
 
 typedef LIST(int) Ints;
 
@@ -37,11 +36,13 @@ typedef struct { int from, to; } Alias;   // curve numbers found to be one
 
 /* A solid being finished. */
 typedef struct {
-    Ctx        *c;
+    Ctx        *c;           // for one plane, then reset
+    Ctx        *own;         // for all of the work
+    Ctx        *out;         // of the solid
     Solid      *s;
     LIST(V3)    p;           // corners
     LIST(int)   next;        // in the same bucket, -1 at the end
-    int         bucket[BUCKETS];
+    int        *bucket, buckets;   // a power of 2
     LIST(Side)  sides;
     LIST(Alias) aliases;
     V3          n, u, v;     // of the plane at work

@@ -20,11 +20,11 @@
 
 /* ---- Corners ---- */
 
-static int bucket_of(int64_t x, int64_t y, int64_t z) {
+static int bucket_of(const Finish *f, int64_t x, int64_t y, int64_t z) {
     uint64_t k = (uint64_t)x * 73856093u ^ (uint64_t)y * 19349663u
                ^ (uint64_t)z * 83492791u;
 
-    return (int)((k ^ k >> 17) % BUCKETS);
+    return (int)((k ^ k >> 17) & (uint64_t)(f->buckets - 1));
 }
 
 #define CELLS_A_MM 1000   // of the search grid
@@ -43,7 +43,7 @@ static int corner_near(const Finish *f, V3 p, double reach) {
                 y++)
             for (int64_t z = cell_of(p.z - reach);
                     z <= cell_of(p.z + reach); z++)
-                for (int i = f->bucket[bucket_of(x, y, z)]; i >= 0;
+                for (int i = f->bucket[bucket_of(f, x, y, z)]; i >= 0;
                         i = f->next.at[i]) {
                     double off = v3_len(v3_sub(f->p.at[i], p));
                     if (off < best || (off <= best && found < 0)) {
@@ -59,9 +59,9 @@ int corner_number(Finish *f, V3 p, double reach) {
 
     if (k >= 0)
         return k;
-    b = bucket_of(cell_of(p.x), cell_of(p.y), cell_of(p.z));
-    *PUSH(f->c, &f->p)    = p;
-    *PUSH(f->c, &f->next) = f->bucket[b];
+    b = bucket_of(f, cell_of(p.x), cell_of(p.y), cell_of(p.z));
+    *PUSH(f->own, &f->p)    = p;
+    *PUSH(f->own, &f->next) = f->bucket[b];
     f->bucket[b] = f->p.n - 1;
     return f->p.n - 1;
 }
@@ -224,6 +224,8 @@ static int by_start(const void *pa, const void *pb, const void *with) {
 Darts border_darts(Finish *f, Darts *darts) {
     Darts out = strike_out(f, darts);
 
+    if (out.n == 0)
+        return out;   // most planes inside a solid
     out = split_darts(f, &out);
     out = strike_out(f, &out);
     list_sort(f->c, out.at, out.n, sizeof *out.at, by_start, NULL);

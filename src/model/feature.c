@@ -125,7 +125,8 @@ static bool read_sink(Build *b, const char *scope, const Node *n,
 static bool read_hole(Build *b, const char *scope, const Node *n,
                       Feature *f) {
     static const char *const keys[] = {   // SCHEMA hole
-        "at", "diameter", "depth", "into", "countersink", NULL
+        "at", "diameter", "depth", "into", "countersink", "lean", "toward",
+        NULL
     };
 
     node_check_keys(b->c, n, keys, "a hole");
@@ -142,7 +143,7 @@ static bool read_hole(Build *b, const char *scope, const Node *n,
     if (f->side <= SIDE_BACK)
         f->shape = shape_circle(b->c, v2(f->x.real, f->y.real),
                                 f->diameter.real / 2);
-    return true;
+    return read_lean(b, scope, n, f);
 }
 
 static bool read_arch(Build *b, const char *scope, const Node *n,
@@ -256,28 +257,6 @@ static bool read_rectangle(Build *b, const char *scope, const Node *n,
     return true;
 }
 
-static bool read_pocket(Build *b, const char *scope, const Node *n,
-                        Feature *f) {
-    static const char *const keys[] = {   // SCHEMA pocket
-        "at", "toward", "diameter", NULL
-    };
-    static const char *const sides[] = {   // SCHEMA-ENUM toward
-        "near", "far", "left", "right", NULL
-    };
-
-    node_check_keys(b->c, n, keys, "a pocket hole");
-    if (!node_need(b->c, n, "at", "a pocket hole")
-        || !node_need(b->c, n, "toward", "a pocket hole"))
-        return false;
-    f->y = eval_member(b->c, b->s, scope, n, "at", DIM_LENGTH, none());
-    f->side = (Side)(SIDE_NEAR + node_choice(b->c, n, "toward", sides,
-                                             SIDE_RIGHT - SIDE_NEAR));
-    f->depth = none();
-    f->diameter = size_of(b, scope, n, "diameter", quantity_inches(3, 8));
-    f->x = none();
-    return !f->y.poison && !f->diameter.poison;
-}
-
 /* ---- The list ---- */
 
 /* What the author may write, and the kind of cut that it is. */
@@ -294,7 +273,7 @@ static const CutWord cut_words[] = {   // SCHEMA-ONE feature
     { "cutout",       FEATURE_CUTOUT,  NULL,              NULL },
     { "groove",       FEATURE_GROOVE,  NULL,              NULL },
     { "notch",        FEATURE_NOTCH,   NULL,              NULL },
-    { "pocket",       FEATURE_POCKET,  NULL,              NULL },
+    { "pocket",       FEATURE_POCKET,  read_pocket,       NULL },
     { "scallops",     FEATURE_SCALLOP, read_scallops,     NULL },
     { "dentils",      FEATURE_SCALLOP, read_dentils,      "dentils" },
     { "waves",        FEATURE_SCALLOP, read_waves,        "waves" },
@@ -317,7 +296,7 @@ static bool read_kind(Build *b, const char *scope, const Node *n,
     case FEATURE_CUTOUT:  return read_cutout(b, scope, n, f);
     case FEATURE_GROOVE:
     case FEATURE_NOTCH:   return read_rectangle(b, scope, n, f);
-    case FEATURE_POCKET:  return read_pocket(b, scope, n, f);
+    case FEATURE_POCKET:
     case FEATURE_SCALLOP:
     case FEATURE_CHAMFER:
     case FEATURE_ROUND:   return false;   // these have readers of their own

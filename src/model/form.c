@@ -1,16 +1,14 @@
-/* form -- the solid of a part: blank, through cuts, depth cuts, end cuts.
+/* form -- the solid of a part: blank, cuts square to its faces, end cuts.
  *
- * The blank's outline loses all cuts that run through. The thickness is
- * then sliced where a groove or blind hole begins or ends; each slice is a
- * prism of the outline less the cuts that reach into it. Last come the
- * slanted things: end cuts, edge bevels, holes in edges, pocket holes.
+ * Cuts square to the faces come first and are made in the plane, whatever
+ * their order in the design (blocks.c). Last come the slanted things: end
+ * cuts, edge bevels, chamfers, holes in edges, pocket holes.
  */
 #include "model/model_internal.h"
 
 #include <math.h>
 
 #define DEG          (3.14159265358979323846 / 180)
-#define POCKET_ANGLE 15.0   // degrees from the face; trade-figures 5.4
 
 /* The z range of a cut that is worked from a face. */
 typedef struct { double z0, z1; } Reach;
@@ -30,6 +28,10 @@ static bool is_through(const Part *part, const Feature *f) {
     return r.z0 <= 0 && r.z1 >= part->thickness.real;
 }
 
+static bool leans(const Feature *f) {
+    return f->kind == FEATURE_HOLE && f->tilt.real > 0;
+}
+
 static Shape less_feature(Build *b, Shape s, const Feature *f) {
     for (int i = 0; i < f->count; i++) {
         s = shape_subtract(b->c, s, shape_move(b->c, f->shape,
@@ -43,61 +45,99 @@ static Shape through_shape(Build *b, const Part *part) {
 
     for (int i = 0; i < part->features.n; i++) {
         const Feature *f = &part->features.at[i];
-        if (f->shape.loops.n && is_through(part, f))
+        if (f->shape.loops.n && is_through(part, f) && !leans(f))
             s = less_feature(b, s, f);
     }
     return s;
 }
 
-/* ---- Slices ---- */
+/* ---- Cuts square to the faces ---- */
 
-typedef LIST(double) Levels;
+/* A bore with a countersink has the facets of the countersink, so that
+ * the two meet edge to edge. */
+static CornerLoops waste_of(Build *b, const Feature *f, int *next_curve) {
+    int n;
 
-static int by_number(const void *pa, const void *pb, const void *with) {
-    double a = *(const double *)pa, b = *(const double *)pb;
-
-    (void)with;
-    return (a > b) - (a < b);
+    if (f->kind != FEATURE_HOLE || f->sink.real <= 0)
+        return shape_convex_parts(b->c, f->shape, SAGITTA_MM, next_curve);
+    n = circle_facets(f->sink.real / 2, SAGITTA_MM);
+    return round_outline(b->c, v2(f->x.real, f->y.real),
+                         f->diameter.real / 2, n, (*next_curve)++);
 }
 
-static Levels slice_levels(Build *b, const Part *part) {
-    Levels all = { 0 }, once = { 0 };
+/* Curve numbers are more for each copy, so that each hole is a curve of
+ * its own. */
+static void renumber(CornerLoops *waste, int by) {
+    for (int k = 0; k < waste->n; k++)
+        for (int j = 0; j < waste->at[k].n; j++)
+            if (waste->at[k].at[j].curve)
+                waste->at[k].at[j].curve += by;
+}
 
-    *PUSH(b->c, &all) = 0;
-    *PUSH(b->c, &all) = part->thickness.real;
-    for (int i = 0; i < part->features.n; i++) {
+static void take_feature(Build *b, const Part *part, const Feature *f,
+                         Blocks *blocks, int *next_curve) {
+    int         first  = *next_curve;
+    CornerLoops waste  = waste_of(b, f, next_curve);
+    int         curves = *next_curve - first;
+    Reach       r      = reach_of(part, f);
+
+    r.z0 -= r.z0 <= 0;
+    r.z1 += r.z1 >= part->thickness.real;
+    for (int i = 0; i < f->count; i++) {
+        if (i && curves) {
+            renumber(&waste, curves);
+            *next_curve += curves;
+        }
+        blocks_take(b->c, blocks, &waste, feature_copy(f, i), r.z0, r.z1);
+    }
+}
+
+/* How deep the cone of a countersink goes. */
+static double sink_depth(const Feature *f) {
+    return (f->sink.real - f->diameter.real) / 2
+         / tan(f->sink_angle.real / 2 * DEG);
+}
+
+/* Countersinks with wood all around; *done tells which copies. */
+static void sink_clear(Build *b, const Part *part, const Feature *f,
+                       Blocks *blocks, Solid *solid, bool *done,
+                       int *next_curve) {
+    double t = part->thickness.real, deep = sink_depth(f);
+    double whole = f->depth.real > 0 ? fmin(f->depth.real, t) : t;
+    bool   back = f->side == SIDE_BACK;
+    int    n = circle_facets(f->sink.real / 2, SAGITTA_MM);
+
+    for (int i = 0; i < f->count && deep < whole; i++) {
+        V2 at = v2_add(v2(f->x.real, f->y.real), feature_copy(f, i));
+        done[i] = blocks_sink(b->c, blocks, solid, at, f->diameter.real / 2,
+                              f->sink.real / 2, back ? 0 : t,
+                              back ? deep : t - deep, n, next_curve);
+    }
+}
+
+/* The blocks of what is square to the faces, and the countersinks that
+ * have wood all around. Returns for each feature which copies are sunk. */
+static bool **work_faces(Build *b, const Part *part, Solid *solid,
+                         int *next_curve) {
+    int    n      = part->features.n;
+    bool **sunk   = NEW_N(b->c, bool *, n + 1);
+    Blocks blocks = blocks_of(b->c, part->outline, 0, part->thickness.real,
+                              SAGITTA_MM, next_curve);
+
+    for (int i = 0; i < n; i++) {
         const Feature *f = &part->features.at[i];
-        Reach r = reach_of(part, f);
-        if (f->shape.loops.n) {
-            *PUSH(b->c, &all) = r.z0;
-            *PUSH(b->c, &all) = r.z1;
-        }
+        if (f->shape.loops.n && !leans(f))
+            take_feature(b, part, f, &blocks, next_curve);
     }
-    list_sort(b->c, all.at, all.n, sizeof *all.at, by_number, NULL);
-    for (int i = 0; i < all.n; i++) {
-        if (once.n == 0 || all.at[i] > once.at[once.n - 1] + 1e-6)
-            *PUSH(b->c, &once) = all.at[i];
+    for (int i = 0; i < n; i++) {
+        const Feature *f = &part->features.at[i];
+        if (f->kind != FEATURE_HOLE || f->sink.real <= 0 || !f->shape.loops.n)
+            continue;
+        sunk[i] = NEW_N(b->c, bool, f->count + 1);
+        sink_clear(b, part, f, &blocks, solid, sunk[i], next_curve);
     }
-    return once;
-}
-
-static void add_slices(Build *b, const Part *part, Shape through,
-                       Solid *solid, int *next_curve) {
-    Levels z = slice_levels(b, part);
-
-    for (int k = 0; k + 1 < z.n; k++) {
-        double middle = (z.at[k] + z.at[k + 1]) / 2;
-        Slab   slab   = { through, z.at[k], z.at[k + 1] };
-        for (int i = 0; i < part->features.n; i++) {
-            const Feature *f = &part->features.at[i];
-            Reach r = reach_of(part, f);
-            if (f->shape.loops.n && !is_through(part, f) && middle > r.z0
-                && middle < r.z1)
-                slab.shape = less_feature(b, slab.shape, f);
-        }
-        if (slab.shape.loops.n)
-            solid_add_slab(b->c, solid, &slab, SAGITTA_MM, next_curve);
-    }
+    solid_add_blocks(b->c, solid, &blocks);
+    return sunk;
 }
 
 /* ---- End cuts as planes ---- */
@@ -149,6 +189,19 @@ static void cut_ends(Build *b, const Part *part, Solid *solid) {
 
 /* ---- Holes in edges and ends, pocket holes ---- */
 
+/* Around a bore, with a quarter of its width to spare. */
+static Box3 bore_box(V3 p, V3 dir, double radius, double depth) {
+    Box3 box  = box3_empty();
+    V3   end  = v3_add(p, v3_scale(dir, depth));
+    V3   room = v3(1.5 * radius, 1.5 * radius, 1.5 * radius);
+
+    box3_add(&box, v3_sub(p, room));
+    box3_add(&box, v3_add(p, room));
+    box3_add(&box, v3_sub(end, room));
+    box3_add(&box, v3_add(end, room));
+    return box;
+}
+
 static void drill(Build *b, Solid *solid, V3 p, V3 dir, double diameter,
                   double depth, int *next_curve) {
     Plane *planes;
@@ -156,6 +209,7 @@ static void drill(Build *b, Solid *solid, V3 p, V3 dir, double diameter,
     int    n    = tool_cylinder(b->c, from, dir, diameter / 2, depth + 0.5,
                                 SAGITTA_MM, next_curve, &planes);
 
+    solid_box_in(b->c, solid, bore_box(p, dir, diameter / 2, depth));
     solid_subtract(b->c, solid, planes, n);
 }
 
@@ -185,13 +239,15 @@ static void sink_cone(Build *b, const Feature *f, Solid *solid, V3 p, V3 dir,
     solid_subtract(b->c, solid, cone, n);
 }
 
-/* Countersinks of holes in the faces. */
+/* Countersinks of holes in the faces that run into other cuts. */
 static void sink_holes(Build *b, const Part *part, const Feature *f,
-                       Solid *solid, int *next_curve) {
+                       const bool *done, Solid *solid, int *next_curve) {
     bool back = f->side == SIDE_BACK;
 
     for (int i = 0; i < f->count; i++) {
         V2 at = v2_add(v2(f->x.real, f->y.real), feature_copy(f, i));
+        if (done[i])
+            continue;
         sink_cone(b, f, solid,
                   v3(at.x, at.y, back ? 0 : part->thickness.real),
                   v3(0, 0, back ? 1 : -1), next_curve);
@@ -276,61 +332,66 @@ static Plane chamfer_plane(const Part *part, const Feature *f, int edge) {
     return (Plane){ v3_scale(n, k), d * k, 0 };
 }
 
-static void cut_chamfers(Build *b, const Part *part, Solid *solid) {
+/* An edge is rounded by planes whose corners lie on the true round, which
+ * touches the face and the edge's plane:
+ *
+ *     face  ------.        c: the middle of the round, its radius inside
+ *             c   |\       of both planes
+ *                 | edge
+ */
+static int round_planes(Build *b, const Part *part, const Feature *f,
+                        int edge, int curve, Plane **out) {
+    bool   back = f->side == SIDE_BACK;
+    Plane  p = edge < 2 ? edge_plane(part, edge) : end_plane(part, edge - 2);
+    V3     face = v3(0, 0, back ? -1 : 1);
+    double r = f->width.real, all = acos(v3_dot(face, p.n));
+    double step = 2 * acos(1 - fmin(0.5, SAGITTA_MM / r));
+    int    n = (int)ceil(all / step);
+    double to_face = (back ? 0 : part->thickness.real) - r;
+
+    *out = NEW_N(b->c, Plane, n + 1);
+    for (int i = 0; i < n; i++) {
+        double at = (i + 0.5) * all / n;
+        double kf = sin(all - at) / sin(all), kp = sin(at) / sin(all);
+        (*out)[i] = (Plane){ v3_add(v3_scale(face, kf), v3_scale(p.n, kp)),
+                             kf * to_face + kp * (p.d - r)
+                                 + r * cos(all / (2 * n)), curve };
+    }
+    return n;
+}
+
+static void cut_edges(Build *b, const Part *part, Solid *solid,
+                      int *next_curve) {
     for (int i = 0; i < part->features.n; i++) {
         const Feature *f = &part->features.at[i];
         for (int k = 0; k < 4; k++) {
-            if (f->kind == FEATURE_CHAMFER && f->on[k])
+            Plane *planes;
+            int    n;
+            if (f->kind < FEATURE_CHAMFER || !f->on[k])
+                continue;
+            if (f->kind == FEATURE_CHAMFER) {
                 solid_cut(b->c, solid, chamfer_plane(part, f, k));
+                continue;
+            }
+            n = round_planes(b, part, f, k, (*next_curve)++, &planes);
+            for (int j = 0; j < n; j++)
+                solid_cut(b->c, solid, planes[j]);
         }
     }
 }
 
-/* The bore of a pocket hole: its axis would leave the end in the middle of
- * the thickness, 15° from the face; the bore stops before the end so that
- * the screw head has wood to bear on (two thirds of the bore's exit). */
-void pocket_bore(const Part *part, const Feature *f, int copy, V3 *seat,
-                 V3 *out) {
-    double a = POCKET_ANGLE * DEG, t = part->thickness.real;
-    double shoulder = t / 2 / tan(a) * 0.55;
-    bool   along_x  = f->side >= SIDE_LEFT;
-    bool   high     = f->side == SIDE_RIGHT || f->side == SIDE_FAR;
-    double size     = along_x ? part->long_length.real : part->width.real;
-    V2     by = feature_copy(f, copy);
-    double v  = f->y.real + (along_x ? by.y : by.x);
-    double u  = high ? size - shoulder : shoulder;
-    double du = (high ? -1 : 1) * cos(a);
-    double z  = t / 2 - shoulder * tan(a);
-
-    *seat = along_x ? v3(u, v, z) : v3(v, u, z);
-    *out  = along_x ? v3(du, 0, -sin(a)) : v3(0, du, -sin(a));
-}
-
-static void drill_pocket(Build *b, const Part *part, const Feature *f,
-                         Solid *solid, int *next_curve) {
-    double depth = part->thickness.real / sin(POCKET_ANGLE * DEG);
-
-    for (int i = 0; i < f->count; i++) {
-        V3     p, dir;
-        Plane *planes;
-        int    n;
-        pocket_bore(part, f, i, &p, &dir);
-        n = tool_cylinder(b->c, p, dir, f->diameter.real / 2, depth,
-                          SAGITTA_MM, next_curve, &planes);
-        solid_subtract(b->c, solid, planes, n);
-    }
-}
-
-static void drill_slanted(Build *b, const Part *part, Solid *solid,
-                          int *next_curve) {
+static void drill_slanted(Build *b, const Part *part, bool **sunk,
+                          Solid *solid, int *next_curve) {
     for (int i = 0; i < part->features.n; i++) {
         const Feature *f = &part->features.at[i];
         if (f->kind == FEATURE_POCKET)
             drill_pocket(b, part, f, solid, next_curve);
+        else if (leans(f))
+            drill_leaning(b, part, f, solid, next_curve);
         else if (f->kind == FEATURE_HOLE && f->shape.loops.n == 0)
             drill_edge(b, part, f, solid, next_curve);
         else if (f->kind == FEATURE_HOLE && f->sink.real > 0)
-            sink_holes(b, part, f, solid, next_curve);
+            sink_holes(b, part, f, sunk[i], solid, next_curve);
         else if (f->kind == FEATURE_GROOVE && f->side > SIDE_BACK)
             chop_mortise(b, part, f, solid);
     }
@@ -341,36 +402,28 @@ static void drill_slanted(Build *b, const Part *part, Solid *solid,
 /* What is left of the plan view on one face after ends and edges are cut:
  * each plane meets the face in a line; what lies outside it goes. */
 static Shape face_outline(Build *b, const Part *part, Shape s, double z) {
-    double big = part->long_length.real + part->width.real + 100;
-
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        Feature        mouth = *f;
+        bool   back = f->side == SIDE_BACK;
+        double deep = back ? z : part->thickness.real - z;
+        if (!leans(f) || !is_through(part, f))
+            continue;
+        mouth.shape = shape_move(b->c, f->shape,
+                                 v2_scale(hole_lean(f), deep));
+        s = less_feature(b, s, &mouth);
+    }
     for (int i = 0; i < 4; i++) {
-        bool  is_end = i < 2;
-        bool  any = is_end ? part->ends[i].any : part->edges[i - 2].any;
-        Plane p;
-        V2    n, u, on;
-        Shape keep = { 0 };
-        Loop *l;
+        bool   is_end = i < 2;
+        bool   any = is_end ? part->ends[i].any : part->edges[i - 2].any;
+        Plane  p;
+        double k;
         if (!any)
             continue;
-        p  = is_end ? end_plane(part, i) : edge_plane(part, i - 2);
-        n  = v2(p.n.x, p.n.y);
-        on = v2_scale(n, (p.d - p.n.z * z) / v2_dot(n, n));
-        n  = v2_scale(n, 1 / v2_len(n));
-        u  = v2(-n.y, n.x);
-        l  = PUSH(b->c, &keep.loops);
-        loop_line_to(b->c, l, v2_sub(on, v2_scale(u, big)),
-                     v2_add(on, v2_scale(u, big)));
-        loop_line_to(b->c, l, v2_add(on, v2_scale(u, big)),
-                     v2_sub(v2_add(on, v2_scale(u, big)),
-                            v2_scale(n, 2 * big)));
-        loop_line_to(b->c, l, v2_sub(v2_add(on, v2_scale(u, big)),
-                                     v2_scale(n, 2 * big)),
-                     v2_sub(v2_sub(on, v2_scale(u, big)),
-                            v2_scale(n, 2 * big)));
-        loop_line_to(b->c, l, v2_sub(v2_sub(on, v2_scale(u, big)),
-                                     v2_scale(n, 2 * big)),
-                     v2_sub(on, v2_scale(u, big)));
-        s = shape_intersect(b->c, s, keep);
+        p = is_end ? end_plane(part, i) : edge_plane(part, i - 2);
+        k = v2_len(v2(p.n.x, p.n.y));
+        s = shape_keep(b->c, s, v2(p.n.x / k, p.n.y / k),
+                       (p.d - p.n.z * z) / k);
     }
     return s;
 }
@@ -399,35 +452,68 @@ static void round_dowel(Build *b, const Part *part, Solid *solid,
 
 /* A guard against faults of ours: no cut is known to open a solid. */
 void check_closed(Ctx *c, const Part *part, const Solid *solid) {
-    if (!solid->closed)
+    if (!solid->closed || !mass_agrees(solid))
         report(c, part->loc, SOLID_BAD, "part %.*s is no closed solid",
                STR_ARG(part->letter));
 }
 
-void form_part(Build *b, Part *part) {
+static Solid *form_solid(Build *b, const Part *part) {
     Solid *solid      = NEW(b->c, Solid);
     int    next_curve = 1;
+    bool **sunk       = work_faces(b, part, solid, &next_curve);
+
+    if (part->stock >= 0
+        && b->m->stocks.at[part->stock].form == FORM_DOWEL)
+        round_dowel(b, part, solid, &next_curve);
+    cut_ends(b, part, solid);
+    cut_edges(b, part, solid, &next_curve);
+    drill_slanted(b, part, sunk, solid, &next_curve);
+    if (solid->cells.n)
+        solid_finish(b->c, solid);
+    return solid;
+}
+
+/* Names the first cut after which the part is in pieces: it is made again
+ * with ever more of its cuts. */
+static void report_sawn(Build *b, const Part *part, int lumps) {
+    Part           some = *part;
+    const Feature *f;
+    int            k    = 0;
+
+    while (k < part->features.n) {
+        const Solid *s;
+        some.features.n = k;
+        s = form_solid(b, &some);
+        if (s->cells.n && solid_lumps(b->c, s) > 1)
+            break;
+        k++;
+    }
+    f = k > 0 ? &part->features.at[k - 1] : NULL;
+    report(b->c, f ? f->loc : part->loc, PART_SAWN,
+           "this %s saws part %.*s into %d pieces",
+           f ? feature_name(f) : "outline", STR_ARG(part->letter), lumps);
+}
+
+void form_part(Build *b, Part *part) {
+    Solid *solid;
     Shape  through;
+    int    lumps;
 
     if (!part->outlined)
         part->outline = shape_rect(b->c, v2(0, 0),
                                    v2(part->long_length.real,
                                       part->width.real));
     through = through_shape(b, part);
-    add_slices(b, part, through, solid, &next_curve);
-    if (part->stock >= 0
-        && b->m->stocks.at[part->stock].form == FORM_DOWEL)
-        round_dowel(b, part, solid, &next_curve);
-    cut_ends(b, part, solid);
-    cut_chamfers(b, part, solid);
-    drill_slanted(b, part, solid, &next_curve);
+    solid   = form_solid(b, part);
     if (solid->cells.n == 0) {
         report(b->c, part->loc, PART_EMPTY, "nothing is left of part %.*s",
                STR_ARG(part->letter));
         return;
     }
-    solid_finish(b->c, solid);
     check_closed(b->c, part, solid);
+    lumps = solid_lumps(b->c, solid);
+    if (lumps > 1)
+        report_sawn(b, part, lumps);
     part->face  = face_outline(b, part, through, part->thickness.real);
     part->back  = face_outline(b, part, through, 0);
     part->solid = solid;

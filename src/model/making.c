@@ -110,7 +110,9 @@ bool finish_is_plain(const Part *part) {
 
 /* The side that a face looks to most; ties go to the face, then the edge.
  * The walls of openings count with the edge or end they look like. */
-static Side looks_to(V3 n) {
+Side side_of_face(const Face *f) {
+    V3 n = f->plane.n;
+
     if (fabs(n.z) >= fabs(n.y) - 1e-9 && fabs(n.z) >= fabs(n.x) - 1e-9)
         return n.z > 0 ? SIDE_SHOW : SIDE_BACK;
     if (fabs(n.y) >= fabs(n.x) - 1e-9)
@@ -123,7 +125,7 @@ double side_area(const Part *part, Side side) {
 
     for (int i = 0; i < part->solid->faces.n; i++) {
         const Face *f = &part->solid->faces.at[i];
-        if (looks_to(f->plane.n) == side)
+        if (side_of_face(f) == side)
             area += f->area;
     }
     return area;

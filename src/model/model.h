@@ -136,6 +136,9 @@ typedef struct {
     bool        round_ends;    // groove, notch: a slot
     const char *mirrored;      // how its images lie that follow as echoes,
                                // "end for end"; NULL: none
+    Quantity    tilt;          // pocket: from the face; hole: from square
+    Side        toward;        // hole that leans: where its bottom goes
+    bool        from_show;     // pocket: drilled into the show face
     Quantity    sink, sink_angle;   // hole: countersink, 0: none
     EdgeProfile profile;       // scallop
     Quantity    tooth;         // dentils: width of a tooth
@@ -411,6 +414,24 @@ int  stack_of(const Model *m, int part);
 bool finish_is_plain(const Part *part);
 /* Area of the faces that look to a side, mm^2. */
 double side_area(const Part *part, Side side);
+Side   side_of_face(const Face *f);
+
+/* Of a part in its own frame, of a piece or the project in the world. */
+typedef struct {
+    double volume;    // mm^3, summed over the faces
+    double weight;    // g at 12 % moisture; 0: the density is unknown
+    double surface;   // mm^2
+    double side[6];   // of that, by Side that it looks to
+    V3     center;    // of mass
+} Mass;
+Mass part_mass(const Model *m, const Part *part);
+Mass piece_mass(const Model *m, const Piece *p);
+Mass project_mass(const Model *m);   // without temporary pieces
+
+/* From the end, along the face: where a pocket's bore stops, and where it
+ * begins. */
+void pocket_reach(const Part *part, const Feature *f, double *from,
+                  double *to);
 /* How far a copy lies from the first one, in the part's x and y. */
 V2 feature_copy(const Feature *f, int copy);
 /* A feature is worked from a face, and has a shape in its plane. */

@@ -117,6 +117,16 @@ typedef LIST(Feature) Features;
 void tenon_cuts(Build *b, const Part *part, const Feature *f,
                 Features *out);
 
+/* slant.c */
+ReadCut read_pocket;
+bool read_lean(Build *b, const char *scope, const Node *n, Feature *f);
+void drill_pocket(Build *b, const Part *part, const Feature *f,
+                  Solid *solid, int *next_curve);
+void drill_leaning(Build *b, const Part *part, const Feature *f,
+                   Solid *solid, int *next_curve);
+/* How a hole's axis runs in x and y for each mm of depth. */
+V2   hole_lean(const Feature *f);
+
 /* edging.c: what is done along whole edges. */
 ReadCut read_scallops, read_dentils, read_waves, read_chamfer,
         read_round_over;
@@ -212,7 +222,7 @@ double wood_moisture(double humidity, double celsius);
 /* fragile.c */
 void check_fragile(Build *b);
 
-/* form.c: the bore of a pocket hole in its part, from the seat of the
+/* slant.c: the bore of a pocket hole in its part, from the seat of the
  * screw's head back out of the face. */
 void pocket_bore(const Part *part, const Feature *f, int copy, V3 *seat,
                  V3 *out);
@@ -247,6 +257,9 @@ void check_long(Build *b, const Node *node);   // texts and keys, all through
 
 /* unused.c */
 void check_unused(Build *b);   // after the bills are counted
+
+/* mass.c */
+bool mass_agrees(const Solid *s);   // faces with cells
 
 /* bill.c */
 void count_bills(Build *b);

@@ -331,6 +331,7 @@ static Feature mirror_image(Build *b, const Part *part, const Feature *f,
     m.echo     = true;
     m.mirrored = NULL;
     m.side   = other_side(f->side, across);
+    m.toward = other_side(f->toward, across);
     m.shape  = mirrored_shape(b, part, f->shape, across);
     m.copies.at = NULL;
     m.copies.n  = m.copies.cap = 0;

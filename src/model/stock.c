@@ -208,8 +208,8 @@ static const char *const form_words[] = {   // ORDER FORM, SCHEMA-ENUM form
 };
 
 static const char *const stock_keys[] = {   // SCHEMA stock
-    "form", "wood", "name", "thickness", "width", "diameter", "bought as",
-    "resawn", "sold", "note", NULL
+    "form", "wood", "name", "density", "thickness", "width", "diameter",
+    "bought as", "resawn", "sold", "note", NULL
 };
 
 static void need_sizes(Build *b, const Stock *stock, const Node *node) {
@@ -222,6 +222,23 @@ static void need_sizes(Build *b, const Stock *stock, const Node *node) {
     if (stock->form == FORM_BOARD)
         (void)!node_need(b->c, node, "width", what);
     (void)!node_need(b->c, node, "sold", what);
+}
+
+/* As the author has weighed it, or by the kind of wood. A density is read
+ * in g/mm^3. */
+static double stock_density(Build *b, const Stock *stock, const Node *node) {
+    const Node *given = node_find(node, "density");
+    Quantity    q;
+
+    if (!given)
+        return wood_density(stock->wood);
+    q = eval_node(b->c, b->s, "", given, DIM_DENSITY);
+    if (q.poison || (q.real * 1e6 >= 50 && q.real * 1e6 <= 3000))
+        return q.poison ? 0 : q.real * 1e6;
+    report(b->c, given->loc, OUT_OF_RANGE,
+           "no wood weighs %g kg to the cubic meter", q.real * 1e6);
+    hint(b->c, "write it like \"0.45 kg/l\", and check the digits");
+    return 0;
 }
 
 static void read_stock(Build *b, const Node *node) {
@@ -237,7 +254,7 @@ static void read_stock(Build *b, const Node *node) {
                                          FORM_BOARD);
     stock->wood    = read_label(b, node, "wood");
     stock->name    = read_label(b, node, "name");
-    stock->density = wood_density(stock->wood);
+    stock->density = stock_density(b, stock, node);
     need_sizes(b, stock, node);
     stock->thickness = length_member(b, node, stock->form == FORM_DOWEL
                                      ? "diameter" : "thickness", none);

@@ -158,9 +158,22 @@ static void note_depth(Press *p, Para *para, const Feature *f, Str source) {
     if (f->thick.real > 0)
         return;
     if (f->kind == FEATURE_POCKET) {
-        say(p, para, ", into the back face toward the ");
+        say(p, para, f->from_show ? ", into the show face toward the "
+                                  : ", into the back face toward the ");
         say(p, para, side_name(f->side));
+        say(p, para, " at ");
+        say_figure(p, para, figure_angle(p->c, f->tilt, source));
+        if (f->depth.real > 0)
+            note_size(p, para, ", ", f->depth, source);
+        if (f->depth.real > 0)
+            say(p, para, " deep along the slant");
         return;
+    }
+    if (f->kind == FEATURE_HOLE && f->tilt.real > 0) {
+        say(p, para, ", leaning ");
+        say_figure(p, para, figure_angle(p->c, f->tilt, source));
+        say(p, para, " toward the ");
+        say(p, para, side_name(f->toward));
     }
     if (f->depth.real > 0) {
         note_size(p, para, ", ", f->depth, source);

@@ -7,7 +7,6 @@
 #include <math.h>
 
 #define DEG (3.14159265358979323846 / 180)
-#define POCKET_ANGLE 15.0   // degrees, as model/form.c drills them
 #define ROUND_SEEN   2.0    // mm on paper: smaller ones are noted only
 
 static void draw_blind(Press *p, const Part *part, const Place *pl) {
@@ -28,17 +27,16 @@ static void draw_blind(Press *p, const Part *part, const Place *pl) {
 
 /* Where the bores of pocket holes open in the back face. */
 static void draw_pockets(Press *p, const Part *part, const Place *pl) {
-    double a = POCKET_ANGLE * DEG, t = part->thickness.real;
-
     for (int i = 0; i < part->features.n; i++) {
         const Feature *f = &part->features.at[i];
         double r    = f->diameter.real / 2;
-        double from = t / 2 / tan(a) * 0.55, to = t / 2 / tan(a) + r / sin(a);
+        double from, to;
         bool   x    = f->side >= SIDE_LEFT;
         bool   high = f->side == SIDE_RIGHT || f->side == SIDE_FAR;
         double size = x ? part->long_length.real : part->width.real;
         if (f->kind != FEATURE_POCKET)
             continue;
+        pocket_reach(part, f, &from, &to);
         for (int k = 0; k < f->count; k++) {
             V2     by = feature_copy(f, k);
             double v  = f->y.real + (x ? by.y : by.x);

@@ -27,5 +27,9 @@ MUST_USE bool draw_machine_svg(Ctx *c, const Job *job, const Options *opt,
                                const Subject *s, Str *bytes);
 MUST_USE bool draw_dxf(Ctx *c, const Job *job, const Options *opt,
                        const Subject *s, Str *bytes);
+MUST_USE bool draw_stl(Ctx *c, const Job *job, const Options *opt,
+                       const Subject *s, Str *bytes);
+MUST_USE bool draw_gltf(Ctx *c, const Job *job, const Options *opt,
+                        const Subject *s, Str *bytes);
 
 #endif

@@ -96,6 +96,8 @@ static const Format formats[] = {
     { "svg", PICTURES, draw_svg },
     { "svg", FACES, draw_machine_svg },
     { "dxf", FACES, draw_dxf },
+    { "stl", BIT(DRAW_PROJECT) | BIT(DRAW_PART), draw_stl },
+    { "gltf", BIT(DRAW_PROJECT) | BIT(DRAW_PART), draw_gltf },
 };
 
 /* NULL, reported: the format does not show such a thing. */

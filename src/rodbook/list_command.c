@@ -399,7 +399,8 @@ void command_list(Ctx *c, const Options *opt) {
         return;
     e = job_edition(job.model, opt);
     if (strcmp(what, "facts") == 0) {
-        put(list_facts(c, &job, as));
+        list_facts(c, &job, &e, as, &out);
+        put(buf_done(&out));
         return;
     }
     if (strcmp(what, "parts") == 0)

@@ -71,10 +71,13 @@ void command_trace(Ctx *c, const Options *opt);
 void command_new(Ctx *c, const Options *opt);
 void command_draw(Ctx *c, const Options *opt);
 
-/* list_facts_assembly.c: what is true of the finished project. */
-Str list_facts(Ctx *c, const Job *job, const char *as);
-/* "contacts", "overall" and "stands", members of that JSON. */
+/* Volume, weight and balance, for command_list (list_facts.c). */
+void list_facts(Ctx *c, const Job *job, const Edition *e, const char *as,
+                Buf *out);
+/* list_facts_assembly.c: "contacts" and "stands", members of that JSON; how
+ * it stands, in words. */
 void facts_of_assembly(Ctx *c, Buf *out, const Model *m);
+void facts_of_standing(Ctx *c, Buf *out, const Model *m);
 
 /* Prints data on standard output. */
 void put(Str text);

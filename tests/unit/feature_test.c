@@ -370,10 +370,10 @@ static void grooves_from_both_faces_meet_in_the_wood(void **state) {
     const Part *p = part_with(*state,
         "'features': [{'groove': {'at': ['0in', '1in'], 'length': 'length',"
         " 'width': '1in', 'depth': '1/2in', 'into': 'show'}},"
-        "{'groove': {'at': ['0in', '1 1/2in'], 'length': 'length', 'width':"
+        "{'groove': {'at': ['1in', '1 1/2in'], 'length': '8in', 'width':"
         " '1in', 'depth': '1/2in', 'into': 'back'}}]");
 
-    assert_near(p->solid->volume, (30 - 10 + 10 * 0.5 * 0.25)
+    assert_near(p->solid->volume, (30 - 9 + 8 * 0.5 * 0.25)
                 * INCH * INCH * INCH, 0.1);
     assert_true(p->solid->closed);
 }

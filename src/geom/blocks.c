@@ -1,0 +1,393 @@
+/* blocks -- a board as upright convex prisms, while it is worked square to
+ * its faces.
+ *
+ * Nearly all cuts in a board are square to its faces, so they are made in
+ * the plane: a block is a convex outline and a height from z0 to z1, and a
+ * cut takes a convex outline away from those blocks that it meets.
+ *
+ *      +-----------+      +--+-----+--+     first the cut is boxed in (so
+ *      |     _     |      |  |\_ _/|  |     that no sliver runs to the far
+ *      |    (_)    |  =>  |  | (_) |  |     end of the board), then each of
+ *      |           |      |  |/   \|  |     its sides parts one block off
+ *      +-----------+      +--+-----+--+
+ *
+ * Below a cut of a depth its own outline is left as a block. The work grows
+ * with the blocks met. The rivals are clipping in space, and triangulating
+ * the outline with all its holes, which GEOS does in the square of their
+ * number.
+ */
+#include "geom/geom_internal.h"
+
+#include <math.h>
+
+#define SAME_LEVEL  1e-6   // mm, between heights
+#define BOX_ROOM    0.25   // of a cut's size, around it
+#define FEW_SIDES   6      // cuts with more of them are boxed in
+
+/* ---- Cutting an outline by a line ---- */
+
+/* How far inside the line each corner lies, 0 if on it. Returns bits: 1
+ * some are inside, 2 some are beyond. */
+static int heights(const Wall *p, int n, const Wall *line, double *h) {
+    int where = 0;
+
+    for (int i = 0; i < n; i++) {
+        double off = line->d - v2_dot(line->n, p[i].p);
+        h[i] = fabs(off) <= ON_PLANE ? 0 : off;
+        where |= h[i] > 0 ? 1 : h[i] < 0 ? 2 : 0;
+    }
+    return where;
+}
+
+/* Computed from the ends in order of place: both sides get the same bits. */
+static V2 cut_point(V2 p, double hp, V2 q, double hq) {
+    if (p.x > q.x || (p.x == q.x && p.y > q.y)) {
+        V2     swap = p;
+        double h    = hp;
+        p = q, hp = hq;
+        q = swap, hq = h;
+    }
+    return v2_add(p, v2_scale(v2_sub(q, p), hp / (hp - hq)));
+}
+
+static Wall wall_turned(const Wall *w) {
+    return (Wall){ w->p, v2_scale(w->n, -1), -w->d, w->curve };
+}
+
+static Wall wall_from(const Wall *w, V2 p) {
+    return (Wall){ p, w->n, w->d, w->curve };
+}
+
+/* The part where sign * h >= 0; its new side is on `line`. Returns its
+ * number of corners; room for n + 1 in `out`. */
+static int part_of(const Wall *p, const double *h, int n, double sign,
+                   const Wall *line, Wall *out) {
+    int k = 0;
+
+    for (int i = 0; i < n; i++) {
+        int    j = i + 1 < n ? i + 1 : 0;
+        double a = sign * h[i], b = sign * h[j];
+        if (a >= 0)
+            out[k++] = wall_from(a == 0 && b < 0 ? line : &p[i], p[i].p);
+        if ((a > 0 && b < 0) || (a < 0 && b > 0))
+            out[k++] = wall_from(a > 0 ? line : &p[i],
+                                 cut_point(p[i].p, h[i], p[j].p, h[j]));
+    }
+    return k;
+}
+
+/* ---- Blocks ---- */
+
+static Box2 walls_box(const Wall *p, int n) {
+    Box2 box = box2_empty();
+
+    for (int i = 0; i < n; i++)
+        box2_add(&box, p[i].p);
+    return box;
+}
+
+static Box2 corners_box(const Corners *l) {
+    Box2 box = box2_empty();
+
+    for (int i = 0; i < l->n; i++)
+        box2_add(&box, l->at[i].p);
+    return box;
+}
+
+static bool box2_meet(Box2 a, Box2 b) {
+    return a.min.x < b.max.x && a.max.x > b.min.x && a.min.y < b.max.y
+        && a.max.y > b.min.y;
+}
+
+static void add_block(Ctx *c, Blocks *b, const Wall *p, int n, double z0,
+                      double z1) {
+    Upright *block;
+
+    if (n < 3 || z1 - z0 <= SAME_LEVEL)
+        return;
+    block    = PUSH(c, b);
+    block->p = NEW_N(c, Wall, n);
+    memcpy(block->p, p, sizeof *p * (size_t)n);
+    block->n   = n;
+    block->z0  = z0;
+    block->z1  = z1;
+    block->box = walls_box(p, n);
+}
+
+static double block_area(const Wall *p, int n) {
+    double sum = 0;
+
+    for (int i = 1; i + 1 < n; i++)
+        sum += v2_cross(v2_sub(p[i].p, p[0].p), v2_sub(p[i + 1].p, p[0].p));
+    return sum / 2;
+}
+
+/* Parts block i by a line, if it has something on both sides; what is
+ * inside keeps the number. */
+static void part_block(Ctx *c, Blocks *b, int i, V2 n, double d) {
+    Upright  from = b->at[i];
+    double *h   = b->h;
+    Wall   line = { { 0, 0 }, n, d, 0 }, back = wall_turned(&line);
+    int    k;
+
+    if (heights(from.p, from.n, &line, h) != 3)
+        return;
+    k = part_of(from.p, h, from.n, -1, &back, b->spare);
+    add_block(c, b, b->spare, k, from.z0, from.z1);
+    k = part_of(from.p, h, from.n, 1, &line, b->spare);
+    if (k > from.n)
+        from.p = NEW_N(c, Wall, k);
+    memcpy(from.p, b->spare, sizeof *from.p * (size_t)k);
+    from.n   = k;
+    from.box = walls_box(from.p, k);
+    b->at[i] = from;
+}
+
+/* Leaves in block i what lies near the box. */
+static void box_in(Ctx *c, Blocks *b, int i, Box2 box) {
+    V2     size = v2_sub(box.max, box.min);
+    double room = BOX_ROOM * fmax(size.x, size.y);
+
+    part_block(c, b, i, v2(-1, 0), room - box.min.x);
+    part_block(c, b, i, v2(1, 0), room + box.max.x);
+    part_block(c, b, i, v2(0, -1), room - box.min.y);
+    part_block(c, b, i, v2(0, 1), room + box.max.y);
+}
+
+/* ---- Taking away ---- */
+
+/* A convex outline that is taken away from z0 to z1. */
+typedef struct { const Wall *p; int n; double z0, z1; Box2 box; } Bite;
+
+static bool boxes_meet(const Upright *b, const Bite *t) {
+    return b->n && b->z0 < t->z1 - SAME_LEVEL && b->z1 > t->z0 + SAME_LEVEL
+        && box2_meet(b->box, t->box);
+}
+
+/* Does a side of one outline have all of the other beyond it? */
+static bool side_parts(const Wall *p, int n, const Wall *q, int m) {
+    for (int i = 0; i < n; i++) {
+        int k = 0;
+        while (k < m && v2_dot(p[i].n, q[k].p) >= p[i].d - ON_PLANE)
+            k++;
+        if (k == m)
+            return true;
+    }
+    return false;
+}
+
+/* What is outside of each side in turn becomes a block, and so does what
+ * is inside of all, but above or below; the rest is gone. Returns its
+ * volume. */
+static double bite_block(Ctx *c, Blocks *b, int i, const Bite *t) {
+    Upright in   = b->at[i];
+    Wall *rest = b->rest, *cut = b->spare;
+
+    memcpy(rest, in.p, sizeof *rest * (size_t)in.n);
+    b->at[i].n = 0;
+    for (int k = 0; k < t->n && in.n; k++) {
+        Wall back  = wall_turned(&t->p[k]);
+        int  where = heights(rest, in.n, &t->p[k], b->h);
+        int  n;
+        if (!(where & 2))
+            continue;
+        n = part_of(rest, b->h, in.n, -1, &back, cut);
+        add_block(c, b, cut, n, in.z0, in.z1);
+        in.n = where & 1 ? part_of(rest, b->h, in.n, 1, &t->p[k], cut) : 0;
+        memcpy(rest, cut, sizeof *rest * (size_t)in.n);
+    }
+    add_block(c, b, rest, in.n, in.z0, t->z0);
+    add_block(c, b, rest, in.n, t->z1, in.z1);
+    return block_area(rest, in.n)
+         * (fmin(in.z1, t->z1) - fmax(in.z0, t->z0));
+}
+
+/* Room for the corners of a block that loses `more` of them at most. */
+static void make_room(Ctx *c, Blocks *b, int more) {
+    for (int i = 0; i < b->n; i++)
+        b->most = b->at[i].n > b->most ? b->at[i].n : b->most;
+    if (b->most + more + 8 <= b->room)
+        return;
+    b->room  = 2 * (b->most + more + 8);
+    b->h     = NEW_N(c, double, b->room);
+    b->rest  = NEW_N(c, Wall, b->room);
+    b->spare = NEW_N(c, Wall, b->room);
+}
+
+/* Returns the volume that is gone. Blocks left empty are dropped. */
+static double take_bite(Ctx *c, Blocks *b, const Bite *t) {
+    int    n = b->n, kept = 0;
+    double gone = 0;
+
+    make_room(c, b, t->n);
+    for (int i = 0; i < n; i++) {
+        if (!boxes_meet(&b->at[i], t)
+                || side_parts(b->at[i].p, b->at[i].n, t->p, t->n)
+                || side_parts(t->p, t->n, b->at[i].p, b->at[i].n))
+            continue;
+        if (t->n > FEW_SIDES)
+            box_in(c, b, i, t->box);
+        gone += bite_block(c, b, i, t);
+    }
+    for (int i = 0; i < b->n; i++)
+        if (b->at[i].n)
+            b->at[kept++] = b->at[i];
+    b->n = kept;
+    return gone;
+}
+
+/* ---- Walls of an outline ---- */
+
+/* The upright plane through an edge. Computed from the ends in order of
+ * place: the block on the other side gets exactly the opposite plane. */
+static Wall wall_of(const Corner *from, V2 to) {
+    bool   forward = from->p.x < to.x
+                  || (from->p.x == to.x && from->p.y < to.y);
+    V2     a = forward ? from->p : to, b = forward ? to : from->p;
+    V2     along = v2_sub(b, a);
+    double way   = forward ? 1 : -1;
+    V2     n = v2_scale(v2(along.y, -along.x), 1 / v2_len(along));
+
+    return (Wall){ from->p, v2_scale(n, way), way * v2_dot(n, a),
+                   from->curve };
+}
+
+static Wall *walls_of(Ctx *c, const Corners *l, V2 by) {
+    Wall *out = NEW_N(c, Wall, l->n);
+
+    for (int i = 0; i < l->n; i++) {
+        Corner a = { v2_add(l->at[i].p, by), l->at[i].curve };
+        out[i] = wall_of(&a, v2_add(l->at[(i + 1) % l->n].p, by));
+    }
+    return out;
+}
+
+/* ---- Countersinks ---- */
+
+CornerLoops round_outline(Ctx *c, V2 at, double r, int facets, int curve) {
+    CornerLoops out = { 0 };
+    Corners    *l   = PUSH(c, &out);
+
+    for (int i = 0; i < facets; i++)
+        *PUSH(c, l) = (Corner){ v2_add(at, v2_scale(
+                                lattice_direction(i, facets), r)), curve };
+    return out;
+}
+
+/* How much of a convex outline the blocks fill from z0 to z1. */
+static double filled(Ctx *c, const Blocks *b, const Corners *l, double z0,
+                     double z1) {
+    double sum   = 0;
+    V2    *q     = NEW_N(c, V2, l->n);
+    Ctx    inner = { 0 };
+
+    for (int i = 0; i < l->n; i++)
+        q[i] = l->at[i].p;
+    for (int i = 0; i < b->n; i++) {
+        const Upright *p = &b->at[i];
+        double z = fmin(z1, p->z1) - fmax(z0, p->z0);
+        V2    *room;
+        int    n;
+        if (z <= 0 || !box2_meet(p->box, corners_box(l)))
+            continue;
+        room = NEW_N(&inner, V2, 3 * (p->n + l->n));
+        for (int k = 0; k < p->n; k++)
+            room[k] = p->p[k].p;
+        n = convex_clip(room, p->n, q, l->n, room + p->n + l->n,
+                        room + 2 * (p->n + l->n));
+        sum += z * ring_area(room + 2 * (p->n + l->n), n);
+    }
+    arena_free(&inner.arena);
+    return sum;
+}
+
+/* The wood under one facet of the cone, between the wide circle's wall and
+ * the slope:
+ *
+ *        4,5 +------  the face      numbers: corners of the near end,
+ *           /|                      of the far end
+ *          / |
+ *     3,2 +--+ 0,1    the bottom of the cone
+ */
+static Cell sink_wedge(Ctx *c, V2 at, double r, double R, double face,
+                       double low, int i, int facets, int curve) {
+    static const int corners[5][4] = {
+        { 0, 1, 5, 4 }, { 3, 4, 5, 2 }, { 0, 4, 3, -1 }, { 1, 2, 5, -1 },
+        { 1, 0, 3, 2 }
+    };
+    V2   a = lattice_direction(i, facets);
+    V2   b = lattice_direction((i + 1) % facets, facets);
+    V2   p[4] = { v2_scale(a, R), v2_scale(b, R), v2_scale(b, r),
+                  v2_scale(a, r) };
+    Cell cell = { .box = box3_empty() };
+
+    for (int k = 0; k < 6; k++) {
+        V2 q = v2_add(at, p[k % 4]);
+        *PUSH(c, &cell.vert) = v3(q.x, q.y, k < 4 ? low : face);
+        box3_add(&cell.box, cell.vert.at[k]);
+    }
+    for (int k = 0; k < 5; k++) {
+        CellFace *f = PUSH(c, &cell.face);
+        int       n = corners[k][3] < 0 ? 3 : 4;
+        V3        v[4], across;
+        for (int j = 0; j < n; j++)
+            *PUSH(c, &f->vert) = corners[k][face > low ? j : n - 1 - j];
+        for (int j = 0; j < n; j++)
+            v[j] = cell.vert.at[f->vert.at[j]];
+        across = v3_cross(v3_sub(v[1], v[0]), v3_sub(v[2], v[0]));
+        f->plane.n = v3_unit(across);
+        f->plane.d = v3_dot(f->plane.n, v[0]);
+        f->plane.curve = k == 1 ? curve : 0;
+    }
+    return cell;
+}
+
+bool blocks_sink(Ctx *c, Blocks *b, Solid *s, V2 at, double r, double R,
+                 double face, double low, int facets, int *next_curve) {
+    double      z0 = fmin(face, low), z1 = fmax(face, low);
+    CornerLoops wide = round_outline(c, at, R, facets, 0);
+    double      ring = facets * sin(2 * PI / facets) / 2 * (R * R - r * r);
+    int         curve;
+
+    if (fabs(filled(c, b, &wide.at[0], z0, z1) - ring * (z1 - z0))
+            > 1e-7 * ring * (z1 - z0))
+        return false;
+    curve = (*next_curve)++;
+    blocks_take(c, b, &wide, v2(0, 0), z0 - (face < low),
+                z1 + (face > low));
+    for (int i = 0; i < facets; i++)
+        *PUSH(c, &s->cells) = sink_wedge(c, at, r, R, face, low, i, facets,
+                                         curve);
+    return true;
+}
+
+/* ---- For all ---- */
+
+Blocks blocks_of(Ctx *c, Shape s, double z0, double z1, double sagitta,
+                 int *next_curve) {
+    CornerLoops parts = shape_convex_parts(c, s, sagitta, next_curve);
+    Blocks      out   = { 0 };
+
+    for (int i = 0; i < parts.n; i++)
+        add_block(c, &out, walls_of(c, &parts.at[i], v2(0, 0)),
+                  parts.at[i].n, z0, z1);
+    return out;
+}
+
+double blocks_take(Ctx *c, Blocks *b, const CornerLoops *parts, V2 by,
+                   double z0, double z1) {
+    double gone = 0;
+
+    for (int i = 0; i < parts->n; i++) {
+        const Corners *l = &parts->at[i];
+        Bite           t = { walls_of(c, l, by), l->n, z0, z1, { { 0 } } };
+        t.box = walls_box(t.p, t.n);
+        gone += take_bite(c, b, &t);
+    }
+    return gone;
+}
+
+void solid_add_blocks(Ctx *c, Solid *s, const Blocks *b) {
+    for (int i = 0; i < b->n; i++)
+        *PUSH(c, &s->cells) = cell_of_prism(c, &b->at[i]);
+}
