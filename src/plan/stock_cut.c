@@ -218,61 +218,89 @@ void finish_full(Cutter *k, const Rest *rest) {
 
 /* ---- Following the linear program down ---- */
 
-/* Takes whole bars of each pattern; the part of x beyond them decides which
- * pattern is rounded up where there are none. Returns false where the
- * program uses no pattern at all. `gentle`: one bar at a time. */
-static bool round_down(Cutter *k, Rest *rest, int gentle) {
+static bool is_done(const Cutter *k) {
+    return k->best_cost <= k->bound || is_tired(k);
+}
+
+/* Takes whole bars of each pattern that the program uses more than once.
+ * Returns how many. */
+static int take_whole(Cutter *k, Rest *rest) {
     const Master *lp = &k->lp;
-    double best = 1e-4;
-    int    pick = -1, taken = 0;
+    int           taken = 0;
 
     for (int r = 0; r < lp->rows; r++) {
-        int    code = lp->basis[r];
-        double x    = lp->x[r], part = x - floor(x + 1e-4);
-        if (code < 0)
+        int code = lp->basis[r];
+        if (code < 0 || k->pool.at[code].n == 0)
             continue;
-        for (int n = (int)floor(x + 1e-4); n > 0 && gentle < 2; n--) {
+        for (int n = (int)floor(lp->x[r] + 1e-4); n > 0; n--) {
             if (!column_fits(&k->pool.at[code], rest))
                 break;
             take_column(k, rest, code, 1);
             taken++;
         }
-        if (gentle >= 2)
-            part = x;
-        if (part > best) {
-            best = part;
-            pick = code;
-        }
     }
-    if (pick >= 0 && (taken == 0 || gentle == 0)
-        && column_fits(&k->pool.at[pick], rest)) {
-        take_column(k, rest, pick, 1);
-        taken++;
-    }
-    return taken > 0;
+    return taken;
 }
 
-void dive(Cutter *k, const Rest *from, int gentle) {
-    Rest rest = rest_new(k);
+#define ROUND_UP 3          // patterns tried in place of each other
 
-    rest_copy(k, &rest, from);
-    while (!rest_empty(k, &rest)) {
-        if (!lp_solve(k, &rest)
-            || rest.cost + lp_bound(k) >= k->best_cost
-            || !round_down(k, &rest, gentle))
-            return;
-        finish_greedy(k, &rest);
-        if (k->best_cost <= k->bound)
-            return;
+/* The patterns whose use in the program comes nearest to a whole bar. */
+static int likely_columns(const Cutter *k, const Rest *rest, int *pick) {
+    const Master *lp = &k->lp;
+    double        x[ROUND_UP] = { 0 };
+    int           n = 0;
+
+    for (int r = 0; r < lp->rows; r++) {
+        int code = lp->basis[r], at;
+        if (code < 0 || lp->x[r] < 1e-4 || k->pool.at[code].n == 0
+            || !column_fits(&k->pool.at[code], rest))
+            continue;
+        for (at = n; at > 0 && x[at - 1] < lp->x[r]; at--) {
+            if (at < ROUND_UP) {
+                x[at]    = x[at - 1];
+                pick[at] = pick[at - 1];
+            }
+        }
+        if (at == ROUND_UP)
+            continue;
+        x[at]    = lp->x[r];
+        pick[at] = code;
+        n += n < ROUND_UP;
     }
-    keep_plan(k, &rest);
+    return n;
+}
+
+void dive(Cutter *k, const Rest *from, int *fails) {
+    Rest rest = rest_new(k);
+    int  pick[ROUND_UP], n;
+
+    if (rest_empty(k, from)) {
+        keep_plan(k, from);
+        return;
+    }
+    if (!lp_solve(k, from) || from->cost + lp_bound(k) >= k->best_cost) {
+        --*fails;
+        return;
+    }
+    rest_copy(k, &rest, from);
+    n = likely_columns(k, &rest, pick);
+    if (take_whole(k, &rest) > 0) {
+        finish_greedy(k, &rest);
+        if (!is_done(k))
+            dive(k, &rest, fails);
+        return;
+    }
+    for (int i = 0; i < n && *fails >= 0 && !is_done(k); i++) {
+        rest_copy(k, &rest, from);
+        take_column(k, &rest, pick[i], 1);
+        finish_greedy(k, &rest);
+        dive(k, &rest, fails);
+    }
 }
 
 /* ---- The whole ---- */
 
-static bool is_done(const Cutter *k) {
-    return (k->found && k->best_cost <= k->bound) || is_tired(k);
-}
+#define MOST_FAILS 60      // ways down that lead nowhere
 
 /* Bars that stay empty, for where the program must use some. */
 static void add_empty(Cutter *k) {
@@ -286,6 +314,7 @@ static void add_empty(Cutter *k) {
 
 static void search(Cutter *k, const Rest *all) {
     bool complete = false;
+    int  fails = MOST_FAILS;
 
     add_empty(k);
     finish_greedy(k, all);
@@ -293,8 +322,8 @@ static void search(Cutter *k, const Rest *all) {
     if (!lp_solve(k, all))
         return;
     k->bound = lp_bound(k);
-    for (int gentle = 0; gentle < 3 && !is_done(k); gentle++)
-        dive(k, all, gentle);
+    if (!is_done(k))
+        dive(k, all, &fails);
     if (k->n > 1 && !is_done(k))
         complete = sizes_search(k, all);
     for (int budget = 1; budget < 1 << 20 && k->n == 1; budget *= 2) {
@@ -367,7 +396,9 @@ static void set_room(Cutter *k) {
     Master *lp = &k->lp;
     size_t  rows;
 
-    rows          = (size_t)(k->m + 2 * k->n);
+    rows          = (size_t)(k->m + 2 * k->n + 3);
+    lp->part_row  = NEW_N(k->c, int, k->m);
+    lp->row_part  = NEW_N(k->c, int, rows);
     lp->most_row  = NEW_N(k->c, int, k->n);
     lp->least_row = NEW_N(k->c, int, k->n);
     lp->single    = NEW_N(k->c, int, k->m);
@@ -444,6 +475,7 @@ BarPlan bars_cut(Ctx *c, const BarJob *job) {
     Rest    all;
 
     k->c         = c;
+    k->rough     = true;
     k->most_work = job->work ? job->work : BARS_WORK;
     set_parts(k, job, which);
     set_sizes(k, job, size);

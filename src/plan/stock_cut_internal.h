@@ -27,14 +27,17 @@ typedef struct {
 /* The linear program in stock_cut_lp.c. Its rows are the parts, then the
  * sizes of which there is a most or a least number. */
 typedef struct {
-    int     rows;
+    int     rows, part_rows;   // of all; of parts
+    size_t  stride;         // from row to row of the inverse
+    int    *part_row, *row_part;
+    LIST(int) fits;         // columns of the pool that can be used
     double *inverse;        // of the basis, row by row
     double *x, *dual, *step, *want;
     int    *basis;          // a column; -1 - row: that row's slack; below
                             // -1 - rows: a missing piece, very dear
     int    *most_row, *least_row;   // of each size, or -1
     bool   *at_most;        // of each row: a most number, not a least
-    int     pivots;
+    int     pivots, calls;
     int    *single;         // of each part: 1 + a column of it alone
     int64_t *value;         // duals of the parts, rounded down, in 1/scale
     int64_t *need;          // of each size: what pieces must be worth
@@ -66,6 +69,7 @@ typedef struct {
     LIST(Column) pool;
     LIST(Use)    path, best;
     int64_t  best_cost, bound;
+    bool     rough;
     bool     found;
     Fill     fill;
     Master   lp;
@@ -91,7 +95,8 @@ bool rest_empty(const Cutter *k, const Rest *rest);
 bool is_tired(const Cutter *k);
 
 /* The cheapest mixture of columns for what is left, new columns being
- * added to the pool until none helps. False: given up, no bound. */
+ * added to the pool until none helps, or, with k->rough, until the bound
+ * can rise no more. False: given up, no bound. */
 bool lp_solve(Cutter *k, const Rest *rest);
 /* No way to cut the rest can cost less; a multiple of the price step. */
 int64_t lp_bound(const Cutter *k);
@@ -101,8 +106,9 @@ void finish_greedy(Cutter *k, const Rest *rest);
 void finish_full(Cutter *k, const Rest *rest);
 /* Keeps the path as the best plan if nothing is left and it is cheaper. */
 void keep_plan(Cutter *k, const Rest *rest);
-/* Follows the linear program down, rounding. */
-void dive(Cutter *k, const Rest *rest, int gentle);
+/* Follows the linear program down, rounding, until as many ways as `fails`
+ * have led nowhere. */
+void dive(Cutter *k, const Rest *rest, int *fails);
 /* Tries all patterns that can still matter, with few departures from what
  * the linear program likes. True: complete. */
 bool tree_search(Cutter *k, const Rest *rest, int budget);

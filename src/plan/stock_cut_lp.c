@@ -19,6 +19,7 @@
 
 #define NEVER_DEAR 2000.0   // a missing piece costs so many bars at most
 #define SMALL      1e-9
+#define LOOK_ALL   8         // of so many pricings one is exact
 #define REFRESH    120       // pivots between two new inverses
 
 /* ---- Columns ---- */
@@ -42,15 +43,13 @@ static double slack_sign(const Master *lp, int row) {
 /* The column's entries as step = inverse * column. */
 static void find_step(Cutter *k, int code) {
     Master *lp = &k->lp;
-    int     n  = lp->rows;
-
-    for (int r = 0; r < n; r++) {
-        const double *row = lp->inverse + (size_t)r * (size_t)n;
+    for (int r = 0; r < lp->rows; r++) {
+        const double *row = lp->inverse + (size_t)r * lp->stride;
         double        sum = 0;
         if (code >= 0) {
             const Column *col = &k->pool.at[code];
             for (int e = 0; e < col->n; e++)
-                sum += row[col->part[e]] * col->count[e];
+                sum += row[lp->part_row[col->part[e]]] * col->count[e];
             if (lp->most_row[col->size] >= 0)
                 sum += row[lp->most_row[col->size]];
             if (lp->least_row[col->size] >= 0)
@@ -68,7 +67,7 @@ static double reduced_cost(const Cutter *k, int code) {
     double        sum = (double)k->price[col->size];
 
     for (int e = 0; e < col->n; e++)
-        sum -= lp->dual[col->part[e]] * col->count[e];
+        sum -= lp->dual[lp->part_row[col->part[e]]] * col->count[e];
     if (lp->most_row[col->size] >= 0)
         sum -= lp->dual[lp->most_row[col->size]];
     if (lp->least_row[col->size] >= 0)
@@ -81,15 +80,16 @@ static double reduced_cost(const Cutter *k, int code) {
 /* Fills a matrix with the basis, column by column. */
 static void write_basis(const Cutter *k, double *matrix) {
     const Master *lp = &k->lp;
-    size_t        n  = (size_t)lp->rows;
+    size_t        n  = lp->stride;
 
     memset(matrix, 0, sizeof *matrix * n * n);
-    for (size_t b = 0; b < n; b++) {
+    for (size_t b = 0; b < (size_t)lp->rows; b++) {
         int code = lp->basis[b];
         if (code >= 0) {
             const Column *col = &k->pool.at[code];
             for (int e = 0; e < col->n; e++)
-                matrix[(size_t)col->part[e] * n + b] = col->count[e];
+                matrix[(size_t)lp->part_row[col->part[e]] * n + b]
+                    = col->count[e];
             if (lp->most_row[col->size] >= 0)
                 matrix[(size_t)lp->most_row[col->size] * n + b] = 1;
             if (lp->least_row[col->size] >= 0)
@@ -103,9 +103,15 @@ static void write_basis(const Cutter *k, double *matrix) {
     }
 }
 
-static void add_row(double *to, const double *from, double times, size_t n) {
-    for (size_t i = 0; i < n; i++)
-        to[i] += times * from[i];
+/* Rows are as long as a multiple of four, so that this is quick. */
+static void add_row(double *restrict to, const double *restrict from,
+                    double times, size_t n) {
+    for (size_t i = 0; i < n; i += 4) {
+        to[i]     += times * from[i];
+        to[i + 1] += times * from[i + 1];
+        to[i + 2] += times * from[i + 2];
+        to[i + 3] += times * from[i + 3];
+    }
 }
 
 static void swap_rows(double *a, double *b, size_t n) {
@@ -117,14 +123,14 @@ static void swap_rows(double *a, double *b, size_t n) {
 }
 
 /* Gauss and Jordan. False: singular. */
-static bool invert(double *a, double *inverse, size_t n) {
+static bool invert(double *a, double *inverse, size_t rows, size_t n) {
     memset(inverse, 0, sizeof *inverse * n * n);
-    for (size_t i = 0; i < n; i++)
+    for (size_t i = 0; i < rows; i++)
         inverse[i * n + i] = 1;
-    for (size_t i = 0; i < n; i++) {
+    for (size_t i = 0; i < rows; i++) {
         size_t best = i;
         double by;
-        for (size_t r = i + 1; r < n; r++) {
+        for (size_t r = i + 1; r < rows; r++) {
             if (fabs(a[r * n + i]) > fabs(a[best * n + i]))
                 best = r;
         }
@@ -139,7 +145,7 @@ static bool invert(double *a, double *inverse, size_t n) {
             a[i * n + j]       *= by;
             inverse[i * n + j] *= by;
         }
-        for (size_t r = 0; r < n; r++) {
+        for (size_t r = 0; r < rows; r++) {
             double times = -a[r * n + i];
             if (r == i || times == 0)
                 continue;
@@ -158,7 +164,7 @@ static void find_values(Cutter *k) {
     for (int i = 0; i < n; i++)
         lp->dual[i] = 0;
     for (int r = 0; r < n; r++) {
-        const double *row = lp->inverse + (size_t)r * (size_t)n;
+        const double *row = lp->inverse + (size_t)r * lp->stride;
         double        sum = 0, price = price_of(k, lp->basis[r]);
         for (int i = 0; i < n; i++) {
             sum         += row[i] * lp->want[i];
@@ -169,12 +175,12 @@ static void find_values(Cutter *k) {
 }
 
 static bool refresh(Cutter *k) {
-    size_t  n      = (size_t)k->lp.rows;
+    size_t  n      = k->lp.stride;
     double *matrix = k->lp.inverse + n * n;   // room behind the inverse
 
     k->work += (int64_t)(n * n * n / 8);
     write_basis(k, matrix);
-    if (!invert(matrix, k->lp.inverse, n))
+    if (!invert(matrix, k->lp.inverse, (size_t)k->lp.rows, n))
         return false;
     find_values(k);
     return true;
@@ -203,7 +209,7 @@ static int leaving_row(const Master *lp) {
 /* Takes a column into the basis; `gain` is its reduced cost. */
 static bool pivot(Cutter *k, int code, double gain) {
     Master *lp = &k->lp;
-    size_t  n  = (size_t)lp->rows;
+    size_t  n  = lp->stride;
     double *pivot_row, by, theta;
     int     out;
 
@@ -211,7 +217,7 @@ static bool pivot(Cutter *k, int code, double gain) {
     out = leaving_row(lp);
     if (out < 0)
         return false;
-    pivot_row = lp->inverse + (size_t)out * n;
+    pivot_row = lp->inverse + (size_t)out * lp->stride;
     theta     = lp->x[out] / lp->step[out];
     by        = 1 / lp->step[out];
     for (size_t i = 0; i < n; i++)
@@ -219,9 +225,9 @@ static bool pivot(Cutter *k, int code, double gain) {
     for (int r = 0; r < lp->rows; r++) {
         if (r == out || fabs(lp->step[r]) < 1e-12)
             continue;
-        add_row(lp->inverse + (size_t)r * n, pivot_row, -lp->step[r], n);
+        add_row(lp->inverse + (size_t)r * lp->stride, pivot_row, -lp->step[r], n);
         lp->x[r] -= theta * lp->step[r];
-        k->work  += (int64_t)n / 8;
+        k->work  += (int64_t)n / 12 + 1;
     }
     lp->x[out] = theta;
     add_row(lp->dual, pivot_row, gain, n);
@@ -282,13 +288,18 @@ static int single_column(Cutter *k, const Rest *rest, int part) {
 static void first_rows(Cutter *k, const Rest *rest) {
     Master *lp = &k->lp;
 
-    lp->rows = k->m;
-    for (int i = 0; i < k->m; i++) {   // no two rows alike
-        lp->at_most[i] = false;
-        lp->want[i]    = rest->left[i];
-        if (rest->left[i] > 0)
-            lp->want[i] += 1e-6 * (1 + (i * 37 % 101) / 101.0);
+    lp->rows = 0;
+    for (int i = 0; i < k->m; i++) {
+        lp->part_row[i] = -1;
+        if (rest->left[i] == 0)
+            continue;
+        lp->at_most[lp->rows]  = false;   // no two rows alike:
+        lp->want[lp->rows]     = rest->left[i]
+                               + 1e-6 * (1 + (i * 37 % 101) / 101.0);
+        lp->row_part[lp->rows] = i;
+        lp->part_row[i]        = lp->rows++;
     }
+    lp->part_rows = lp->rows;
     for (int j = 0; j < k->n; j++) {
         lp->most_row[j] = lp->least_row[j] = -1;
         if (rest->supply[j] >= 0) {
@@ -302,19 +313,20 @@ static void first_rows(Cutter *k, const Rest *rest) {
             lp->least_row[j]      = lp->rows++;
         }
     }
+    lp->stride = ((size_t)lp->rows + 3) / 4 * 4;
 }
 
 static void first_basis(Cutter *k, const Rest *rest) {
     Master *lp = &k->lp;
-    size_t  n;
 
     first_rows(k, rest);
-    n = (size_t)lp->rows;
-    memset(lp->inverse, 0, sizeof *lp->inverse * n * n);
+    memset(lp->inverse, 0, sizeof *lp->inverse * lp->stride * lp->stride);
+    memset(lp->dual, 0, sizeof *lp->dual * lp->stride);
     for (int r = 0; r < lp->rows; r++) {
-        double *at  = lp->inverse + (size_t)r * n + (size_t)r;
-        bool    idle = lp->at_most[r] || lp->want[r] <= 0;
-        int     col = idle || r >= k->m ? -1 : single_column(k, rest, r);
+        double *at  = lp->inverse + (size_t)r * lp->stride + (size_t)r;
+        bool    idle = lp->at_most[r];
+        int     col = r >= lp->part_rows ? -1
+                    : single_column(k, rest, lp->row_part[r]);
         if (idle) {
             lp->basis[r] = -1 - r;
             *at          = slack_sign(lp, r);
@@ -333,7 +345,7 @@ static void first_basis(Cutter *k, const Rest *rest) {
 /* ---- Pricing ---- */
 
 /* The column of the pool, or slack, that gains most; DBL_MAX: none. */
-static double best_known(Cutter *k, const bool *fits, int *code) {
+static double best_known(Cutter *k, int *code) {
     const Master *lp = &k->lp;
     double        best = -1e-7 * (double)(k->step + 1), gain;
     bool          any = false;
@@ -346,17 +358,15 @@ static double best_known(Cutter *k, const bool *fits, int *code) {
             any   = true;
         }
     }
-    for (int i = 0; i < k->pool.n; i++) {
-        if (!fits[i])
-            continue;
-        gain = reduced_cost(k, i);
+    for (int i = 0; i < lp->fits.n; i++) {
+        gain = reduced_cost(k, lp->fits.at[i]);
         if (gain < best) {
             best  = gain;
-            *code = i;
+            *code = lp->fits.at[i];
             any   = true;
         }
     }
-    k->work += k->pool.n / 2;
+    k->work += lp->fits.n / 2;
     return any ? best : DBL_MAX;
 }
 
@@ -369,7 +379,8 @@ static void round_size(Cutter *k, const Rest *rest, int size, double shrink) {
     int64_t need  = k->price[size] * k->scale, gift;
 
     if (most >= 0) {
-        int64_t rent = (int64_t)ceil(fmax(-lp->dual[most], 0) * scale);
+        int64_t rent = (int64_t)ceil(fmax(-lp->dual[most], 0) * (1 - shrink)
+                                    * scale);
         need      += rent;
         lp->bound -= rent * rest->supply[size];
     }
@@ -389,8 +400,9 @@ static void round_duals(Cutter *k, const Rest *rest, double shrink) {
 
     lp->bound = 0;
     for (int i = 0; i < k->m; i++) {
-        double v = fmax(lp->dual[i], 0) * (1 - shrink) * (double)k->scale;
-        lp->value[i] = rest->left[i] ? (int64_t)floor(v) : 0;
+        int    row = lp->part_row[i];
+        double v   = row < 0 ? 0 : fmax(lp->dual[row], 0);
+        lp->value[i] = (int64_t)floor(v * (1 - shrink) * (double)k->scale);
         lp->bound   += lp->value[i] * rest->left[i];
     }
     for (int j = 0; j < k->n; j++)
@@ -422,14 +434,33 @@ static int price_quickly(Cutter *k, const Rest *rest) {
     return useful;
 }
 
-/* Adds the best new pattern of each size to the pool; returns how many of
- * them gain something worth a pivot, -1 where all gains are mere noise. */
-static int price_out(Cutter *k, const Rest *rest) {
-    int found = 0, useful = price_quickly(k, rest);
+/* By how much all duals must shrink so that no pattern found by fill_best
+ * is worth more than its bar (Farley 1990). */
+static double too_dear(const Cutter *k) {
+    double most = 0;
 
+    for (int j = 0; j < k->n; j++) {
+        double price = (double)k->price[j] * (double)k->scale;
+        double more  = (double)(k->fill.need[j] - k->lp.need[j]);
+        if (k->fill.best[j] >= 0 && more / (price + more) > most)
+            most = more / (price + more);
+    }
+    return most;
+}
+
+/* Adds the best new pattern of each size to the pool; returns how many of
+ * them gain something worth a pivot, -1 where all gains are mere noise.
+ * `dear` is set where all patterns have been looked at. */
+static int price_out(Cutter *k, const Rest *rest, double *dear) {
+    int found = 0, useful = 0;
+
+    if (++k->lp.calls % LOOK_ALL)   // at times see how far the end is
+        useful = price_quickly(k, rest);
     if (useful)
         return useful;
     fill_best(k, k->lp.value, rest->left);
+    if (dear)
+        *dear = too_dear(k);
     for (int j = 0; j < k->n; j++) {
         if (k->fill.best[j] < 0 || rest->supply[j] == 0)
             continue;
@@ -442,40 +473,61 @@ static int price_out(Cutter *k, const Rest *rest) {
     return useful ? useful : found ? -1 : 0;
 }
 
-static void list_fits(Cutter *k, const Rest *rest, bool **fits, int *known,
-                      int *cap) {
-    if (k->pool.n > *cap) {
-        bool *more = NEW_N(k->c, bool, 2 * k->pool.n);
-        if (*known)
-            memcpy(more, *fits, (size_t)*known);
-        *fits = more;
-        *cap  = 2 * k->pool.n;
+/* The columns of the pool, from one on, that can be used. */
+static int list_fits(Cutter *k, const Rest *rest, int from) {
+    for (; from < k->pool.n; from++) {
+        if (column_fits(&k->pool.at[from], rest))
+            *PUSH(k->c, &k->lp.fits) = from;
     }
-    for (; *known < k->pool.n; ++*known)
-        (*fits)[*known] = column_fits(&k->pool.at[*known], rest);
+    return from;
+}
+
+static int64_t in_steps(const Cutter *k, double bound) {
+    int64_t unit = k->scale * k->step;
+
+    return bound <= 0 ? 0
+         : ((int64_t)bound + unit - 1) / unit * k->step;
+}
+
+/* The bound that the duals give when shrunk is as good as any to come. */
+static bool is_enough(Cutter *k, const Rest *rest, double shrink) {
+    double  bound = (double)k->lp.bound;
+    int64_t now   = in_steps(k, bound * (1 - shrink - 1e-8));
+
+    return rest->cost + now >= k->best_cost
+        || (k->rough && now >= in_steps(k, bound));
+}
+
+/* Shrinks the duals and looks whether that was enough. */
+static bool settle(Cutter *k, const Rest *rest, double shrink) {
+    round_duals(k, rest, shrink + 1e-9);
+    return price_out(k, rest, NULL) == 0;
 }
 
 bool lp_solve(Cutter *k, const Rest *rest) {
     double shrink = 1e-9;
-    bool  *fits   = NULL;
-    int    known  = 0, cap = 0, code = 0;
+    int    known  = 0, code = 0;
 
     first_basis(k, rest);
+    k->lp.fits.n = 0;
     for (;;) {
-        double gain;
+        double gain, dear = 1;
         int    found;
         if (is_tired(k))
             return false;
-        list_fits(k, rest, &fits, &known, &cap);
-        gain = best_known(k, fits, &code);
+        known = list_fits(k, rest, known);
+        gain  = best_known(k, &code);
         if (gain < DBL_MAX) {
             if (!pivot(k, code, gain))
                 return false;
             continue;
         }
         round_duals(k, rest, shrink);
-        found = price_out(k, rest);
+        found = price_out(k, rest, &dear);
         if (found == 0)
+            return true;
+        if (found > 0 && dear < 1 && is_enough(k, rest, dear)
+            && settle(k, rest, dear))
             return true;
         if (found < 0)
             shrink *= 8;

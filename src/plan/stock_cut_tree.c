@@ -293,6 +293,7 @@ bool tree_search(Cutter *k, const Rest *rest, int budget) {
     failed = find_failed(k, rest);
     if (failed && k->best_cost - spent <= failed->below)
         return true;
+    k->rough = false;
     if (!lp_solve(k, rest))
         return false;
     if (spent + lp_bound(k) >= k->best_cost)
@@ -351,14 +352,16 @@ static bool try_number(Cutter *k, const Rest *rest, int size, int least,
 bool sizes_search(Cutter *k, const Rest *rest) {
     double number = 0;
     int    size, whole;
+    int    fails = 5;
     bool   low, high, up;
 
+    k->rough = true;
     if (is_tired(k) || !lp_solve(k, rest))
         return false;
     if (rest->cost + lp_bound(k) >= k->best_cost)
         return true;
     size = broken_size(k, &number);
-    dive(k, rest, 0);
+    dive(k, rest, &fails);
     if (rest->cost + k->bound >= k->best_cost)
         return true;
     if (size < 0) {
