@@ -132,6 +132,26 @@ static void read_sold(Build *b, Stock *stock, const Node *node) {
     }
 }
 
+static void read_on_hand(Build *b, Stock *stock, const Node *node) {
+    static const char *const keys[] = {   // SCHEMA on-hand
+        "length", "width", "count", NULL
+    };
+    const Node *list = node_list(b->c, node, "on hand");
+
+    for (const Node *n = list ? list->first : NULL; n; n = n->next) {
+        OnHand *piece;
+        if (!node_check_keys(b->c, n, keys, "a piece on hand")
+            || !node_need(b->c, n, "length", "a piece on hand"))
+            continue;
+        piece         = PUSH(b->c, &stock->on_hand);
+        piece->length = length_member(b, n, "length", zero(DIM_LENGTH));
+        piece->width  = length_member(b, n, "width", stock->width);
+        piece->count  = eval_count(b->c, b->s, "", n, "count", 1, 1, 1000);
+        if (piece->length.poison || piece->width.poison)
+            stock->on_hand.n--;
+    }
+}
+
 /* Leaves out of one thickness: each takes its thickness and an allowance
  * for planing, and between two goes a kerf. */
 static void read_resawn(Build *b, Stock *stock, const Node *node) {
@@ -209,7 +229,7 @@ static const char *const form_words[] = {   // ORDER FORM, SCHEMA-ENUM form
 
 static const char *const stock_keys[] = {   // SCHEMA stock
     "form", "wood", "name", "thickness", "width", "diameter", "bought as",
-    "resawn", "sold", "note", NULL
+    "resawn", "sold", "on hand", "defects", "note", NULL
 };
 
 static void need_sizes(Build *b, const Stock *stock, const Node *node) {
@@ -249,6 +269,9 @@ static void read_stock(Build *b, const Node *node) {
         stock->width = widest_sold(stock);
     read_bought(b, stock, node);
     read_resawn(b, stock, node);
+    read_on_hand(b, stock, node);
+    stock->defects = eval_member(b->c, b->s, "", node, "defects", DIM_LENGTH,
+                                 none);
 }
 
 void read_stocks(Build *b) {

@@ -312,16 +312,34 @@ static void add_empty(Cutter *k) {
     }
 }
 
+/* All pieces at the best price for their length. */
+static int64_t length_bound(const Cutter *k) {
+    int64_t total = 0, least = INT64_MAX, rest;
+
+    for (int i = 0; i < k->m; i++)
+        total += k->length[i] * k->demand[i];
+    for (int j = 0; j < k->n; j++) {
+        int64_t cost = total / k->room[j] * k->price[j]
+                     + (total % k->room[j] * k->price[j] + k->room[j] - 1)
+                       / k->room[j];
+        least = cost < least ? cost : least;
+    }
+    rest = least % k->step;
+    return rest ? least - rest + k->step : least;
+}
+
 static void search(Cutter *k, const Rest *all) {
     bool complete = false;
     int  fails = MOST_FAILS;
 
     add_empty(k);
+    k->bound = length_bound(k);
     finish_greedy(k, all);
     finish_full(k, all);
-    if (!lp_solve(k, all))
+    if (is_done(k) || !lp_solve(k, all))
         return;
-    k->bound = lp_bound(k);
+    if (lp_bound(k) > k->bound)
+        k->bound = lp_bound(k);
     if (!is_done(k))
         dive(k, all, &fails);
     if (k->n > 1 && !is_done(k))

@@ -28,7 +28,7 @@ typedef struct {
     int64_t        work;    // most steps of search; 0: BARS_WORK
 } BarJob;
 
-#define BARS_WORK 300000000LL
+#define BARS_WORK 500000000LL
 
 typedef struct {
     int  size, copies;
