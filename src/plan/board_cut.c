@@ -113,14 +113,76 @@ static int64_t per_board(const Lanes *l, int64_t bound) {
     return (bound + n * step - 1) / (n * step) * step;
 }
 
-int64_t board_bound(Ctx *c, const Job *job) {
-    int64_t best = 0;
+/* Shares of a board's width. Whatever pieces lie side by side, the shares
+ * of their widths (kerf added) sum to 1 at most; these functions keep that
+ * true while most of them grow ("dual feasible", Lueker 1983; Fekete and
+ * Schepers 2001). */
+typedef enum { SHARE_PLAIN, SHARE_SMALL, SHARE_STEPS } Share;
 
+static double share_of(double x, Share share, double small, int steps) {
+    double whole = x * (steps + 1);
+
+    if (share == SHARE_PLAIN)
+        return x;
+    if (share == SHARE_SMALL)   // the small count nothing, the large all
+        return x > 1 - small + 1e-9 ? 1 : x < small - 1e-9 ? 0 : x;
+    if (fabs(whole - nearbyint(whole)) < 1e-9)
+        return x;
+    return floor(whole) / steps;
+}
+
+/* Each board gives its length times width; bars of that size are a job
+ * which asks for less than the real one. */
+static int64_t bound_by_share(Ctx *c, const Job *job, Share share,
+                              double small, int steps) {
+    Lanes   l = { .c = c, .job = job, .lanes = 1 };
+    double  wide = 0;
+    BarPlan plan;
+
+    set_sizes(&l);
+    l.parts = NEW_N(c, BarPart, job->wants.n);
+    for (int i = 0; i < job->offers.n; i++)
+        wide = fmax(wide, job->offers.at[i].width + job->kerf);
+    for (int i = 0; i < job->offers.n; i++) {
+        const Offer *o = &job->offers.at[i];
+        double length  = o->length - job->start + job->kerf;
+        double part    = share == SHARE_PLAIN
+                       ? (o->width + job->kerf) / wide : 1;
+        l.sizes[i].length = (int64_t)ceil(length * part * 1e4) + 10;
+    }
     for (int i = 0; i < job->wants.n; i++) {
-        Lanes   l    = lanes_new(c, job, job->wants.at[i].width);
-        BarPlan plan = cut_lanes(&l, false, BOARD_WORK / 4);
-        int64_t cost = per_board(&l, plan.bound);
-        best = cost > best ? cost : best;
+        const Want *w = &job->wants.at[i];
+        double  x     = share_of((w->width + job->kerf) / wide, share, small,
+                                 steps);
+        int64_t length = (int64_t)floor((w->length + job->kerf) * x * 1e4);
+        if (length > 0)
+            l.parts[l.n_parts++] = (BarPart){ length, w->count };
+    }
+    plan = bars_cut(c, &(BarJob){ l.sizes, job->offers.n, l.parts,
+                                  l.n_parts, 0, BOARD_WORK / 20 });
+    return plan.bound;
+}
+
+static int64_t more(int64_t a, int64_t b) {
+    return a > b ? a : b;
+}
+
+int64_t board_bound(Ctx *c, const Job *job) {
+    int64_t best = bound_by_share(c, job, SHARE_PLAIN, 0, 0);
+    double  wide = 0;
+
+    for (int i = 0; i < job->offers.n; i++)
+        wide = fmax(wide, job->offers.at[i].width + job->kerf);
+    for (int steps = 1; steps <= 4; steps++)
+        best = more(best, bound_by_share(c, job, SHARE_STEPS, 0, steps));
+    for (int i = 0; i < job->wants.n; i++) {
+        double  width = job->wants.at[i].width;
+        Lanes   l     = lanes_new(c, job, width);
+        BarPlan plan  = cut_lanes(&l, false, BOARD_WORK / 20);
+        double  small = (width + job->kerf) / wide;
+        best = more(best, per_board(&l, plan.bound));
+        if (small <= 0.5)
+            best = more(best, bound_by_share(c, job, SHARE_SMALL, small, 0));
     }
     return best;
 }
