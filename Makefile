@@ -124,8 +124,15 @@ mutants: $(B)/fuzz   ## the same, short and without sanitizers
 $(B)/fuzz: tests/fuzz/compile.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
-bench: $(B)/bench   ## CPU time of reading 1 MB and of 5,000 sizes
+INSTANCES  ?= $(wildcard /work/shared/benchmarks)
+BENCH_FORM ?= short
+
+bench: $(B)/bench $(B)/cutting_bench   ## CPU times; cutting beside first fit (INSTANCES=folder BENCH_FORM=full)
 	@$(B)/bench
+	@$(B)/cutting_bench $(INSTANCES:%=%/stock-1d) $(BENCH_FORM)
+
+$(B)/cutting_bench: tests/bench/cutting_bench.c $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
 $(B)/bench: tests/bench/bench.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)

@@ -107,6 +107,18 @@ static Quantity money_member(Build *b, const Node *object, const char *key,
     return eval_node(b->c, b->s, "", node, DIM_MONEY);
 }
 
+/* Prices help only where all sizes have one. */
+static void check_prices(Build *b, const Stock *stock, const Node *list) {
+    int priced = 0;
+
+    for (int i = 0; i < stock->sold.n; i++)
+        priced += stock->sold.at[i].priced;
+    if (priced > 0 && priced < stock->sold.n)
+        report(b->c, list->loc, PRICE_MISSING,
+               "%d of the %d sizes of '%.*s' have a price, the others have "
+               "none", priced, stock->sold.n, STR_ARG(stock->key));
+}
+
 static void read_sold(Build *b, Stock *stock, const Node *node) {
     static const char *const keys[] = {   // SCHEMA sold
         "length", "width", "price", NULL
@@ -125,6 +137,8 @@ static void read_sold(Build *b, Stock *stock, const Node *node) {
         if (sold->length.poison || sold->width.poison || sold->price.poison)
             stock->sold.n--;
     }
+    if (list)
+        check_prices(b, stock, list);
     if (list && list->count == 0) {
         report(b->c, list->loc, MISSING_KEY,
                "stock '%.*s' is sold in no length", STR_ARG(stock->key));

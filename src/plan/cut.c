@@ -75,10 +75,12 @@ static bool report_too_long(Ctx *c, const Part *part, const Stock *stock,
            STR_ARG(stock->key), STR_ARG(shown(c, room)),
            STR_ARG(shown(c, over)));
     if (lost.real > 0)
-        hint(c, "sell a longer size; trimming its end takes %.*s of each",
+        hint(c, "sell a longer size, or joint two pieces; trim and defects "
+             "take %.*s of each",
              STR_ARG(shown(c, lost)));
     else
-        hint(c, "add a longer size to what is sold");
+        hint(c, "add a longer size to what is sold, or make the part of two "
+             "pieces with a joint");
     return true;
 }
 
@@ -95,6 +97,9 @@ static bool report_too_wide(Ctx *c, const Part *part, const Stock *stock,
            STR_ARG(shown(c, widest)), STR_ARG(shown(c, over)));
     hint(c, stock->form == FORM_DOWEL
          ? "take a thicker dowel"
+         : part->long_length.real <= widest.real && !part->joined
+         ? "it would fit only with the grain across it: turn its length and "
+           "width, or let it be \"joined\" from strips"
          : "take wider stock, or let the part be \"joined\" from strips");
     return true;
 }
@@ -200,6 +205,20 @@ static void add_items(Ctx *c, Workplan *p, const Model *m, int index,
     }
 }
 
+/* A kerf wider than what it is to part. */
+static void check_kerf(Ctx *c, const Model *m, const Part *part) {
+    Quantity least = quantity_cmp(part->width, part->long_length) < 0
+                   ? part->width : part->long_length;
+
+    if (m->kerf.real < least.real)
+        return;
+    report(c, part->loc, KERF_ODD,
+           "the kerf of %.*s is no less than part %.*s, which is %.*s small",
+           STR_ARG(shown(c, m->kerf)), STR_ARG(part->letter),
+           STR_ARG(shown(c, least)));
+    hint(c, "check the kerf, or cut so small a part with a finer saw");
+}
+
 static bool demand(Ctx *c, const Model *m, Workplan *p) {
     int errors = c->errors;
 
@@ -210,6 +229,7 @@ static bool demand(Ctx *c, const Model *m, Workplan *p) {
 
         if (times_made(part) < 1 || !has_stock(c, m, part))
             continue;
+        check_kerf(c, m, part);
         strips = strips_of(m, part, &m->stocks.at[part->stock]);
         if (strips > MOST_STRIPS) {
             report(c, part->loc, PART_TOO_BIG,

@@ -272,7 +272,7 @@ int main(int argc, char **argv) {
     const char *only = argc > 3 ? argv[3] : NULL;
     int         bad = 0;
 
-    if (argc < 2) {
+    if (argc < 3) {
         printf("cutting_bench: no folder of instances, skipped\n");
         return 0;
     }
