@@ -225,7 +225,8 @@ static bool pivot(Cutter *k, int code, double gain) {
     for (int r = 0; r < lp->rows; r++) {
         if (r == out || fabs(lp->step[r]) < 1e-12)
             continue;
-        add_row(lp->inverse + (size_t)r * lp->stride, pivot_row, -lp->step[r], n);
+        add_row(lp->inverse + (size_t)r * lp->stride, pivot_row,
+                -lp->step[r], n);
         lp->x[r] -= theta * lp->step[r];
         k->work  += (int64_t)n / 12 + 1;
     }
