@@ -139,14 +139,28 @@ mutants: $(B)/fuzz   ## the same, short and without sanitizers
 $(B)/fuzz: tests/fuzz/compile.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
-bench: $(B)/bench $(B)/bench_facts   ## CPU time: 1 MB read, 5,000 sizes, up to 50,000 pieces
+INSTANCES  ?= $(wildcard /work/shared/benchmarks)
+BENCH_FORM ?= short
+
+bench: bench-read bench-facts bench-boards   ## all CPU times (INSTANCES=folder BENCH_FORM=full)
+
+bench-read: $(B)/bench   ## 1 MB read, 5,000 sizes
 	@$(B)/bench
+
+bench-facts: $(B)/bench_facts   ## up to 50,000 pieces loaded, placed, checked
 	@for n in 100 1000 10000 50000; do \
 	    python3 tests/bench/stress.py $$n --steps >$(B)/stress.$$n.json; done
 	@$(B)/bench_facts plans-demo/puppet-theater/puppet-theater.json
-	@$(B)/bench_facts $(B)/stress.{100,1000,10000,50000}.json
+	@$(B)/bench_facts $(B)/stress.100.json $(B)/stress.1000.json \
+	    $(B)/stress.10000.json $(B)/stress.50000.json
+
+bench-boards: $(B)/cutting_bench   ## boards beside first fit
+	@$(B)/cutting_bench $(INSTANCES:%=%/stock-1d) $(BENCH_FORM)
 
 $(B)/bench_facts: tests/bench/facts.c $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+
+$(B)/cutting_bench: tests/bench/cutting_bench.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
 $(B)/bench: tests/bench/bench.c $(B)/librod.a
@@ -159,5 +173,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench bench-read bench-facts bench-boards fuzz check asan help clean
 .SECONDARY:

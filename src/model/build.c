@@ -88,6 +88,17 @@ static void read_print(Build *b) {
                                 quantity_exact(1, 2, DIM_LENGTH));
 }
 
+static void check_kerf(Build *b) {
+    const Node *saw  = node_object(b->c, b->d->root, "saw");
+    const Node *node = saw ? node_find(saw, "kerf") : NULL;
+
+    if (!node || b->m->kerf.poison || b->m->kerf.real > 0)
+        return;
+    report(b->c, node->loc, KERF_ODD, "a kerf of %.*s: every saw takes wood",
+           STR_ARG(size_text(b, b->m->kerf)));
+    hint(b->c, "say what yours takes; a circular blade takes 3/32 to 1/8 in");
+}
+
 /* A full kerf of a circular blade is 1/8 in (trade-figures 7.1). At least
  * 1/8 in is allowed for planing a width (Griffith 1912, trade-figures 2). */
 static void read_saw(Build *b) {
@@ -105,6 +116,7 @@ static void read_saw(Build *b) {
                                  quantity_exact(0, 1, DIM_LENGTH));
     b->m->joint = eval_member(b->c, b->s, "", saw, "joint allowance",
                               DIM_LENGTH, quantity_inches(1, 8));
+    check_kerf(b);
     if (b->m->joint.poison || b->m->joint.real < 0)
         b->m->joint = quantity_exact(0, 1, DIM_LENGTH);
     if (b->m->kerf.poison || b->m->kerf.real < 0)

@@ -30,6 +30,9 @@ typedef struct {
     bool     priced;
 } Sold;
 
+/* A piece of the stock that the maker has: used before any is bought. */
+typedef struct { Quantity length, width; int count; } OnHand;
+
 typedef struct {
     Str       key, wood;
     Str       name;          // as asked for in a store: "1x6", may be empty
@@ -40,6 +43,8 @@ typedef struct {
     bool      planed;        // bought thicker than used
     int       leaves;        // > 0: resawn, leaves out of one thickness
     LIST(Sold) sold;         // in file order
+    LIST(OnHand) on_hand;    // offcuts that are there already
+    Quantity  defects;       // length that knots and splits take of a board
     double    density;       // kg/m^3 at 12 % moisture; 0: unknown wood
     Loc       loc;
 } Stock;

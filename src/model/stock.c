@@ -107,6 +107,18 @@ static Quantity money_member(Build *b, const Node *object, const char *key,
     return eval_node(b->c, b->s, "", node, DIM_MONEY);
 }
 
+/* Prices help only where all sizes have one. */
+static void check_prices(Build *b, const Stock *stock, const Node *list) {
+    int priced = 0;
+
+    for (int i = 0; i < stock->sold.n; i++)
+        priced += stock->sold.at[i].priced;
+    if (priced > 0 && priced < stock->sold.n)
+        report(b->c, list->loc, PRICE_MISSING,
+               "%d of the %d sizes of '%.*s' have a price, the others have "
+               "none", priced, stock->sold.n, STR_ARG(stock->key));
+}
+
 static void read_sold(Build *b, Stock *stock, const Node *node) {
     static const char *const keys[] = {   // SCHEMA sold
         "length", "width", "price", NULL
@@ -125,10 +137,32 @@ static void read_sold(Build *b, Stock *stock, const Node *node) {
         if (sold->length.poison || sold->width.poison || sold->price.poison)
             stock->sold.n--;
     }
+    if (list)
+        check_prices(b, stock, list);
     if (list && list->count == 0) {
         report(b->c, list->loc, MISSING_KEY,
                "stock '%.*s' is sold in no length", STR_ARG(stock->key));
         hint(b->c, "say which lengths there are: {\"length\": \"8ft\"}");
+    }
+}
+
+static void read_on_hand(Build *b, Stock *stock, const Node *node) {
+    static const char *const keys[] = {   // SCHEMA on-hand
+        "length", "width", "count", NULL
+    };
+    const Node *list = node_list(b->c, node, "on hand");
+
+    for (const Node *n = list ? list->first : NULL; n; n = n->next) {
+        OnHand *piece;
+        if (!node_check_keys(b->c, n, keys, "a piece on hand")
+            || !node_need(b->c, n, "length", "a piece on hand"))
+            continue;
+        piece         = PUSH(b->c, &stock->on_hand);
+        piece->length = length_member(b, n, "length", zero(DIM_LENGTH));
+        piece->width  = length_member(b, n, "width", stock->width);
+        piece->count  = eval_count(b->c, b->s, "", n, "count", 1, 1, 1000);
+        if (piece->length.poison || piece->width.poison)
+            stock->on_hand.n--;
     }
 }
 
@@ -209,7 +243,7 @@ static const char *const form_words[] = {   // ORDER FORM, SCHEMA-ENUM form
 
 static const char *const stock_keys[] = {   // SCHEMA stock
     "form", "wood", "name", "density", "thickness", "width", "diameter",
-    "bought as", "resawn", "sold", "note", NULL
+    "bought as", "resawn", "sold", "on hand", "defects", "note", NULL
 };
 
 static void need_sizes(Build *b, const Stock *stock, const Node *node) {
@@ -266,6 +300,9 @@ static void read_stock(Build *b, const Node *node) {
         stock->width = widest_sold(stock);
     read_bought(b, stock, node);
     read_resawn(b, stock, node);
+    read_on_hand(b, stock, node);
+    stock->defects = eval_member(b->c, b->s, "", node, "defects", DIM_LENGTH,
+                                 none);
 }
 
 void read_stocks(Build *b) {

@@ -38,6 +38,13 @@ static Quantity lost_at_end(Ctx *c, const Model *m) {
     return quantity_add(c, (Loc){ 0 }, m->end_trim, m->kerf);
 }
 
+/* What it loses in all: the trimmed end, and where its defects are. */
+static Quantity lost_of(Ctx *c, const Model *m, const Stock *stock) {
+    if (stock->defects.real <= 0)
+        return lost_at_end(c, m);
+    return quantity_add(c, (Loc){ 0 }, lost_at_end(c, m), stock->defects);
+}
+
 static bool fits(Quantity size, Quantity room) {
     return size.real <= room.real + SLACK_MM;
 }
@@ -47,10 +54,8 @@ static bool fits_some(const Stock *stock, Quantity lost, Quantity along,
                       Quantity across) {
     for (int i = 0; i < stock->sold.n; i++) {
         const Sold *s    = &stock->sold.at[i];
-        Quantity    wide = stock->form == FORM_SHEET ? s->width
-                                                     : stock->width;
         if (along.real + lost.real <= s->length.real + SLACK_MM
-            && fits(across, wide))
+            && fits(across, s->width))
             return true;
     }
     return false;
@@ -70,10 +75,12 @@ static bool report_too_long(Ctx *c, const Part *part, const Stock *stock,
            STR_ARG(stock->key), STR_ARG(shown(c, room)),
            STR_ARG(shown(c, over)));
     if (lost.real > 0)
-        hint(c, "sell a longer size; trimming its end takes %.*s of each",
+        hint(c, "sell a longer size, or joint two pieces; trim and defects "
+             "take %.*s of each",
              STR_ARG(shown(c, lost)));
     else
-        hint(c, "add a longer size to what is sold");
+        hint(c, "add a longer size to what is sold, or make the part of two "
+             "pieces with a joint");
     return true;
 }
 
@@ -90,6 +97,9 @@ static bool report_too_wide(Ctx *c, const Part *part, const Stock *stock,
            STR_ARG(shown(c, widest)), STR_ARG(shown(c, over)));
     hint(c, stock->form == FORM_DOWEL
          ? "take a thicker dowel"
+         : part->long_length.real <= widest.real && !part->joined
+         ? "it would fit only with the grain across it: turn its length and "
+           "width, or let it be \"joined\" from strips"
          : "take wider stock, or let the part be \"joined\" from strips");
     return true;
 }
@@ -111,7 +121,7 @@ static void find_largest(const Stock *stock, Quantity lost, Quantity length,
         if (enough && quantity_cmp(s->width, *widest) > 0)
             *widest = s->width;
     }
-    if (widest->real <= 0 || stock->form != FORM_SHEET)
+    if (widest->real <= 0)
         *widest = stock->width;
 }
 
@@ -120,7 +130,7 @@ static void find_largest(const Stock *stock, Quantity lost, Quantity length,
 static bool part_fits(Ctx *c, const Model *m, const Part *part,
                       Quantity width) {
     const Stock *stock = &m->stocks.at[part->stock];
-    Quantity     lost  = lost_at_end(c, m), longest, widest;
+    Quantity     lost  = lost_of(c, m, stock), longest, widest;
     bool         too_long, too_wide;
 
     if (fits_some(stock, lost, part->long_length, width)
@@ -195,6 +205,20 @@ static void add_items(Ctx *c, Workplan *p, const Model *m, int index,
     }
 }
 
+/* A kerf wider than what it is to part. */
+static void check_kerf(Ctx *c, const Model *m, const Part *part) {
+    Quantity least = quantity_cmp(part->width, part->long_length) < 0
+                   ? part->width : part->long_length;
+
+    if (m->kerf.real < least.real)
+        return;
+    report(c, part->loc, KERF_ODD,
+           "the kerf of %.*s is no less than part %.*s, which is %.*s small",
+           STR_ARG(shown(c, m->kerf)), STR_ARG(part->letter),
+           STR_ARG(shown(c, least)));
+    hint(c, "check the kerf, or cut so small a part with a finer saw");
+}
+
 static bool demand(Ctx *c, const Model *m, Workplan *p) {
     int errors = c->errors;
 
@@ -205,6 +229,7 @@ static bool demand(Ctx *c, const Model *m, Workplan *p) {
 
         if (times_made(part) < 1 || !has_stock(c, m, part))
             continue;
+        check_kerf(c, m, part);
         strips = strips_of(m, part, &m->stocks.at[part->stock]);
         if (strips > MOST_STRIPS) {
             report(c, part->loc, PART_TOO_BIG,
@@ -221,20 +246,54 @@ static bool demand(Ctx *c, const Model *m, Workplan *p) {
 
 /* ---- Jobs ---- */
 
-static void add_offers(Ctx *c, const Stock *stock, Job *job) {
-    bool priced = true;
+static bool all_priced(const Stock *stock) {
+    for (int i = 0; i < stock->sold.n; i++) {
+        if (!stock->sold.at[i].priced)
+            return false;
+    }
+    return true;
+}
 
-    for (int i = 0; i < stock->sold.n; i++)
-        priced = priced && stock->sold.at[i].priced;
+/* Does any wanted piece come out of what is on hand? */
+static bool is_useful(const OnHand *have, const Stock *stock, const Job *job) {
+    for (int i = 0; i < job->wants.n; i++) {
+        const Want *w = &job->wants.at[i];
+        if (w->length + job->start + stock->defects.real
+               <= have->length.real + SLACK_MM
+            && w->width <= have->width.real + SLACK_MM)
+            return true;
+    }
+    return false;
+}
+
+static void add_offers(Ctx *c, const Stock *stock, Job *job) {
+    bool priced = all_priced(stock);
+
     for (int i = 0; i < stock->sold.n; i++) {
         const Sold *s = &stock->sold.at[i];
         Offer      *o = PUSH(c, &job->offers);
-        o->sold   = i;
-        o->length = s->length.real;
-        o->width  = stock->form == FORM_SHEET ? s->width.real
-                                              : stock->width.real;
-        o->cost   = priced ? s->price.real : o->length * o->width;
+        o->sold    = i;
+        o->bought  = s->length.real;
+        o->length  = s->length.real - stock->defects.real;
+        o->width   = s->width.real;
+        o->cost    = priced ? s->price.real : o->bought * o->width;
+        o->supply  = -1;
+        o->on_hand = -1;
     }
+    for (int i = 0; i < stock->on_hand.n; i++) {
+        const OnHand *have = &stock->on_hand.at[i];
+        Offer        *o;
+        if (!is_useful(have, stock, job))
+            continue;
+        o = PUSH(c, &job->offers);
+        o->sold    = i;
+        o->bought  = have->length.real;
+        o->length  = have->length.real - stock->defects.real;
+        o->width   = have->width.real;
+        o->supply  = have->count;
+        o->on_hand = i;
+    }
+    job->coin = priced ? 10000 : 1;
 }
 
 static Want *find_want(Job *job, double length, double width, bool turned) {
@@ -267,23 +326,82 @@ static void add_want(Ctx *c, const Stock *stock, Quantity lost,
     *PUSH(c, &w->items) = index;
 }
 
+static double area_wanted(const Job *job) {
+    double sum = 0;
+
+    for (int i = 0; i < job->wants.n; i++) {
+        const Want *w = &job->wants.at[i];
+        sum += w->count * w->length * w->width;
+    }
+    return sum;
+}
+
+/* Cost, bound, and what of the cost is for wood in no part. */
+static void note_proof(Ctx *c, const Stock *stock, const Job *job,
+                       const Cutting *cut, int64_t bound, Workplan *p) {
+    Proof  *proof = PUSH(c, &p->proofs);
+    int64_t cost  = llround(cutting_cost(job, cut) * job->coin);
+    int64_t coin  = (int64_t)job->coin;
+    double  area  = 0;
+
+    for (int i = 0; i < cut->n_boards; i++) {
+        const Offer *o = &job->offers.at[cut->boards[i].offer];
+        area += o->bought * o->width;
+    }
+    bound         = bound < cost ? bound : cost;
+    proof->stock  = job->stock;
+    proof->priced = all_priced(stock);
+    proof->proven = bound == cost;
+    proof->cost   = quantity_exact(cost, coin, DIM_MONEY);
+    proof->bound  = quantity_exact(bound, coin, DIM_MONEY);
+    proof->waste  = quantity_exact(
+        llround((double)cost * (1 - area_wanted(job) / area)), coin,
+        DIM_MONEY);
+}
+
+/* Boards by stock_cut where length is all that matters, else, and for
+ * sheets, by the search; and what no cutting can undercut. */
+static const Cutting *best_cutting(Ctx *c, const Stock *stock,
+                                   const Job *job, int64_t *bound) {
+    Cutting       *exact = NEW(c, Cutting);
+    const Cutting *found;
+    bool           linear;
+
+    *bound = 0;
+    if (stock->form == FORM_SHEET)
+        return search_cutting(c, job);
+    linear = board_cutting(c, job, exact, bound);
+    if (linear && llround(cutting_cost(job, exact) * job->coin) <= *bound)
+        return exact;
+    found = search_cutting(c, job);
+    if (!linear)
+        *bound = board_bound(c, job);
+    if (linear && cutting_cost(job, exact) <= cutting_cost(job, found))
+        return exact;
+    return found;
+}
+
 static void cut_stock(Ctx *c, const Model *m, int index, Workplan *p) {
-    const Stock *stock = &m->stocks.at[index];
-    Job         *job   = NEW(c, Job);
-    Quantity     lost  = lost_at_end(c, m);
+    const Stock   *stock = &m->stocks.at[index];
+    Job           *job   = NEW(c, Job);
+    const Cutting *cut;
+    int64_t        bound;
 
     job->stock = index;
     job->kerf  = m->kerf.real;
     job->trim  = m->end_trim.real > 0 ? m->end_trim.real : 0;
-    job->start = lost.real;
-    add_offers(c, stock, job);
+    job->start = lost_at_end(c, m).real;
     for (int i = 0; i < p->items.n; i++) {
         const CutItem *item = &p->items.at[i];
         if (m->parts.at[item->part].stock == index)
-            add_want(c, stock, lost, item, i, job);
+            add_want(c, stock, lost_of(c, m, stock), item, i, job);
     }
-    if (job->pieces > 0)
-        layout_write(c, job, search_cutting(c, job), p);
+    if (job->pieces == 0)
+        return;
+    add_offers(c, stock, job);
+    cut = best_cutting(c, stock, job, &bound);
+    layout_write(c, job, cut, p);
+    note_proof(c, stock, job, cut, bound, p);
 }
 
 /* ---- Buying ---- */
@@ -304,7 +422,8 @@ static Buy *find_buy(Ctx *c, Workplan *p, int stock, int sold) {
 static void add_buys(Ctx *c, const Model *m, Workplan *p) {
     for (int i = 0; i < p->layouts.n; i++) {
         const Layout *l = &p->layouts.at[i];
-        find_buy(c, p, l->stock, l->sold)->count += l->copies;
+        if (!l->on_hand)
+            find_buy(c, p, l->stock, l->sold)->count += l->copies;
     }
     for (int i = 0; i < p->buys.n; i++) {
         Buy        *buy  = &p->buys.at[i];

@@ -82,7 +82,7 @@ static int new_piece(const Job *job, Cutting *cut, int want, int depth) {
 }
 
 /* Cuts the wanted piece from the free part of a block. */
-static void put_piece(const Job *job, Cutting *cut, int parent, int want) {
+void cutting_put(const Job *job, Cutting *cut, int parent, int want) {
     Block       b    = cut->blocks[parent];
     const Want *w    = &job->wants.at[want];
     double      wide = b.rip ? w->length : w->width;
@@ -96,6 +96,14 @@ static void put_piece(const Job *job, Cutting *cut, int parent, int want) {
                    : new_block(cut, true, b.depth + 1, w->length, b.width);
     add_child(job, cut, parent, holder);
     add_child(job, cut, holder, new_piece(job, cut, want, b.depth + 2));
+}
+
+int cutting_board(const Job *job, Cutting *cut, int offer, bool rip) {
+    const Offer *o = &job->offers.at[offer];
+    int       root = new_block(cut, rip, 0, o->length - job->start, o->width);
+
+    cut->boards[cut->n_boards++] = (Board){ root, offer };
+    return root;
 }
 
 /* ---- Choosing a place ---- */
@@ -168,7 +176,7 @@ static double put_some(Filling *f, int root, int want, int most) {
                                f->steps);
         if (place < 0)
             break;
-        put_piece(f->job, f->cut, place, want);
+        cutting_put(f->job, f->cut, place, want);
         f->left[want]--;
         area += w->length * w->width;
     }
@@ -178,12 +186,9 @@ static double put_some(Filling *f, int root, int want, int most) {
 /* Begins a board and fills it; returns the area of its pieces. */
 static double fill_board(Filling *f, int offer, bool rip_first) {
     const Job   *job = f->job;
-    const Offer *o   = &job->offers.at[offer];
     double       area = 0;
-    int          root = new_block(f->cut, rip_first, 0,
-                                  o->length - job->start, o->width);
+    int          root = cutting_board(job, f->cut, offer, rip_first);
 
-    f->cut->boards[f->cut->n_boards++] = (Board){ root, offer };
     for (int i = 0; f->way->mixed && i < job->wants.n; i++) {
         int want = f->way->order[i];
         if (f->left[want] > 0)
@@ -229,6 +234,17 @@ static void resize_block(Cutting *cut, int block, double length,
     }
 }
 
+/* Is there one more of an offer, besides the boards before the newest? */
+static bool is_there(const Job *job, const Cutting *cut, int offer) {
+    int used = 0;
+
+    if (job->offers.at[offer].supply < 0)
+        return true;
+    for (int i = 0; i + 1 < cut->n_boards; i++)
+        used += cut->boards[i].offer == offer;
+    return used < job->offers.at[offer].supply;
+}
+
 /* Gives the newest board the cheapest size sold that holds its pieces. */
 static void shrink_board(const Job *job, Cutting *cut) {
     Board       *board = &cut->boards[cut->n_boards - 1];
@@ -238,7 +254,8 @@ static void shrink_board(const Job *job, Cutting *cut) {
 
     for (int i = 0; i < job->offers.n; i++) {
         const Offer *o = &job->offers.at[i];
-        if (o->length < x - SLACK_MM || o->width < y - SLACK_MM)
+        if (o->length < x - SLACK_MM || o->width < y - SLACK_MM
+            || !is_there(job, cut, i))
             continue;
         if (o->cost < best->cost - SLACK_MM
             || (o->cost < best->cost + SLACK_MM
@@ -261,6 +278,12 @@ static double try_board(Filling *f, int offer, bool rip_first) {
     uint32_t   chance   = f->chance;
     double     area, cost;
 
+    f->cut->n_boards++;   // the board to come
+    if (!is_there(job, f->cut, offer)) {
+        f->cut->n_boards--;
+        return DBL_MAX;
+    }
+    f->cut->n_boards--;
     memcpy(f->spare, f->left, size);
     area = fill_board(f, offer, rip_first);
     shrink_board(job, f->cut);

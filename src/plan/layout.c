@@ -92,7 +92,8 @@ static void write_board(Writing *w, const Board *board) {
 
     w->out->stock  = job->stock;
     w->out->sold   = o->sold;
-    w->out->length = o->length;
+    w->out->length = o->bought;
+    w->out->on_hand = o->on_hand >= 0;
     w->out->width  = o->width;
     w->out->copies = 1;
     if (job->trim > 0)
@@ -102,7 +103,7 @@ static void write_board(Writing *w, const Board *board) {
               NULL);
     for (int i = 0; i < w->cuts.n; i++)
         *PUSH(w->c, &w->out->cuts) = w->cuts.at[i].cut;
-    w->out->used = w->area / (o->length * o->width);
+    w->out->used = w->area / (o->bought * o->width);
 }
 
 /* ---- Which item is where ---- */

@@ -43,9 +43,19 @@ typedef struct {
     LIST(Cut)      cuts;    // in order
     LIST(Leftover) leftovers;   // rectangles of 50 mm and more both ways
     double used;            // share of the board's area, 0..1
+    bool   on_hand;         // `sold` is an index into Stock.on_hand
 } Layout;
 
 typedef struct { int stock, sold, count; Quantity cost; } Buy;
+
+/* What is known of the price of all boards of one stock. */
+typedef struct {
+    int      stock;
+    bool     priced;        // else cost and bound are areas, mm^2
+    bool     proven;        // no cutting is cheaper
+    Quantity cost, bound;   // no cutting is cheaper than the bound
+    Quantity waste;         // what the wood costs that is in no part
+} Proof;
 
 /* ---- Templates ---- */
 
@@ -97,6 +107,7 @@ typedef struct Workplan {
     LIST(CutItem) items;
     LIST(Layout)  layouts;  // by stock, longest first
     LIST(Buy)     buys;     // by stock, as to be bought
+    LIST(Proof)   proofs;   // one for each stock that is cut
     LIST(Pattern) patterns;
     LIST(Sheet)   sheets;
     View          cover;    // finished project

@@ -21,6 +21,9 @@ typedef struct {
     int    sold;            // index into Stock.sold
     double length, width;   // mm
     double cost;            // money; area where not all have a price
+    int    supply;          // how many there are; -1: as many as wanted
+    double bought;          // length with what defects take
+    int    on_hand;         // index into Stock.on_hand, or -1: bought
 } Offer;
 
 /* What is to be cut from one stock. */
@@ -32,6 +35,7 @@ typedef struct {
     double kerf;
     double trim;            // cut away at the left end of each board
     double start;           // x where the first piece may begin
+    double coin;            // smallest coins in a unit of cost
 } Job;
 
 /* A rectangle of wood: a piece, or a block that is cut up by parallel
@@ -92,8 +96,19 @@ bool boards_alike(const Cutting *cut, const Board *a, const Board *b);
 /* The next chance number, 0 <= result < below. */
 int chance_next(uint32_t *chance, int below);
 
+/* Begins a board; the block of the whole of it. */
+int  cutting_board(const Job *job, Cutting *cut, int offer, bool rip);
+/* Cuts a piece from the free part of a block. */
+void cutting_put(const Job *job, Cutting *cut, int block, int want);
+
 /* The best cutting found for the job. */
 const Cutting *search_cutting(Ctx *c, const Job *job);
+
+/* Boards where only length matters: the cheapest cutting, and what none
+ * can undercut, in coins. False: the job is not of that kind. */
+bool board_cutting(Ctx *c, const Job *job, Cutting *cut, int64_t *bound);
+/* What no cutting of boards can undercut, in coins. */
+int64_t board_bound(Ctx *c, const Job *job);
 
 /* Writes a cutting into p->layouts, copies merged. */
 void layout_write(Ctx *c, const Job *job, const Cutting *cut, Workplan *p);

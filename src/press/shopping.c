@@ -37,6 +37,7 @@ static Para actual_size(Press *p, const Stock *stock, const Sold *sold) {
                                  "thickness as bought"));
     say(p, &para, " × ");
     say_figure(p, &para, length_of(p, stock->form == FORM_SHEET
+                                   || quantity_cmp(sold->width, stock->width)
                                    ? sold->width : stock->bought_width,
                                    "width as bought"));
     return para;
@@ -90,6 +91,65 @@ static Quantity boards(Press *p) {
     }
     table_end(p, &t);
     return sum;
+}
+
+/* What is known of the choice: proven, or how far it could be off. */
+static void say_proof(Press *p, Para *para, const Proof *proof) {
+    say_stock(p, para, &p->m->stocks.at[proof->stock]);
+    if (proof->proven) {
+        say(p, para, proof->priced
+            ? ": no other choice of the sizes sold costs less. "
+            : ": no other choice of the sizes sold takes less wood. ");
+    } else if (proof->priced && proof->bound.real > 0) {
+        say(p, para, ": the cheapest choice found, ");
+        say_figure(p, para, figure_money(p->c, proof->cost,
+                                         STR("cost of boards")));
+        say(p, para, "; none can cost less than ");
+        say_figure(p, para, figure_money(p->c, proof->bound,
+                                         STR("proven bound of the cost")));
+        say(p, para, ". ");
+    } else {
+        say(p, para, ": the best choice found. ");
+    }
+}
+
+static void choices(Press *p) {
+    Quantity waste = quantity_exact(0, 1, DIM_MONEY);
+    Para     para  = { 0 };
+
+    for (int i = 0; i < p->plan->proofs.n; i++) {
+        const Proof *proof = &p->plan->proofs.at[i];
+        say_proof(p, &para, proof);
+        if (proof->priced)
+            waste = quantity_add(p->c, (Loc){ 0 }, waste, proof->waste);
+    }
+    if (waste.real > 0) {
+        say(p, &para, "Of their price ");
+        say_figure(p, &para, figure_money(p->c, waste,
+                                          STR("cost of the waste")));
+        say(p, &para, " goes into kerfs and offcuts.");
+    }
+    flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
+}
+
+/* Pieces that the maker has already. */
+static void on_hand(Press *p) {
+    for (int i = 0; i < p->plan->layouts.n; i++) {
+        const Layout *l = &p->plan->layouts.at[i];
+        const Stock  *stock = &p->m->stocks.at[l->stock];
+        Para          para = { 0 };
+        if (!l->on_hand)
+            continue;
+        say(p, &para, "On hand, not to be bought: ");
+        say_count(p, &para, l->copies, "offcuts on hand");
+        say(p, &para, " of ");
+        say_stock(p, &para, stock);
+        say(p, &para, ", ");
+        say_figure(p, &para, length_of(p,
+            stock->on_hand.at[l->sold].length, "length on hand"));
+        say(p, &para, " long.");
+        flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
+    }
 }
 
 /* ---- Hardware ---- */
@@ -252,6 +312,8 @@ void press_shopping(Press *p) {
     heading(p, STR("What to buy"), SIZE_HEAD);
     advice(p);
     sum = boards(p);
+    choices(p);
+    on_hand(p);
     heading(p, STR("Hardware, glue and finish"), SIZE_LEAD);
     t   = table_begin(p, 0, supply_columns, COUNT(supply_columns));
     sum = quantity_add(p->c, (Loc){ 0 }, sum, hardware(p, &t));

@@ -188,11 +188,43 @@ static Str sold_length(Ctx *c, const Edition *e, Quantity q) {
     return plain_length(c, e, q);
 }
 
+/* What is known of the choice of boards from one stock. */
+static Str proof_words(Ctx *c, const Job *job, const Proof *proof) {
+    Str    key  = job->model->stocks.at[proof->stock].key;
+    double more = proof->cost.real / proof->bound.real - 1;
+
+    if (proof->proven)
+        return str_fmt(c, "%.*s: proven, no choice from what is sold %s",
+                       STR_ARG(key), proof->priced
+                       ? "costs less" : "takes less wood");
+    if (proof->bound.real <= 0)
+        return str_fmt(c, "%.*s: best found, no bound known", STR_ARG(key));
+    if (proof->priced)
+        return str_fmt(c, "%.*s: best found, $%.2f; no choice costs less "
+                       "than $%.2f", STR_ARG(key), proof->cost.real,
+                       proof->bound.real);
+    return str_fmt(c, "%.*s: best found; no choice takes less wood by more "
+                   "than %.1f %%", STR_ARG(key), 100 * more / (1 + more));
+}
+
+static void list_proofs(Ctx *c, const Job *job, Sheetful *t) {
+    for (int i = 0; i < job->plan->proofs.n; i++)
+        *PUSH(c, &t->lines) = proof_words(c, job, &job->plan->proofs.at[i]);
+}
+
+static const Proof *proof_of(const Job *job, int stock) {
+    int i = 0;
+
+    while (job->plan->proofs.at[i].stock != stock)
+        i++;
+    return &job->plan->proofs.at[i];
+}
+
 static void list_materials(Ctx *c, const Job *job, const Edition *e,
                            Sheetful *t) {
     static const char *const keys[] = {
         "stock", "name", "wood", "count", "thickness_mm", "width_mm",
-        "length_mm", "cost"
+        "length_mm", "cost", "stock_cost", "stock_bound", "proven"
     };
 
     t->keys = keys;
@@ -201,6 +233,7 @@ static void list_materials(Ctx *c, const Job *job, const Edition *e,
         const Buy   *buy   = &job->plan->buys.at[i];
         const Stock *stock = &job->model->stocks.at[buy->stock];
         const Sold  *sold  = &stock->sold.at[buy->sold];
+        const Proof *proof = proof_of(job, buy->stock);
         add_word(c, t, stock->key);
         add_word(c, t, stock->name);
         add_word(c, t, stock->wood);
@@ -210,10 +243,14 @@ static void list_materials(Ctx *c, const Job *job, const Edition *e,
                          ? sold->width.real : stock->bought_width.real);
         add_number(c, t, sold->length.real);
         add_number(c, t, buy->cost.real);
+        add_number(c, t, proof->priced ? proof->cost.real : 0);
+        add_number(c, t, proof->priced ? proof->bound.real : 0);
+        add_truth(c, t, proof->proven);
         *PUSH(c, &t->lines) = str_fmt(c, "%3d x  %s, %s long", buy->count,
             str_z(c, stock_words(c, e, stock)),
             str_z(c, sold_length(c, e, sold->length)));
     }
+    list_proofs(c, job, t);
 }
 
 /* ---- Cuts ---- */
@@ -230,9 +267,10 @@ static void list_cuts(Ctx *c, const Job *job, const Edition *e,
     for (int i = 0; i < job->plan->layouts.n; i++) {
         const Layout *l     = &job->plan->layouts.at[i];
         const Stock  *stock = &job->model->stocks.at[l->stock];
-        *PUSH(c, &t->lines) = str_fmt(c, "Layout %d: %d of %.*s, %s long",
+        *PUSH(c, &t->lines) = str_fmt(c, "Layout %d: %d of %.*s, %s long%s",
             i + 1, l->copies, STR_ARG(stock->key),
-            str_z(c, plain_length(c, e, quantity_mm(l->length))));
+            str_z(c, plain_length(c, e, quantity_mm(l->length))),
+            l->on_hand ? ", on hand" : "");
         for (int k = 0; k < l->placed.n; k++) {
             const Placed  *at   = &l->placed.at[k];
             const CutItem *item = &job->plan->items.at[at->item];
@@ -251,7 +289,14 @@ static void list_cuts(Ctx *c, const Job *job, const Edition *e,
                 str_z(c, plain_length(c, e, item->width)),
                 str_z(c, plain_length(c, e, item->length)));
         }
+        for (int k = 0; k < l->leftovers.n; k++) {
+            const Leftover *left = &l->leftovers.at[k];
+            *PUSH(c, &t->lines) = str_fmt(c, "    left over %s x %s",
+                str_z(c, plain_length(c, e, quantity_mm(left->width))),
+                str_z(c, plain_length(c, e, quantity_mm(left->length))));
+        }
     }
+    list_proofs(c, job, t);
 }
 
 /* ---- Hardware ---- */

@@ -821,14 +821,75 @@ static Model *random_job(Ctx *c, uint32_t *seed) {
     return m;
 }
 
-static void two_hundred_chance_jobs_are_cut_right(void **state) {
+/* What is on hand is used before anything is bought, and no more of it than
+ * there is. */
+static void offcuts_on_hand_are_used_first(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       board = add_board(c, m, in(11, 2), in(96, 1));
+    OnHand   *have = PUSH(c, &m->stocks.at[board].on_hand);
+    Workplan *p;
+    int       on_hand = 0;
+
+    *have = (OnHand){ in(40, 1), in(11, 2), 2 };
+    add_part(c, m, board, 4, in(36, 1), in(11, 2));
+    p = cut(c, m);
+    for (int i = 0; i < p->layouts.n; i++)
+        on_hand += p->layouts.at[i].on_hand ? p->layouts.at[i].copies : 0;
+    assert_int_equal(on_hand, 2);
+    assert_int_equal(boards(p), 1);
+}
+
+static void defects_take_their_length(void **state) {
+    Ctx   *c = *state;
+    Model *m = new_model(c, in(1, 8));
+    int    board = add_board(c, m, in(11, 2), in(96, 1));
+
+    add_part(c, m, board, 2, in(47, 1), in(11, 2));
+    assert_int_equal(boards(cut(c, m)), 1);
+    m->stocks.at[board].defects = in(6, 1);
+    assert_int_equal(boards(cut(c, m)), 2);
+}
+
+/* 3 x 30 and 2 x 20 on two boards of 96: 30 + 30 + 30 and 20 + 20 leave
+ * 55 5/8 in one piece; any other plan leaves less. */
+static void the_leftover_is_in_one_piece(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       board = add_board(c, m, in(11, 2), in(96, 1));
+    Workplan *p;
+    double    longest = 0;
+
+    add_part(c, m, board, 3, in(30, 1), in(11, 2));
+    add_part(c, m, board, 2, in(20, 1), in(11, 2));
+    p = cut(c, m);
+    assert_int_equal(boards(p), 2);
+    for (int i = 0; i < p->layouts.n; i++) {
+        for (int k = 0; k < p->layouts.at[i].leftovers.n; k++)
+            longest = fmax(longest, p->layouts.at[i].leftovers.at[k].length);
+    }
+    assert_near(longest, 55.75 * INCH, 0.01);
+}
+
+/* A bound is never above what a cutting costs, and says so when equal. */
+static void bounds_and_costs_agree(Workplan *p) {
+    for (int i = 0; i < p->proofs.n; i++) {
+        const Proof *proof = &p->proofs.at[i];
+        assert_true(quantity_cmp(proof->bound, proof->cost) <= 0);
+        assert_int_equal(proof->proven,
+                         quantity_cmp(proof->bound, proof->cost) == 0);
+    }
+}
+
+static void four_hundred_chance_jobs_are_cut_right(void **state) {
     Ctx     *c = *state;
     uint32_t seed = 20261125;
 
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < 400; i++) {
         Model    *m = random_job(c, &seed);
         Workplan *p = cut(c, m);
         assert_right(c, m, p);
+        bounds_and_costs_agree(p);
     }
 }
 
@@ -923,7 +984,10 @@ int main(void) {
         TEST(the_trimmed_end_is_missing_too),
         TEST(a_panel_of_countless_strips_is_refused),
         TEST(a_sheet_names_the_side_that_is_too_small),
-        TEST(two_hundred_chance_jobs_are_cut_right),
+        TEST(offcuts_on_hand_are_used_first),
+        TEST(defects_take_their_length),
+        TEST(the_leftover_is_in_one_piece),
+        TEST(four_hundred_chance_jobs_are_cut_right),
         TEST(the_same_job_is_cut_the_same_way_twice),
         TEST(boards_that_were_sawn_up_are_found_again),
     };
