@@ -1,0 +1,91 @@
+/* guillotine -- bounds, exact trial and search put together.
+ */
+#include "plan/guillotine_internal.h"
+
+static int64_t divisor(int64_t a, int64_t b) {
+    while (b) {
+        int64_t t = a % b;
+        a = b;
+        b = t;
+    }
+    return a;
+}
+
+Rects rects_of(Ctx *c, const SheetJob *job) {
+    SheetKind *kinds = NEW_N(c, SheetKind, job->n_kinds);
+    SheetPart *parts = NEW_N(c, SheetPart, job->n_parts);
+    Rects      r     = { kinds, parts, job->n_kinds, job->n_parts, 0, 0, 0 };
+
+    for (int i = 0; i < job->n_kinds; i++) {
+        kinds[i]    = job->kinds[i];
+        kinds[i].w += job->kerf;
+        kinds[i].h += job->kerf;
+        r.step      = divisor(r.step, kinds[i].price);
+    }
+    for (int i = 0; i < job->n_parts; i++) {
+        parts[i]    = job->parts[i];
+        parts[i].w += job->kerf;
+        parts[i].h += job->kerf;
+        r.pieces   += parts[i].count;
+    }
+    r.most_nodes = 12 * r.pieces + 64;
+    return r;
+}
+
+/* ---- The plan ---- */
+
+static int write_node(SheetPlan *plan, const Tree *t, int node, int64_t x,
+                      int64_t y, int64_t kerf) {
+    const TreeNode *n    = &t->nodes[node];
+    int             i    = plan->n_nodes++, last = -1;
+
+    plan->nodes[i] = (CutNode){ x, y, n->w - kerf, n->h - kerf, n->what,
+                                n->turned, n->upright, -1, -1 };
+    if (n->what != NODE_CUT)
+        return i;
+    for (int pass = 0; pass < 2; pass++) {      // what is free comes last
+        for (int k = n->first; k >= 0; k = t->nodes[k].next) {
+            int child;
+            if ((t->nodes[k].what == NODE_FREE) != pass)
+                continue;
+            child = write_node(plan, t, k, x, y, kerf);
+            if (last < 0)
+                plan->nodes[i].first = child;
+            else
+                plan->nodes[last].next = child;
+            last = child;
+            if (n->upright)
+                x += t->nodes[k].w;
+            else
+                y += t->nodes[k].h;
+        }
+    }
+    return i;
+}
+
+static void write_plan(Ctx *c, const SheetJob *job, const Tree *t,
+                       SheetPlan *plan) {
+    plan->nodes = NEW_N(c, CutNode, t->n_nodes + 1);
+    plan->roots = NEW_N(c, int, t->n_sheets + 1);
+    plan->kinds = NEW_N(c, int, t->n_sheets + 1);
+    plan->cost  = t->cost;
+    for (int i = 0; i < t->n_sheets; i++) {
+        plan->kinds[i] = t->kinds[i];
+        plan->roots[i] = write_node(plan, t, t->roots[i], 0, 0, job->kerf);
+    }
+    plan->n_sheets = t->n_sheets;
+    for (int i = 0; i < job->n_parts; i++)
+        plan->missing += t->left[i];
+}
+
+SheetPlan guillotine_plan(Ctx *c, const SheetJob *job) {
+    Rects     r    = rects_of(c, job);
+    SheetPlan plan = { 0 };
+    Tree      best;
+
+    tree_init(c, &r, &best);
+    plan.bound = bound_area(&r);
+    search_sheets(c, &r, plan.bound, job->steps, &best, &plan.steps);
+    write_plan(c, job, &best, &plan);
+    return plan;
+}
