@@ -78,14 +78,72 @@ static void write_plan(Ctx *c, const SheetJob *job, const Tree *t,
         plan->missing += t->left[i];
 }
 
+/* A search finds most that fit; what it cannot is tried completely. */
+SheetFit guillotine_fit(Ctx *c, const SheetJob *job, int kind,
+                        SheetPlan *plan) {
+    SheetJob one = *job;
+    Rects    r;
+    SheetFit fit = FIT_YES;
+    Tree     tree;
+
+    one.kinds   = &job->kinds[kind];
+    one.n_kinds = 1;
+    r           = rects_of(c, &one);
+    *plan       = (SheetPlan){ 0 };
+    tree_init(c, &r, &tree);
+    search_sheets(c, &r, r.kinds[0].price, job->steps / 8, &tree,
+                  &plan->steps);
+    if (tree.n_sheets != 1)
+        fit = fit_sheet(c, &r, 0, &tree, job->steps, &plan->steps);
+    if (fit == FIT_YES)
+        write_plan(c, &one, &tree, plan);
+    return fit;
+}
+
+static void raise(int64_t *bound, int64_t to) {
+    if (to > *bound)
+        *bound = to;
+}
+
+/* Two sheets were found where one may do: that can be tried. */
+static int64_t bound_fit(Ctx *c, const Rects *r, long limit, Tree *best,
+                         SheetPlan *plan) {
+    int64_t price = r->kinds[0].price;
+    Tree    tree;
+
+    if (r->n_kinds > 1 || best->n_sheets != 2 || plan->bound > price)
+        return 0;
+    tree_init(c, r, &tree);
+    switch (fit_sheet(c, r, 0, &tree, plan->steps + limit, &plan->steps)) {
+    case FIT_NO:
+        return 2 * price;
+    case FIT_YES:
+        tree_copy(r, best, &tree);
+        return price;
+    case FIT_UNKNOWN:
+    default:
+        return 0;
+    }
+}
+
+/* The quick bounds, a first search, then the dear bound where it may close
+ * the gap, and what work is left goes into the search. */
 SheetPlan guillotine_plan(Ctx *c, const SheetJob *job) {
-    Rects     r    = rects_of(c, job);
-    SheetPlan plan = { 0 };
+    Rects     r     = rects_of(c, job);
+    SheetPlan plan  = { 0 };
+    long      spent = job->steps / 4;
     Tree      best;
 
     tree_init(c, &r, &best);
     plan.bound = bound_area(&r);
-    search_sheets(c, &r, plan.bound, job->steps, &best, &plan.steps);
+    raise(&plan.bound, bound_scales(c, &r, &plan.steps));
+    search_sheets(c, &r, plan.bound, job->steps / 8, &best, &plan.steps);
+    if (best.n_sheets > 0 && best.cost > plan.bound) {
+        raise(&plan.bound, bound_columns(c, &r, best.cost, &spent));
+        plan.steps += spent;
+        raise(&plan.bound, bound_fit(c, &r, job->steps / 4, &best, &plan));
+        search_sheets(c, &r, plan.bound, job->steps, &best, &plan.steps);
+    }
     write_plan(c, job, &best, &plan);
     return plan;
 }

@@ -69,8 +69,9 @@ int64_t guillotine_knapsack(Ctx *c, const SheetJob *job, int kind,
 
 typedef enum { FIT_NO, FIT_YES, FIT_UNKNOWN } SheetFit;
 
-/* Do all parts fit into one sheet? Exact unless too large for `steps`. */
-SheetFit guillotine_fit(Ctx *c, const SheetJob *job, int kind, long steps,
+/* Do all parts fit into one sheet? Exact, or unknown if that takes more
+ * than job->steps. FIT_YES: `plan` says how. */
+SheetFit guillotine_fit(Ctx *c, const SheetJob *job, int kind,
                         SheetPlan *plan);
 
 #endif

@@ -55,13 +55,25 @@ double tree_largest(const Tree *t);                  // free area
 
 /* ---- Bounds, searches ---- */
 
+/* A way to map sizes; see guillotine_bound.c. */
+typedef struct { int64_t size, by; bool counts; } Scale;  // by 0: as it is
+typedef struct { Scale x, y; double area; } ScalePair;    // of all parts
+
+double scaled(const Scale *s, int64_t x);
+/* The least area that a part can have. */
+double scaled_part(const Rects *r, int part, const ScalePair *s);
+/* The pairs that leave least room on a sheet; returns their number. */
+int    scale_pairs(Ctx *c, const Rects *r, int kind, int most,
+                   ScalePair *best);
+
 int64_t bound_area(const Rects *r);
 int64_t bound_scales(Ctx *c, const Rects *r, long *steps);
 int64_t bound_columns(Ctx *c, const Rects *r, int64_t enough, long *steps);
 /* Ruin and recreate; `best` holds its best complete tree, if any. */
 void    search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
                       Tree *best, long *steps);
-SheetFit fit_sheet(Ctx *c, const Rects *r, int kind, Tree *tree,
+/* All parts in one sheet, tried completely; FIT_YES: see `tree`. */
+SheetFit fit_sheet(Ctx *c, const Rects *r, int kind, Tree *tree, long limit,
                    long *steps);
 
 #endif

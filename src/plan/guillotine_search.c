@@ -54,15 +54,12 @@ static double suit(Rule rule, double W, double H, double w, double h) {
     double d = W * (H - h), e = (W - w) * h;
     double best = a > d ? a : d;
 
-    switch (rule) {
-    case RULE_AREA:
+    if (rule == RULE_AREA)
         return W * H - w * h;
-    case RULE_SIDE:
+    if (rule == RULE_SIDE)
         return W - w < H - h ? W - w : H - h;
-    default:
-        return W * H - (best == a ? (a * a + b * b) / (W * H)
-                                  : (d * d + e * e) / (W * H));
-    }
+    return W * H - (best == a ? (a * a + b * b) / (W * H)
+                              : (d * d + e * e) / (W * H));
 }
 
 static void look_at(Search *s, int node, int part, bool turned, Place *best) {
@@ -314,12 +311,14 @@ void search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
     tree_init(c, r, &s->now);
     tree_init(c, r, &s->held);
     s->total = s->now.missing;
-    set_goal(s, INT64_MAX);
-    take_better(s);
+    if (best->n_sheets == 0) {
+        set_goal(s, INT64_MAX);
+        take_better(s);
+    }
     for (long round = 0; *steps < limit; round++) {
         if (best->n_sheets > 0 && best->cost <= bound)
             return;
-        if (best->n_sheets > 0 && s->goal >= best->cost) {
+        if (best->n_sheets > 0 && (s->goal >= best->cost || round == 0)) {
             tree_copy(r, &s->now, best);
             set_goal(s, best->cost - r->step);
         }

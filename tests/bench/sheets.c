@@ -126,6 +126,21 @@ int main(int argc, char **argv) {
         for (int k = 0; k < one->parts.n && variant[0] == 'R'; k++)
             one->parts.at[k].turns = true;
         ctx_init(&run, &real_files);
+        if (strstr(family, "gcut")) {
+            int64_t *v = NEW_N(&run, int64_t, one->parts.n);
+            for (int k = 0; k < one->parts.n; k++)
+                v[k] = one->parts.at[k].w * one->parts.at[k].h;
+            printf("%.*s %ld best %ld", STR_ARG(one->name), (long)guillotine_knapsack(&run, &job, 0, v, steps), value);
+            printf(" %.3f s\n", now_s() - begin);
+            continue;
+        }
+        if (strstr(family, "fit_")) {
+            SheetFit fit = guillotine_fit(&run, &job, 0, &plan);
+            printf("%.*s %d best %ld steps %ld", STR_ARG(one->name), fit, value, plan.steps);
+            printf(" %.3f s\n", now_s() - begin);
+            fflush(stdout);
+            continue;
+        }
         plan  = guillotine_plan(&run, &job);
         begin = now_s() - begin;
         if (begin > longest)
