@@ -282,7 +282,9 @@ static void cut_stock(Ctx *c, const Model *m, int index, Workplan *p) {
         if (m->parts.at[item->part].stock == index)
             add_want(c, stock, lost, item, i, job);
     }
-    if (job->pieces > 0)
+    if (job->pieces > 0 && stock->form == FORM_SHEET)
+        layout_sheets(c, job, p);
+    else if (job->pieces > 0)
         layout_write(c, job, search_cutting(c, job), p);
 }
 
@@ -322,6 +324,7 @@ bool plan_cuts(Ctx *c, const Model *m, Workplan *p) {
         return false;
     for (int i = 0; i < m->stocks.n; i++)
         cut_stock(c, m, i, p);
+    order_cuts(c, m, p);
     add_buys(c, m, p);
     return true;
 }

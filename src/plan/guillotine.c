@@ -34,31 +34,44 @@ Rects rects_of(Ctx *c, const SheetJob *job) {
 
 /* ---- The plan ---- */
 
-static int write_node(SheetPlan *plan, const Tree *t, int node, int64_t x,
-                      int64_t y, int64_t kerf) {
-    const TreeNode *n    = &t->nodes[node];
-    int             i    = plan->n_nodes++, last = -1;
+/* What is free comes last; before it, the large before the small, and
+ * equal things side by side. */
+static int by_size(const void *pa, const void *pb, const void *with) {
+    const Tree     *t = with;
+    const TreeNode *a = &t->nodes[*(const int *)pa];
+    const TreeNode *b = &t->nodes[*(const int *)pb];
+
+    if ((a->what == NODE_FREE) != (b->what == NODE_FREE))
+        return a->what == NODE_FREE ? 1 : -1;
+    if (a->w != b->w)
+        return a->w > b->w ? -1 : 1;
+    if (a->h != b->h)
+        return a->h > b->h ? -1 : 1;
+    return b->what - a->what;
+}
+
+static int write_node(Ctx *c, SheetPlan *plan, const Tree *t, int node,
+                      int64_t x, int64_t y, int64_t kerf) {
+    const TreeNode *n = &t->nodes[node];
+    int             i = plan->n_nodes++, *link;
+    LIST(int)       children = { 0 };
 
     plan->nodes[i] = (CutNode){ x, y, n->w - kerf, n->h - kerf, n->what,
                                 n->turned, n->upright, -1, -1 };
     if (n->what != NODE_CUT)
         return i;
-    for (int pass = 0; pass < 2; pass++) {      // what is free comes last
-        for (int k = n->first; k >= 0; k = t->nodes[k].next) {
-            int child;
-            if ((t->nodes[k].what == NODE_FREE) != pass)
-                continue;
-            child = write_node(plan, t, k, x, y, kerf);
-            if (last < 0)
-                plan->nodes[i].first = child;
-            else
-                plan->nodes[last].next = child;
-            last = child;
-            if (n->upright)
-                x += t->nodes[k].w;
-            else
-                y += t->nodes[k].h;
-        }
+    for (int k = n->first; k >= 0; k = t->nodes[k].next)
+        *PUSH(c, &children) = k;
+    list_sort(c, children.at, children.n, sizeof *children.at, by_size, t);
+    link = &plan->nodes[i].first;
+    for (int k = 0; k < children.n; k++) {
+        int child = children.at[k];
+        *link = write_node(c, plan, t, child, x, y, kerf);
+        link  = &plan->nodes[*link].next;
+        if (n->upright)
+            x += t->nodes[child].w;
+        else
+            y += t->nodes[child].h;
     }
     return i;
 }
@@ -71,7 +84,8 @@ static void write_plan(Ctx *c, const SheetJob *job, const Tree *t,
     plan->cost  = t->cost;
     for (int i = 0; i < t->n_sheets; i++) {
         plan->kinds[i] = t->kinds[i];
-        plan->roots[i] = write_node(plan, t, t->roots[i], 0, 0, job->kerf);
+        plan->roots[i] = write_node(c, plan, t, t->roots[i], 0, 0,
+                                    job->kerf);
     }
     plan->n_sheets = t->n_sheets;
     for (int i = 0; i < job->n_parts; i++)
@@ -144,6 +158,8 @@ SheetPlan guillotine_plan(Ctx *c, const SheetJob *job) {
         raise(&plan.bound, bound_fit(c, &r, job->steps / 4, &best, &plan));
         search_sheets(c, &r, plan.bound, job->steps, &best, &plan.steps);
     }
+    if (best.n_sheets > 0 && job->polish > 0)
+        search_leftover(c, &r, plan.steps + job->polish, &best, &plan.steps);
     write_plan(c, job, &best, &plan);
     return plan;
 }

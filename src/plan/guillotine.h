@@ -1,7 +1,8 @@
 /* guillotine -- the cheapest sheets to cut rectangles from, each cut going
  * from edge to edge of what lies on the saw.
  *
- *     SheetJob  job  = { kinds, 1, parts, n, kerf, 1, 0 };
+ *     SheetJob  job  = { kinds, 1, parts, n, kerf,
+ *                       10000000, 0 };
  *     SheetPlan plan = guillotine_plan(c, &job);
  *
  * Knows rectangles only, no wood. Sizes are whole numbers of any unit
@@ -33,6 +34,7 @@ typedef struct {
     int              n_parts;
     int64_t          kerf;
     long             steps;      // work allowed to the search
+    long             polish;     // and, at that cost, for a large leftover
 } SheetJob;
 
 #define NODE_FREE (-1)           // left over

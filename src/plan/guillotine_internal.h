@@ -72,6 +72,9 @@ int64_t bound_columns(Ctx *c, const Rects *r, int64_t enough, long *steps);
 /* Ruin and recreate; `best` holds its best complete tree, if any. */
 void    search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
                       Tree *best, long *steps);
+/* The same cost, but the largest free rectangle as large as can be. */
+void    search_leftover(Ctx *c, const Rects *r, long limit, Tree *best,
+                        long *steps);
 /* All parts in one sheet, tried completely; FIT_YES: see `tree`. */
 SheetFit fit_sheet(Ctx *c, const Rects *r, int kind, Tree *tree, long limit,
                    long *steps);

@@ -30,6 +30,7 @@ typedef struct {
     uint64_t     chance;
     double       total;          // area of all parts
     double       best_free;
+    bool         polish;         // the cost is settled, the leftover counts
     int         *order;          // of the parts that are unplaced
     double      *key;
     Rule         rule;
@@ -238,6 +239,8 @@ static double score_of(const Search *s) {
         double          a = (double)n->w * (double)n->h;
         squares += a * a;
     }
+    if (s->polish)
+        return s->now.missing / s->total - tree_largest(&s->now) / s->total;
     return s->now.missing / s->total
          - 0.02 * squares / (sheet * sheet + 1);
 }
@@ -297,8 +300,7 @@ static void round_of(Search *s, long round) {
     *s->steps += s->now.n_nodes / 4 + 8;
 }
 
-void search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
-                   Tree *best, long *steps) {
+static Search *begin(Ctx *c, const Rects *r, Tree *best, long *steps) {
     Search *s = NEW(c, Search);
 
     s->c      = c;
@@ -310,7 +312,15 @@ void search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
     s->key    = NEW_N(c, double, r->n_parts);
     tree_init(c, r, &s->now);
     tree_init(c, r, &s->held);
-    s->total = s->now.missing;
+    s->total     = s->now.missing;
+    s->best_free = tree_largest(best);
+    return s;
+}
+
+void search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
+                   Tree *best, long *steps) {
+    Search *s = begin(c, r, best, steps);
+
     if (best->n_sheets == 0) {
         set_goal(s, INT64_MAX);
         take_better(s);
@@ -324,4 +334,15 @@ void search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
         }
         round_of(s, round);
     }
+}
+
+void search_leftover(Ctx *c, const Rects *r, long limit, Tree *best,
+                     long *steps) {
+    Search *s = begin(c, r, best, steps);
+
+    s->polish = true;
+    tree_copy(r, &s->now, best);
+    set_goal(s, best->cost);
+    for (long round = 0; *steps < limit; round++)
+        round_of(s, round);
 }

@@ -97,5 +97,9 @@ const Cutting *search_cutting(Ctx *c, const Job *job);
 
 /* Writes a cutting into p->layouts, copies merged. */
 void layout_write(Ctx *c, const Job *job, const Cutting *cut, Workplan *p);
+/* The same for sheets, cut by guillotine.h. */
+void layout_sheets(Ctx *c, const Job *job, Workplan *p);
+/* Puts the cuts of all layouts in the order in which they are made. */
+void order_cuts(Ctx *c, const Model *m, Workplan *p);
 
 #endif
