@@ -34,15 +34,28 @@ Rects rects_of(Ctx *c, const SheetJob *job) {
 
 /* ---- The plan ---- */
 
-/* What is free comes last; before it, the large before the small, and
- * equal things side by side. */
+/* How far the parts of a node reach to the right, or up. */
+static int64_t reach(const Tree *t, int node, bool right) {
+    const TreeNode *n   = &t->nodes[node];
+    int64_t         far = 0;
+
+    if (n->what >= 0)
+        return right ? n->w : n->h;
+    if (n->what == NODE_FREE)
+        return 0;
+    for (int i = n->first; i >= 0; i = t->nodes[i].next) {
+        int64_t child = reach(t, i, right);
+        far = n->upright == right ? far + child : child > far ? child : far;
+    }
+    return far;
+}
+
+/* The large before the small, equal things side by side. */
 static int by_size(const void *pa, const void *pb, const void *with) {
     const Tree     *t = with;
     const TreeNode *a = &t->nodes[*(const int *)pa];
     const TreeNode *b = &t->nodes[*(const int *)pb];
 
-    if ((a->what == NODE_FREE) != (b->what == NODE_FREE))
-        return a->what == NODE_FREE ? 1 : -1;
     if (a->w != b->w)
         return a->w > b->w ? -1 : 1;
     if (a->h != b->h)
@@ -50,42 +63,66 @@ static int by_size(const void *pa, const void *pb, const void *with) {
     return b->what - a->what;
 }
 
-static int write_node(Ctx *c, SheetPlan *plan, const Tree *t, int node,
-                      int64_t x, int64_t y, int64_t kerf) {
-    const TreeNode *n = &t->nodes[node];
-    int             i = plan->n_nodes++, *link;
-    LIST(int)       children = { 0 };
+typedef struct { int64_t x, y, w, h; } Room;
 
-    plan->nodes[i] = (CutNode){ x, y, n->w - kerf, n->h - kerf, n->what,
-                                n->turned, n->upright, -1, -1 };
-    if (n->what != NODE_CUT)
-        return i;
-    for (int k = n->first; k >= 0; k = t->nodes[k].next)
-        *PUSH(c, &children) = k;
-    list_sort(c, children.at, children.n, sizeof *children.at, by_size, t);
-    link = &plan->nodes[i].first;
-    for (int k = 0; k < children.n; k++) {
-        int child = children.at[k];
-        *link = write_node(c, plan, t, child, x, y, kerf);
-        link  = &plan->nodes[*link].next;
-        if (n->upright)
-            x += t->nodes[child].w;
-        else
-            y += t->nodes[child].h;
+typedef struct {
+    Ctx        *c;
+    const Tree *t;
+    int64_t     kerf;
+    SheetPlan  *plan;
+} Writing;
+
+static int write_leaf(Writing *w, Room r, int what) {
+    int i = w->plan->n_nodes++;
+
+    w->plan->nodes[i] = (CutNode){ r.x, r.y, r.w - w->kerf, r.h - w->kerf,
+                                   what, false, false, -1, -1 };
+    return i;
+}
+
+/* Writes a node into its room: its children as tight as can be, and behind
+ * them in one piece what is free. */
+static int write_node(Writing *w, int node, Room r) {
+    const TreeNode *n    = &w->t->nodes[node];
+    int             i    = write_leaf(w, r, n->what), *link;
+    LIST(int)       kids = { 0 };
+
+    w->plan->nodes[i].turned  = n->turned;
+    w->plan->nodes[i].upright = n->upright;
+    for (int k = n->what == NODE_CUT ? n->first : -1; k >= 0;
+         k = w->t->nodes[k].next) {
+        if (w->t->nodes[k].what != NODE_FREE)
+            *PUSH(w->c, &kids) = k;
     }
+    list_sort(w->c, kids.at, kids.n, sizeof *kids.at, by_size, w->t);
+    link = &w->plan->nodes[i].first;
+    for (int k = 0; k < kids.n; k++) {
+        int64_t size = reach(w->t, kids.at[k], n->upright);
+        Room    room = n->upright ? (Room){ r.x, r.y, size, r.h }
+                                  : (Room){ r.x, r.y, r.w, size };
+        *link = write_node(w, kids.at[k], room);
+        link  = &w->plan->nodes[*link].next;
+        r     = n->upright ? (Room){ r.x + size, r.y, r.w - size, r.h }
+                           : (Room){ r.x, r.y + size, r.w, r.h - size };
+    }
+    if (kids.n && r.w > w->kerf && r.h > w->kerf)
+        *link = write_leaf(w, r, NODE_FREE);
     return i;
 }
 
 static void write_plan(Ctx *c, const SheetJob *job, const Tree *t,
                        SheetPlan *plan) {
-    plan->nodes = NEW_N(c, CutNode, t->n_nodes + 1);
+    Writing w = { c, t, job->kerf, plan };
+
+    plan->nodes = NEW_N(c, CutNode, 2 * t->n_nodes + 1);
     plan->roots = NEW_N(c, int, t->n_sheets + 1);
     plan->kinds = NEW_N(c, int, t->n_sheets + 1);
     plan->cost  = t->cost;
     for (int i = 0; i < t->n_sheets; i++) {
+        const TreeNode *root = &t->nodes[t->roots[i]];
         plan->kinds[i] = t->kinds[i];
-        plan->roots[i] = write_node(c, plan, t, t->roots[i], 0, 0,
-                                    job->kerf);
+        plan->roots[i] = write_node(&w, t->roots[i],
+                                    (Room){ 0, 0, root->w, root->h });
     }
     plan->n_sheets = t->n_sheets;
     for (int i = 0; i < job->n_parts; i++)
