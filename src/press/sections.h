@@ -34,6 +34,10 @@ Notes step_notes(Press *p, const Step *step, int index);
 void say_sides(Press *p, Para *para, const bool sides[6]);
 /* ", cut with (B) as one stack", "as 2 mirrored pairs"; false: nothing. */
 bool say_cut_with(Press *p, Para *para, int part);
+/* The scale of all cutting diagrams; one diagram with its list of cuts, the
+ * number-th board; returns the number of the next. */
+double cut_diagram_scale(const Press *p);
+int    cut_diagram(Press *p, const Layout *l, int number, double k);
 /* Where a part's size comes from: "A.length". */
 Str  part_source(Press *p, const Part *part, const char *name);
 /* The name of a stock as asked for in a store, with its wood. */
