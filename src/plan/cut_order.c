@@ -25,6 +25,7 @@
 
 #define MOST_WOODS 20000     // beyond, the first cut that works is taken
 #define HASHES     4096
+#define STUCK      100000    // "small" cuts: cannot be sawn apart
 
 /* A piece of wood that comes up, and the best cut through it. */
 typedef struct {
@@ -176,8 +177,10 @@ static int solve(Ordering *o, Wood wood, const int *pieces, int n) {
     o->heads[hash]         = i + 1;
     if (!w.done)
         try_cuts(o, i);
-    if (o->works.at[i].small == INT32_MAX)     // cannot be sawn apart
-        o->works.at[i].done = true, o->works.at[i].small = n;
+    if (o->works.at[i].small == INT32_MAX) {
+        o->works.at[i].done  = true;
+        o->works.at[i].small = STUCK;
+    }
     return i;
 }
 

@@ -141,6 +141,9 @@ SheetFit guillotine_fit(Ctx *c, const SheetJob *job, int kind,
     one.n_kinds = 1;
     r           = rects_of(c, &one);
     *plan       = (SheetPlan){ 0 };
+    if (bound_area(&r) > r.kinds[0].price
+        || bound_scales(c, &r, &plan->steps) > r.kinds[0].price)
+        return FIT_NO;
     tree_init(c, &r, &tree);
     search_sheets(c, &r, r.kinds[0].price, job->steps / 8, &tree,
                   &plan->steps);
@@ -168,8 +171,8 @@ static int64_t bound_fit(Ctx *c, const Rects *r, long limit, Tree *best,
     switch (fit_sheet(c, r, 0, &tree, plan->steps + limit, &plan->steps)) {
     case FIT_NO:
         return 2 * price;
-    case FIT_YES:
-        tree_copy(r, best, &tree);
+    case FIT_YES:                     // without a list of what is free, so
+        tree_copy(r, best, &tree);    // it stays as it is
         return price;
     case FIT_UNKNOWN:
     default:
@@ -189,13 +192,16 @@ SheetPlan guillotine_plan(Ctx *c, const SheetJob *job) {
     plan.bound = bound_area(&r);
     raise(&plan.bound, bound_scales(c, &r, &plan.steps));
     search_sheets(c, &r, plan.bound, job->steps / 8, &best, &plan.steps);
-    if (best.n_sheets > 0 && best.cost > plan.bound) {
-        raise(&plan.bound, bound_columns(c, &r, best.cost, &spent));
+    if (best.missing > 0.5)
+        tree_clear(&r, &best);
+    if (best.n_sheets == 0 || best.cost > plan.bound) {
+        raise(&plan.bound, bound_columns(c, &r, best.n_sheets ? best.cost
+                                                     : INT64_MAX, &spent));
         plan.steps += spent;
         raise(&plan.bound, bound_fit(c, &r, job->steps / 4, &best, &plan));
         search_sheets(c, &r, plan.bound, job->steps, &best, &plan.steps);
     }
-    if (best.n_sheets > 0 && job->polish > 0)
+    if (best.missing < 0.5 && best.n_frees > 0 && job->polish > 0)
         search_leftover(c, &r, plan.steps + job->polish, &best, &plan.steps);
     write_plan(c, job, &best, &plan);
     return plan;

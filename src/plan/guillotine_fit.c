@@ -43,10 +43,10 @@ typedef struct {
     Ctx         *c;
 } Fit;
 
-#define HASHES (1 << 20)
+#define HASHES (1 << 18)
 
 static int hash_of(uint64_t set) {
-    return (int)((set * 0x9E3779B97F4A7C15u) >> 44);
+    return (int)((set * 0x9E3779B97F4A7C15u) >> 46);
 }
 
 /* Fields wide enough to count one part more than there are, and above each
@@ -143,7 +143,7 @@ static bool join_all(Fit *f, int few, int many, long limit) {
             if (f->blocks.at[a].waste + f->blocks.at[b].waste > f->spare)
                 break;
             if (((f->blocks.at[a].set + f->blocks.at[b].set + f->room)
-                    & f->over) || (few == many && b <= a))
+                    & f->over) || (few == many && b < a))
                 continue;
             join(f, a, b, true);
             join(f, a, b, false);
@@ -168,7 +168,8 @@ static void end_level(Fit *f, int n) {
     f->begin[n + 1] = f->blocks.n;
     list_sort(f->c, f->blocks.at + f->begin[n], f->blocks.n - f->begin[n],
               sizeof *f->blocks.at, less_waste, NULL);
-    memset(f->heads, 0, sizeof *f->heads * HASHES);
+    for (int i = f->begin[n]; i < f->blocks.n; i++)
+        f->heads[hash_of(f->blocks.at[i].set)] = 0;
 }
 
 /* ---- The tree of a block ---- */

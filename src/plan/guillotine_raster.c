@@ -102,7 +102,7 @@ bool raster_init(Ctx *c, const Rects *r, int kind, bool reduced, long steps,
 
     raster->x = axis_of(c, r, k->w, false, reduced);
     raster->y = axis_of(c, r, k->h, true, reduced);
-    if (raster->x.n < 2 || raster->y.n < 2)
+    if (raster->x.n < 1 || raster->y.n < 1)
         return false;
     raster->work = (long)raster->x.n * raster->y.n
                  * ((raster->x.n + raster->y.n) / 4 + 1);

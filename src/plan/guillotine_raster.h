@@ -16,7 +16,7 @@ typedef struct {
     long    work;            // steps that filling it takes
 } Raster;
 
-/* False: it would take more than `steps`, or nothing fits. */
+/* False: it would take more than `steps`. */
 bool raster_init(Ctx *c, const Rects *r, int kind, bool reduced, long steps,
                  Raster *raster);
 /* Fills it; the value of the whole sheet. Whole numbers below 2^53 give an

@@ -81,11 +81,12 @@ static void look_at(Search *s, int node, int part, bool turned, Place *best) {
 static Place best_place(Search *s, int part) {
     const SheetPart *p    = &s->r->parts[part];
     Place            best = { .node = -1, .score = DBL_MAX };
+    bool             first = p->turns && chance(s, 2);
 
     for (int i = 0; i < s->now.n_frees; i++) {
-        look_at(s, s->now.frees[i], part, false, &best);
+        look_at(s, s->now.frees[i], part, first, &best);
         if (p->turns)
-            look_at(s, s->now.frees[i], part, true, &best);
+            look_at(s, s->now.frees[i], part, !first, &best);
     }
     *s->steps += s->now.n_frees;
     return best;
@@ -327,13 +328,15 @@ void search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
     }
     for (long round = 0; *steps < limit; round++) {
         if (best->n_sheets > 0 && best->cost <= bound)
-            return;
+            break;
         if (best->n_sheets > 0 && (s->goal >= best->cost || round == 0)) {
             tree_copy(r, &s->now, best);
             set_goal(s, best->cost - r->step);
         }
         round_of(s, round);
     }
+    if (best->n_sheets == 0)     // too few sheets: as much as they hold
+        tree_copy(r, best, &s->held);
 }
 
 void search_leftover(Ctx *c, const Rects *r, long limit, Tree *best,
