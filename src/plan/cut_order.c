@@ -6,7 +6,8 @@
  * or crosscut first and then ripped as six short ones, which is how fingers
  * are lost. For each piece of wood that can come up, the least number of
  * cuts that hold something small is worked out from those of its two
- * halves, and remembered; so the order chosen has the least there can be.
+ * halves, and remembered; so the order chosen has the least there can be,
+ * and of those with as few, the one that leaves the largest piece over.
  *
  * Then the cuts are put in a row: none before the one that frees its wood;
  * first all that need the fence or stop where it stands, then those of the
@@ -23,8 +24,9 @@
 #include <float.h>
 #include <math.h>
 
-#define MOST_WOODS 20000     // beyond, the first cut that works is taken
+#define MOST_WOODS 4000      // beyond, the first cut that works is taken
 #define HASHES     4096
+#define LEFTOVER_MM 50.0     // both ways; less is not worth keeping
 #define STUCK      100000    // "small" cuts: cannot be sawn apart
 
 /* A piece of wood that comes up, and the best cut through it. */
@@ -35,6 +37,7 @@ typedef struct {
     Cut    cut;
     int    a, b;             // the halves
     int    small;            // cuts that hold something small
+    double left;             // area of the largest leftover
     int    next;             // of those with one hash
 } Work;
 
@@ -85,41 +88,48 @@ static int hash_of(const Ordering *o, const Work *w) {
 
 static int solve(Ordering *o, Wood wood, const int *pieces, int n);
 
-/* The wood's pieces before and behind a cut; false if it runs through one. */
-static bool divide(const Ordering *o, const Work *w, bool rip, double at,
-                   int *before, int *n_before, int *behind, int *n_behind) {
-    *n_before = *n_behind = 0;
+/* False if the cut would run through a piece. */
+static bool passes(const Ordering *o, const Work *w, bool rip, double at) {
     for (int i = 0; i < w->n; i++) {
-        int  index = o->inside.at[w->first + i];
-        Wood p     = o->pieces[index];
-        if (end_of(p, rip) <= at + SLACK_MM)
-            before[(*n_before)++] = index;
-        else if (begin_of(p, rip) >= at + o->board->kerf - SLACK_MM)
-            behind[(*n_behind)++] = index;
-        else
+        Wood p = o->pieces[o->inside.at[w->first + i]];
+        if (end_of(p, rip) > at + SLACK_MM
+            && begin_of(p, rip) < at + o->board->kerf - SLACK_MM)
             return false;
     }
     return true;
 }
 
+/* The half of a wood, with its pieces, solved. */
+static int solve_half(Ordering *o, const Work *w, bool rip, double from,
+                      double to) {
+    int *pieces = NEW_N(o->c, int, w->n), n = 0;
+
+    for (int i = 0; i < w->n; i++) {
+        int index = o->inside.at[w->first + i];
+        if (begin_of(o->pieces[index], rip) >= from - SLACK_MM
+            && end_of(o->pieces[index], rip) <= to + SLACK_MM)
+            pieces[n++] = index;
+    }
+    return solve(o, part_of(w->wood, rip, from, to), pieces, n);
+}
+
 /* Tries a cut of a piece of wood; keeps it if it is better. */
 static void try_cut(Ordering *o, int work, bool rip, double at) {
-    Work  w      = o->works.at[work];
-    int  *before = NEW_N(o->c, int, w.n), n_before;
-    int  *behind = NEW_N(o->c, int, w.n), n_behind;
-    int   a, b, small = holds_small(o->board, w.wood, rip);
-    double from = begin_of(w.wood, rip), to = end_of(w.wood, rip);
+    Work   w = o->works.at[work];
+    int    a, b, small = holds_small(o->board, w.wood, rip);
+    double from = begin_of(w.wood, rip), to = end_of(w.wood, rip), left;
 
-    if (at < from - SLACK_MM || at > to - SLACK_MM || small >= w.small
-        || !divide(o, &w, rip, at, before, &n_before, behind, &n_behind))
+    if (at < from - SLACK_MM || at > to - SLACK_MM || small > w.small
+        || !passes(o, &w, rip, at))
         return;
-    a = solve(o, part_of(w.wood, rip, from, at), before, n_before);
-    b = solve(o, part_of(w.wood, rip, at + o->board->kerf, to), behind,
-              n_behind);
+    a      = solve_half(o, &w, rip, from, at);
+    b      = solve_half(o, &w, rip, at + o->board->kerf, to);
     small += o->works.at[a].small + o->works.at[b].small;
-    if (small >= w.small)
+    left   = fmax(o->works.at[a].left, o->works.at[b].left);
+    if (small > w.small || (small == w.small && left <= w.left + 1))
         return;
     o->works.at[work].small = small;
+    o->works.at[work].left  = left;
     o->works.at[work].a     = a;
     o->works.at[work].b     = b;
     o->works.at[work].cut   = (Cut){
@@ -136,9 +146,8 @@ static void try_cuts(Ordering *o, int work) {
         bool rip = (way == 0) == rip_first;
         for (int k = 0; k < 2 * w.n; k++) {
             Wood p = o->pieces[o->inside.at[w.first + k % w.n]];
-            if (o->works.at[work].small == 0
-                || (o->works.n > MOST_WOODS
-                    && o->works.at[work].small < INT32_MAX))
+            if (o->works.n > MOST_WOODS
+                && o->works.at[work].small < STUCK)
                 return;
             if (k < w.n)
                 try_cut(o, work, rip, end_of(p, rip));
@@ -171,8 +180,11 @@ static int solve(Ordering *o, Wood wood, const int *pieces, int n) {
     i      = o->works.n;
     w.done = n == 0 || (n == 1 && is_same(wood, o->pieces[pieces[0]]));
     w.next = o->heads[hash] - 1;
-    if (!w.done)
+    w.left = n == 0 ? wood.length * wood.width : 0;
+    if (!w.done) {
         w.small = INT32_MAX;
+        w.left  = -2;
+    }
     *PUSH(o->c, &o->works) = w;
     o->heads[hash]         = i + 1;
     if (!w.done)
@@ -180,6 +192,7 @@ static int solve(Ordering *o, Wood wood, const int *pieces, int n) {
     if (o->works.at[i].small == INT32_MAX) {
         o->works.at[i].done  = true;
         o->works.at[i].small = STUCK;
+        o->works.at[i].left  = 0;
     }
     return i;
 }
@@ -213,11 +226,24 @@ static int next_of(const Ordering *o, const int *waiting, int n,
     return best;
 }
 
-static void put_in_row(Ordering *o, int root, Cuts *cuts) {
-    LIST(int) waiting = { 0 };
+typedef LIST(int) Waiting;
 
-    if (!o->works.at[root].done)
-        *PUSH(o->c, &waiting) = root;
+/* Wood that is cut on waits; what no piece is in is left over. */
+static void put_down(Ordering *o, int work, Waiting *waiting,
+                     CutOrder *order) {
+    const Work *w = &o->works.at[work];
+
+    if (!w->done)
+        *PUSH(o->c, waiting) = work;
+    else if (w->n == 0)
+        *PUSH(o->c, &order->left) = w->wood;
+}
+
+static void put_in_row(Ordering *o, int root, CutOrder *order) {
+    Waiting waiting = { 0 };
+    Cuts   *cuts    = &order->cuts;
+
+    put_down(o, root, &waiting, order);
     while (waiting.n > 0) {
         const Cut *last = cuts->n ? &cuts->at[cuts->n - 1] : NULL;
         int        i    = next_of(o, waiting.at, waiting.n, last);
@@ -226,10 +252,8 @@ static void put_in_row(Ordering *o, int root, Cuts *cuts) {
         for (waiting.n--; i < waiting.n; i++)
             waiting.at[i] = waiting.at[i + 1];
         *PUSH(o->c, cuts) = w.cut;
-        if (!o->works.at[w.a].done)
-            *PUSH(o->c, &waiting) = w.a;
-        if (!o->works.at[w.b].done)
-            *PUSH(o->c, &waiting) = w.b;
+        put_down(o, w.a, &waiting, order);
+        put_down(o, w.b, &waiting, order);
     }
 }
 
@@ -246,9 +270,10 @@ static int from_left(const void *pa, const void *pb, const void *with) {
     return 0;
 }
 
-Cuts cut_order(Ctx *c, const OrderBoard *board, const Wood *pieces, int n) {
+CutOrder cut_order(Ctx *c, const OrderBoard *board, const Wood *pieces,
+                   int n) {
     Ordering *o    = NEW(c, Ordering);
-    Cuts      cuts = { 0 };
+    CutOrder  order = { 0 };
     Wood      wood = board->wood;
     int      *all  = NEW_N(c, int, n);
 
@@ -259,14 +284,14 @@ Cuts cut_order(Ctx *c, const OrderBoard *board, const Wood *pieces, int n) {
         all[i] = i;
     list_sort(c, all, n, sizeof *all, from_left, pieces);
     if (board->trim > 0) {
-        *PUSH(c, &cuts) = (Cut){ false, wood.x + board->trim, wood.y,
-                                 wood.y + wood.width, wood.x,
-                                 wood.x + wood.length, false };
+        *PUSH(c, &order.cuts) = (Cut){ false, wood.x + board->trim, wood.y,
+                                       wood.y + wood.width, wood.x,
+                                       wood.x + wood.length, false };
         wood = part_of(wood, false, wood.x + board->trim + board->kerf,
                        wood.x + wood.length);
     }
-    put_in_row(o, solve(o, wood, all, n), &cuts);
-    return cuts;
+    put_in_row(o, solve(o, wood, all, n), &order);
+    return order;
 }
 
 /* ---- All layouts ---- */
@@ -278,15 +303,22 @@ void order_cuts(Ctx *c, const Model *m, Workplan *p) {
         OrderBoard board = { { 0, 0, l->length, l->width }, m->kerf.real,
                              fmax(0, m->end_trim.real),
                              m->stocks.at[l->stock].form == FORM_SHEET };
-        Cuts       cuts;
+        CutOrder   order;
 
         for (int k = 0; k < l->placed.n; k++) {
             const Placed *at = &l->placed.at[k];
             woods[k] = (Wood){ at->x, at->y, at->length, at->width };
         }
-        cuts      = cut_order(c, &board, woods, l->placed.n);
-        l->cuts.n = 0;
-        for (int k = 0; k < cuts.n; k++)
-            *PUSH(c, &l->cuts) = cuts.at[k];
+        order          = cut_order(c, &board, woods, l->placed.n);
+        l->cuts.n      = 0;
+        l->leftovers.n = 0;
+        for (int k = 0; k < order.cuts.n; k++)
+            *PUSH(c, &l->cuts) = order.cuts.at[k];
+        for (int k = 0; k < order.left.n; k++) {
+            Wood w = order.left.at[k];
+            if (w.length >= LEFTOVER_MM && w.width >= LEFTOVER_MM)
+                *PUSH(c, &l->leftovers) =
+                    (Leftover){ w.x, w.y, w.length, w.width };
+        }
     }
 }

@@ -1,7 +1,7 @@
 /* cut_order -- in which order a board is cut up, so that whatever lies on
  * the saw is cut right across and is large enough to hold.
  *
- *     Cuts cuts = cut_order(c, &board, pieces, n);
+ *     CutOrder order = cut_order(c, &board, pieces, n);
  *
  * Knows rectangles only. Any layout that can be sawn apart at all will do.
  */
@@ -26,9 +26,15 @@ typedef struct {
 
 typedef LIST(Cut) Cuts;
 
+typedef struct {
+    Cuts cuts;
+    LIST(Wood) left;         // what no piece is in
+} CutOrder;
+
 /* The pieces lie as the layout has them. Where a layout can't be sawn apart
  * the list ends early (a mistake of ours). */
-Cuts cut_order(Ctx *c, const OrderBoard *board, const Wood *pieces, int n);
+CutOrder cut_order(Ctx *c, const OrderBoard *board, const Wood *pieces,
+                   int n);
 
 /* True if a cut through the wood holds something small. */
 bool holds_small(const OrderBoard *board, Wood wood, bool rip);

@@ -241,7 +241,8 @@ static double score_of(const Search *s) {
         squares += a * a;
     }
     if (s->polish)
-        return s->now.missing / s->total - tree_largest(&s->now) / s->total;
+        return 10 * s->now.missing / s->total
+             - squares / (sheet * sheet + 1);
     return s->now.missing / s->total
          - 0.02 * squares / (sheet * sheet + 1);
 }
