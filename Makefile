@@ -126,16 +126,23 @@ $(B)/fuzz: tests/fuzz/compile.c $(B)/librod.a
 
 bench: $(B)/bench   ## CPU time of reading 1 MB and of 5,000 sizes
 	@$(B)/bench
+	@$(MAKE) --no-print-directory bench-sheets
+
+bench-sheets: $(B)/bench-sheets   ## sheets on published instances; FULL=full: all
+	@$(B)/bench-sheets $(FULL)
+
+$(B)/bench-sheets: tests/bench/sheets.c $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -Itests -o $@ $^ $(LIBS)
 
 $(B)/bench: tests/bench/bench.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
 help:   ## this list
-	@grep -hE '^[a-z]+:.*##' Makefile | sed 's/:.*##/\t/' | expand -t 12
+	@grep -hE '^[a-z-]+:.*##' Makefile | sed 's/:.*##/\t/' | expand -t 12
 
 clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands worked schema booklet mutants bench fuzz check asan help clean
+.PHONY: bench-sheets all setup demo test unit golden bless wrong commands worked schema booklet mutants bench fuzz check asan help clean
 .SECONDARY:
