@@ -6,8 +6,8 @@
  * the fuller the sheet, the fewer blocks there are (Wang 1983 bounds waste
  * in the same way). Of blocks of the same parts only those that are not
  * larger both ways than another are kept. Waste is also measured through
- * the scales of guillotine_bound.c, which often leave less to spare. When all are built, the parts fit
- * if and only if a block of all of them exists.
+ * the scales of guillotine_bound.c, which often leave less to spare. When
+ * all are built, the parts fit if and only if a block of all of them exists.
  *
  * Blocks are made in order of their number of parts, so that both halves of
  * each are complete before it.
