@@ -13,6 +13,7 @@ static Figure len(Press *p, double mm, const char *source) {
 /* ---- Places that are taken ---- */
 
 #define MOST_NUMBERS 400
+#define CLEAR    1.2         // beside it, so that it is read by itself
 #define NUMBER_H 2.7         // of a cut's number with its white ground
 
 typedef struct { Box2 at[MOST_NUMBERS]; int n; } Taken;
@@ -169,7 +170,7 @@ static void cut_number(Press *p, const Cut *cut, int number, V2 corner,
                           corner.y - (cut->rip ? mid : along) * k);
         Box2   box   = around(at, w, NUMBER_H);
         double room  = (cut->to - cut->from) * k;
-        if (!is_clear(taken, box)
+        if (!is_clear(taken, around(at, w + 2 * CLEAR, NUMBER_H))
             || fmin(places[i], 1 - places[i]) * room
                < (cut->rip ? w : NUMBER_H) / 2 + 0.3)
             continue;
