@@ -142,10 +142,16 @@ $(B)/fuzz: tests/fuzz/compile.c $(B)/librod.a
 INSTANCES  ?= $(wildcard /work/shared/benchmarks)
 BENCH_FORM ?= short
 
-bench: bench-read bench-facts bench-boards   ## all CPU times (INSTANCES=folder BENCH_FORM=full)
+bench: bench-read bench-facts bench-boards bench-sheets   ## all CPU times (INSTANCES=folder BENCH_FORM=full)
 
 bench-read: $(B)/bench   ## 1 MB read, 5,000 sizes
 	@$(B)/bench
+
+bench-sheets: $(B)/bench-sheets   ## sheets beside shelves
+	@$(B)/bench-sheets $(filter full,$(BENCH_FORM))
+
+$(B)/bench-sheets: tests/bench/sheets.c $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -Itests -o $@ $^ $(LIBS)
 
 bench-facts: $(B)/bench_facts   ## up to 50,000 pieces loaded, placed, checked
 	@for n in 100 1000 10000 50000; do \
@@ -167,11 +173,11 @@ $(B)/bench: tests/bench/bench.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
 help:   ## this list
-	@grep -hE '^[a-z]+:.*##' Makefile | sed 's/:.*##/\t/' | expand -t 12
+	@grep -hE '^[a-z-]+:.*##' Makefile | sed 's/:.*##/\t/' | expand -t 12
 
 clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench bench-read bench-facts bench-boards fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench bench-sheets bench-read bench-facts bench-boards fuzz check asan help clean
 .SECONDARY:

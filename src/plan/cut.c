@@ -336,18 +336,14 @@ static double area_wanted(const Job *job) {
     return sum;
 }
 
-/* Cost, bound, and what of the cost is for wood in no part. */
+/* Cost and bound in coins, and what of the cost is for wood in no part;
+ * `area` is of the wood that is bought. */
 static void note_proof(Ctx *c, const Stock *stock, const Job *job,
-                       const Cutting *cut, int64_t bound, Workplan *p) {
+                       int64_t cost, int64_t bound, double area,
+                       Workplan *p) {
     Proof  *proof = PUSH(c, &p->proofs);
-    int64_t cost  = llround(cutting_cost(job, cut) * job->coin);
     int64_t coin  = (int64_t)job->coin;
-    double  area  = 0;
 
-    for (int i = 0; i < cut->n_boards; i++) {
-        const Offer *o = &job->offers.at[cut->boards[i].offer];
-        area += o->bought * o->width;
-    }
     bound         = bound < cost ? bound : cost;
     proof->stock  = job->stock;
     proof->priced = all_priced(stock);
@@ -381,11 +377,38 @@ static const Cutting *best_cutting(Ctx *c, const Stock *stock,
     return found;
 }
 
-static void cut_stock(Ctx *c, const Model *m, int index, Workplan *p) {
-    const Stock   *stock = &m->stocks.at[index];
-    Job           *job   = NEW(c, Job);
-    const Cutting *cut;
+static void cut_boards(Ctx *c, const Stock *stock, const Job *job,
+                       Workplan *p) {
     int64_t        bound;
+    const Cutting *cut  = best_cutting(c, stock, job, &bound);
+    double         area = 0;
+
+    for (int i = 0; i < cut->n_boards; i++) {
+        const Offer *o = &job->offers.at[cut->boards[i].offer];
+        area += o->bought * o->width;
+    }
+    layout_write(c, job, cut, p);
+    note_proof(c, stock, job, llround(cutting_cost(job, cut) * job->coin),
+               bound, area, p);
+}
+
+static void cut_sheets(Ctx *c, const Stock *stock, const Job *job,
+                       Workplan *p) {
+    int     first = p->layouts.n;
+    int64_t cost, bound;
+    double  area = 0;
+
+    layout_sheets(c, job, p, &cost, &bound);
+    for (int i = first; i < p->layouts.n; i++) {
+        const Layout *l = &p->layouts.at[i];
+        area += l->copies * l->length * l->width;
+    }
+    note_proof(c, stock, job, cost, bound, area, p);
+}
+
+static void cut_stock(Ctx *c, const Model *m, int index, Workplan *p) {
+    const Stock *stock = &m->stocks.at[index];
+    Job         *job   = NEW(c, Job);
 
     job->stock = index;
     job->kerf  = m->kerf.real;
@@ -399,9 +422,10 @@ static void cut_stock(Ctx *c, const Model *m, int index, Workplan *p) {
     if (job->pieces == 0)
         return;
     add_offers(c, stock, job);
-    cut = best_cutting(c, stock, job, &bound);
-    layout_write(c, job, cut, p);
-    note_proof(c, stock, job, cut, bound, p);
+    if (stock->form == FORM_SHEET && stock->on_hand.n == 0)
+        cut_sheets(c, stock, job, p);
+    else
+        cut_boards(c, stock, job, p);
 }
 
 /* ---- Buying ---- */
@@ -441,6 +465,7 @@ bool plan_cuts(Ctx *c, const Model *m, Workplan *p) {
         return false;
     for (int i = 0; i < m->stocks.n; i++)
         cut_stock(c, m, i, p);
+    order_cuts(c, m, p);
     add_buys(c, m, p);
     return true;
 }

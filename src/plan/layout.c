@@ -25,7 +25,8 @@ typedef struct { double x, y, length, width; } Rect;
 
 static void add_cut(Writing *w, bool rip, int level, double at, double from,
                     double to) {
-    *PUSH(w->c, &w->cuts) = (LeveledCut){ { rip, at, from, to }, level };
+    *PUSH(w->c, &w->cuts) = (LeveledCut){
+        { .rip = rip, .at = at, .from = from, .to = to }, level };
 }
 
 static void add_piece(Writing *w, const Block *b, Rect r) {

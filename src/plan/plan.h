@@ -29,8 +29,15 @@ typedef struct {
 } Placed;
 
 /* One cut of the saw, in order. A crosscut runs along y at x = at, a rip
- * along x at y = at, over [from, to]; the kerf takes [at, at + kerf]. */
-typedef struct { bool rip; double at, from, to; } Cut;
+ * along x at y = at, over [from, to]; the kerf takes [at, at + kerf]. What
+ * is cut up reaches from `near` to `far` along the saw's other way: the
+ * fence or the stop stands at - near away from the blade. */
+typedef struct {
+    bool   rip;
+    double at, from, to;
+    double near, far;
+    bool   small;           // what is held is too small for bare hands
+} Cut;
 
 typedef struct { double x, y, length, width; } Leftover;
 

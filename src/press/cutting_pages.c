@@ -1,12 +1,7 @@
-/* cutting_pages -- how each board is prepared and cut: one diagram for each
- * different board, to one scale, with its cuts in order below. */
+/* cutting_pages -- how the boards are prepared and cut up, and all blanks.
+ * The diagrams are in cut_diagram.c. */
+#include "plan/cut_order.h"
 #include "press/sections.h"
-
-#include <math.h>
-
-static Figure len(Press *p, double mm, const char *source) {
-    return figure_length(p->c, p->e, quantity_mm(mm), str_from(p->c, source));
-}
 
 /* ---- Preparing ---- */
 
@@ -95,251 +90,6 @@ static void prepare(Press *p) {
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, n, &kerf);
 }
 
-/* ---- Diagrams ---- */
-
-static double diagram_scale(const Press *p) {
-    double longest = 1;
-
-    for (int i = 0; i < p->plan->layouts.n; i++)
-        longest = fmax(longest, p->plan->layouts.at[i].length);
-    return fmin(TEXT_W / longest, 0.15);
-}
-
-/* Pieces too thin for a letter inside get one above the board. */
-#define THIN_MM 3.2
-#define ABOVE   4.0    // room for them
-#define APART   3.4    // of two letters
-
-static bool is_thin(Box2 box) {
-    return box.max.y - box.min.y < THIN_MM || box.max.x - box.min.x < THIN_MM;
-}
-
-/* Width × length under the letter, where it fits. */
-static void piece_label(Press *p, const Placed *at, Box2 box) {
-    const CutItem *item = &p->plan->items.at[at->item];
-    double w = box.max.x - box.min.x, h = box.max.y - box.min.y;
-    V2     middle = v2((box.min.x + box.max.x) / 2,
-                       (box.min.y + box.max.y) / 2);
-    Para   size   = { 0 };
-    double d      = fmin(4.2, fmin(w, h) - 0.6);
-
-    if (is_thin(box))
-        return;
-    say_bare(p, &size, figure_length(p->c, p->e, item->width,
-                                     STR("width as cut")));
-    say(p, &size, " × ");
-    say_bare(p, &size, figure_length(p->c, p->e, item->length,
-                                     STR("length as cut")));
-    if (w > para_width(p, &size, STYLE_SMALL) + d + 3 && h > 3.4) {
-        double all = para_width(p, &size, STYLE_SMALL) + d + 1;
-        letter_circle(p, v2(middle.x - all / 2 + d / 2, middle.y), d,
-                      item->part);
-        para_at(p, &size, v2(middle.x - all / 2 + d + 1, middle.y + 0.95),
-                ALIGN_LEFT, STYLE_SMALL);
-    } else if (d > 2.6) {
-        letter_circle(p, middle, d, item->part);
-    }
-}
-
-static Box2 on_board(const Placed *at, V2 corner, double k) {
-    return box2(corner.x + at->x * k, corner.y - (at->y + at->width) * k,
-                corner.x + (at->x + at->length) * k,
-                corner.y - at->y * k);
-}
-
-typedef struct { double x, y; int part; } Thin;
-
-static int by_x(const void *pa, const void *pb, const void *with) {
-    const Thin *a = pa, *b = pb;
-
-    (void)with;
-    if (a->x != b->x)
-        return a->x < b->x ? -1 : 1;
-    return a->part - b->part;
-}
-
-static Thin *thin_pieces(Press *p, const Layout *l, V2 corner, double k,
-                         int *n) {
-    Thin *thin = NEW_N(p->c, Thin, l->placed.n + 1);
-
-    *n = 0;
-    for (int i = 0; i < l->placed.n; i++) {
-        Box2 box = on_board(&l->placed.at[i], corner, k);
-        if (is_thin(box))
-            thin[(*n)++] = (Thin){ fmax(box.max.x - 2.5, box.min.x),
-                                   (box.min.y + box.max.y) / 2,
-                                   p->plan->items.at[l->placed.at[i].item]
-                                       .part };
-    }
-    list_sort(p->c, thin, *n, sizeof *thin, by_x, NULL);
-    return thin;
-}
-
-static void label_thin(Press *p, const Layout *l, V2 corner, double k) {
-    int    n;
-    Thin  *thin = thin_pieces(p, l, corner, k, &n);
-    double last = -1e9, top = corner.y - l->width * k;
-
-    for (int i = 0; i < n; i++) {
-        Para letter = { 0 };
-        bool again  = i && thin[i].part == thin[i - 1].part
-                   && thin[i].x - thin[i - 1].x < 1;
-        if (!again) {
-            last = fmax(thin[i].x, last + APART);
-            say_author(p, &letter, p->m->parts.at[thin[i].part].letter,
-                       STR("part letter"));
-            para_at(p, &letter, v2(last, top - 1.4), ALIGN_CENTER,
-                    STYLE_SMALL);
-        }
-        draw_line(p, v2(last, top - 1), v2(thin[i].x, thin[i].y), PEN_FINE);
-    }
-}
-
-static bool any_thin(Press *p, const Layout *l, double k) {
-    int n;
-
-    thin_pieces(p, l, v2(0, 0), k, &n);
-    return n > 0;
-}
-
-static void draw_layout(Press *p, const Layout *l, double k) {
-    double h      = l->width * k;
-    V2     corner;   // near-left, page
-
-    if (any_thin(p, l, k))
-        p->y += ABOVE;
-    corner = v2(p->left, p->y + h);
-
-    draw_rect(p, box2(p->left, p->y, p->left + l->length * k, p->y + h),
-              PEN_THIN, INK_WHITE);
-    for (int i = 0; i < l->leftovers.n; i++) {
-        const Leftover *o = &l->leftovers.at[i];
-        draw_hatch(p, box2(corner.x + o->x * k,
-                           corner.y - (o->y + o->width) * k,
-                           corner.x + (o->x + o->length) * k,
-                           corner.y - o->y * k), 2, PEN_FINE);
-    }
-    for (int i = 0; i < l->placed.n; i++)
-        draw_rect(p, on_board(&l->placed.at[i], corner, k), PEN_THIN,
-                  INK_TINT);
-    for (int i = 0; i < l->placed.n; i++)
-        piece_label(p, &l->placed.at[i],
-                    on_board(&l->placed.at[i], corner, k));
-    label_thin(p, l, corner, k);
-    p->y += h;
-}
-
-static void layout_title(Press *p, const Layout *l, int number) {
-    const Stock *stock = &p->m->stocks.at[l->stock];
-    Para         para  = { 0 }, left = { 0 };
-
-    say_bold(p, &para, "Board ");
-    say_figure_bold(p, &para, figure_count(p->c, number,
-                                           STR("number of the board")));
-    if (l->copies > 1) {
-        say_bold(p, &para, " to ");
-        say_figure_bold(p, &para, figure_count(p->c, number + l->copies - 1,
-                                               STR("number of the board")));
-        say_bold(p, &para, ", all alike");
-    }
-    say(p, &para, " · ");
-    say_stock(p, &para, stock);
-    say(p, &para, ", ");
-    say_figure(p, &para, figure_sold(p->c, p->e, quantity_mm(l->length),
-                                     STR("length sold")));
-    say(p, &left, "hatched: left over");
-    para_at(p, &para, v2(p->left, p->y + BASE_LINE - 1), ALIGN_LEFT,
-            STYLE_NOTE);
-    if (l->leftovers.n)
-        para_at(p, &left, v2(p->left + TEXT_W, p->y + BASE_LINE - 1),
-                ALIGN_RIGHT, STYLE_FOOT);
-    p->y += BASE_LINE + 0.5;
-}
-
-/* ---- Order of cuts ---- */
-
-#define MOST_RIPS 14   // more are left to the diagram
-
-static bool is_section(const Layout *l, const Cut *cut) {
-    return !cut->rip && cut->from < 1e-6 && cut->to > l->width - 1e-6;
-}
-
-static int count_cuts(const Layout *l, bool rip) {
-    int n = 0;
-
-    for (int i = 0; i < l->cuts.n; i++)
-        n += l->cuts.at[i].rip == rip && !is_section(l, &l->cuts.at[i]);
-    return n;
-}
-
-static void say_sections(Press *p, Para *para, const Layout *l) {
-    int n = 0;
-
-    for (int i = 0; i < l->cuts.n; i++) {
-        if (!is_section(l, &l->cuts.at[i]))
-            continue;
-        say(p, para, n ? ", " : "Crosscut, from the left end, at ");
-        say_bare(p, para, len(p, l->cuts.at[i].at, "place of a crosscut"));
-        n++;
-    }
-    if (n)
-        say(p, para, ". ");
-}
-
-/* Rips from the near (lower) edge, trims from the left end, each with the
- * stretch of board that it runs in. */
-static void say_inner(Press *p, Para *para, const Layout *l, bool rip) {
-    int n = 0;
-
-    for (int i = 0; i < l->cuts.n; i++) {
-        const Cut *cut = &l->cuts.at[i];
-        if (cut->rip != rip || is_section(l, cut))
-            continue;
-        say(p, para, n ? "; " : rip ? "Rip, from the lower edge, at "
-                                    : "Crosscut the strips at ");
-        say_bare(p, para, len(p, cut->at, "place of a cut"));
-        if (rip) {
-            say(p, para, " between ");
-            say_bare(p, para, len(p, cut->from, "start of a rip"));
-            say(p, para, " and ");
-            say_bare(p, para, len(p, cut->to, "end of a rip"));
-        }
-        n++;
-    }
-    if (n)
-        say(p, para, ". ");
-}
-
-static Para layout_cuts(Press *p, const Layout *l) {
-    Para para = { 0 };
-    int  rips = count_cuts(l, true), trims = count_cuts(l, false);
-
-    say_sections(p, &para, l);
-    if (rips + trims > MOST_RIPS) {
-        say(p, &para, "Then rip and trim the sections as drawn.");
-        return para;
-    }
-    say_inner(p, &para, l, true);
-    say_inner(p, &para, l, false);
-    return para;
-}
-
-static int draw_one(Press *p, const Layout *l, int number, double k) {
-    Para   cuts = layout_cuts(p, l);
-    double need = BASE_LINE + l->width * k
-                + para_height(p, &cuts, TEXT_W, STYLE_NOTE) + 6
-                + (any_thin(p, l, k) ? ABOVE : 0);
-
-    page_need(p, need);
-    layout_title(p, l, number);
-    draw_layout(p, l, k);
-    p->y += 0.5;
-    if (cuts.spans.n)
-        p->y += para_draw(p, &cuts, p->left, p->y, TEXT_W, STYLE_NOTE);
-    p->y += 3;
-    return number + l->copies;
-}
-
 /* ---- All blanks ---- */
 
 static Para blank_note(Press *p, const CutItem *item) {
@@ -411,8 +161,31 @@ static void blanks(Press *p) {
     table_end(p, &t);
 }
 
+/* Cuts that cannot be made with something long in hand, whatever their
+ * order; plan/cut_order.h has the rule and its source. */
+static void caution_small_cuts(Press *p) {
+    Para para = { 0 };
+    bool any  = false;
+
+    for (int i = 0; i < p->plan->layouts.n; i++) {
+        const Layout *l = &p->plan->layouts.at[i];
+        for (int k = 0; k < l->cuts.n; k++)
+            any = any || l->cuts.at[k].small;
+    }
+    if (!any)
+        return;
+    say(p, &para, "Cuts marked * are made in wood shorter than ");
+    say_figure(p, &para, figure_length(p->c, p->e, quantity_mm(SMALL_HELD_MM),
+                                       STR("rule: short piece")));
+    say(p, &para, "; no other order of cuts avoids them. It can turn and be "
+        "thrown, and hands come near the blade. Clamp it to a sled or miter "
+        "gauge, or use a push stick or a hand saw.");
+    space_down(p, HALF_LINE);
+    flow_caution(p, 0, TEXT_W, SIGNAL_WARNING, &para);
+}
+
 void press_cutting(Press *p) {
-    double k      = diagram_scale(p);
+    double k      = cut_diagram_scale(p);
     int    number = 1;
     Para   para;
 
@@ -423,11 +196,14 @@ void press_cutting(Press *p) {
     heading(p, STR("Cut the boards"), SIZE_LEAD);
     para = para_of(p, "One diagram for each different board, all to one "
         "scale; width × length of each blank inside, letters as in the "
-        "parts table. Slanted ends and curves are cut later, from these "
-        "blanks.");
+        "parts table. Saw in the order of the numbers: each cut goes right "
+        "across what is on the saw, and the list says how far the fence or "
+        "the stop stands from the blade, which is square to the table. "
+        "Slanted ends and curves are cut later, from these blanks.");
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
+    caution_small_cuts(p);
     space_down(p, HALF_LINE);
     for (int i = 0; i < p->plan->layouts.n; i++)
-        number = draw_one(p, &p->plan->layouts.at[i], number, k);
+        number = cut_diagram(p, &p->plan->layouts.at[i], number, k);
     blanks(p);
 }

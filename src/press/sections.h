@@ -42,6 +42,10 @@ void say_sides(Press *p, Para *para, const bool sides[6]);
 bool say_cut_with(Press *p, Para *para, int part);
 /* "length to fit: measure on the work ..."; false: nothing. */
 bool say_fit(Press *p, Para *para, const Part *part);
+/* The scale of all cutting diagrams; one diagram with its list of cuts, the
+ * number-th board; returns the number of the next. */
+double cut_diagram_scale(const Press *p);
+int    cut_diagram(Press *p, const Layout *l, int number, double k);
 /* Where a part's size comes from: "A.length". */
 Str  part_source(Press *p, const Part *part, const char *name);
 /* The name of a stock as asked for in a store, with its wood. */

@@ -1,0 +1,324 @@
+/* cut_order -- in which order a board is cut up.
+ *
+ * A cut must cross what lies on the saw from edge to edge and pass between
+ * the pieces. Mostly there is a choice, and it decides what is held: six
+ * short pieces side by side are ripped as one long board and then crosscut,
+ * or crosscut first and then ripped as six short ones, which is how fingers
+ * are lost. For each piece of wood that can come up, the least number of
+ * cuts that hold something small is worked out from those of its two
+ * halves, and remembered; so the order chosen has the least there can be,
+ * and of those with as few, the one that leaves the largest piece over.
+ *
+ * Then the cuts are put in a row: none before the one that frees its wood;
+ * first all that need the fence or stop where it stands, then those of the
+ * largest wood. Far-end pieces of a row are cut with the long rest in hand,
+ * as candidates are tried from the left end on.
+ *
+ * Rules: see SMALL_HELD_MM; ripping needs length along the fence, while a
+ * crosscut is held along either side (common practice, no published source).
+ */
+#include "plan/cut_order.h"
+
+#include "plan/plan_internal.h"
+
+#include <float.h>
+#include <math.h>
+
+#define MOST_WOODS 4000      // beyond, the first cut that works is taken
+#define HASHES     4096
+#define LEFTOVER_MM 50.0     // both ways; less is not worth keeping
+#define STUCK      100000    // "small" cuts: cannot be sawn apart
+
+/* A piece of wood that comes up, and the best cut through it. */
+typedef struct {
+    Wood   wood;
+    int    first, n;         // its pieces, in `inside`
+    bool   done;             // a piece, or a leftover
+    Cut    cut;
+    int    a, b;             // the halves
+    int    small;            // cuts that hold something small
+    double left;             // area of the largest leftover
+    int    next;             // of those with one hash
+} Work;
+
+typedef struct {
+    Ctx              *c;
+    const OrderBoard *board;
+    const Wood       *pieces;
+    LIST(Work)        works;
+    LIST(int)         inside;
+    int               heads[HASHES];
+} Ordering;
+
+bool holds_small(const OrderBoard *board, Wood wood, bool rip) {
+    if (rip && !board->sheet)
+        return wood.length < SMALL_HELD_MM - SLACK_MM;
+    return fmax(wood.length, wood.width) < SMALL_HELD_MM - SLACK_MM;
+}
+
+static double begin_of(Wood w, bool rip) { return rip ? w.y : w.x; }
+static double size_of(Wood w, bool rip)  { return rip ? w.width : w.length; }
+static double end_of(Wood w, bool rip) {
+    return begin_of(w, rip) + size_of(w, rip);
+}
+
+static Wood part_of(Wood w, bool rip, double from, double to) {
+    if (rip)
+        return (Wood){ w.x, from, w.length, fmax(0, to - from) };
+    return (Wood){ from, w.y, fmax(0, to - from), w.width };
+}
+
+/* ---- Pieces of wood ---- */
+
+static bool is_same(Wood a, Wood b) {
+    return fabs(a.x - b.x) < SLACK_MM && fabs(a.y - b.y) < SLACK_MM
+        && fabs(a.length - b.length) < SLACK_MM
+        && fabs(a.width - b.width) < SLACK_MM;
+}
+
+/* Known by its pieces: the first, the last and how many are enough to find
+ * it, its sides to tell it from others. */
+static int hash_of(const Ordering *o, const Work *w) {
+    unsigned hash = (unsigned)w->n;
+
+    for (int i = 0; i < w->n; i++)
+        hash = hash * 31 + (unsigned)o->inside.at[w->first + i];
+    return (int)(hash % HASHES);
+}
+
+static int solve(Ordering *o, Wood wood, const int *pieces, int n);
+
+/* False if the cut would run through a piece. */
+static bool passes(const Ordering *o, const Work *w, bool rip, double at) {
+    for (int i = 0; i < w->n; i++) {
+        Wood p = o->pieces[o->inside.at[w->first + i]];
+        if (end_of(p, rip) > at + SLACK_MM
+            && begin_of(p, rip) < at + o->board->kerf - SLACK_MM)
+            return false;
+    }
+    return true;
+}
+
+/* The half of a wood, with its pieces, solved. */
+static int solve_half(Ordering *o, const Work *w, bool rip, double from,
+                      double to) {
+    int *pieces = NEW_N(o->c, int, w->n), n = 0;
+
+    for (int i = 0; i < w->n; i++) {
+        int index = o->inside.at[w->first + i];
+        if (begin_of(o->pieces[index], rip) >= from - SLACK_MM
+            && end_of(o->pieces[index], rip) <= to + SLACK_MM)
+            pieces[n++] = index;
+    }
+    return solve(o, part_of(w->wood, rip, from, to), pieces, n);
+}
+
+/* Tries a cut of a piece of wood; keeps it if it is better. */
+static void try_cut(Ordering *o, int work, bool rip, double at) {
+    Work   w = o->works.at[work];
+    int    a, b, small = holds_small(o->board, w.wood, rip);
+    double from = begin_of(w.wood, rip), to = end_of(w.wood, rip), left;
+
+    if (at < from - SLACK_MM || at > to - SLACK_MM || small > w.small
+        || !passes(o, &w, rip, at))
+        return;
+    a      = solve_half(o, &w, rip, from, at);
+    b      = solve_half(o, &w, rip, at + o->board->kerf, to);
+    small += o->works.at[a].small + o->works.at[b].small;
+    left   = fmax(o->works.at[a].left, o->works.at[b].left);
+    if (small > w.small || (small == w.small && left <= w.left + 1))
+        return;
+    o->works.at[work].small = small;
+    o->works.at[work].left  = left;
+    o->works.at[work].a     = a;
+    o->works.at[work].b     = b;
+    o->works.at[work].cut   = (Cut){
+        rip, at, begin_of(w.wood, !rip), end_of(w.wood, !rip), from, to,
+        holds_small(o->board, w.wood, rip) };
+}
+
+/* Cuts right behind or right before each piece, the whole ways first. */
+static void try_cuts(Ordering *o, int work) {
+    Work w = o->works.at[work];
+    bool rip_first = o->board->sheet && w.wood.length >= w.wood.width;
+
+    for (int way = 0; way < 2; way++) {
+        bool rip = (way == 0) == rip_first;
+        for (int k = 0; k < 2 * w.n; k++) {
+            Wood p = o->pieces[o->inside.at[w.first + k % w.n]];
+            if (o->works.n > MOST_WOODS
+                && o->works.at[work].small < STUCK)
+                return;
+            if (k < w.n)
+                try_cut(o, work, rip, end_of(p, rip));
+            else if (begin_of(p, rip) > begin_of(w.wood, rip) + SLACK_MM)
+                try_cut(o, work, rip, begin_of(p, rip) - o->board->kerf);
+        }
+    }
+}
+
+static int find(const Ordering *o, const Work *w, int hash) {
+    for (int i = o->heads[hash] - 1; i >= 0; i = o->works.at[i].next) {
+        if (o->works.at[i].n == w->n && is_same(o->works.at[i].wood, w->wood))
+            return i;
+    }
+    return -1;
+}
+
+static int solve(Ordering *o, Wood wood, const int *pieces, int n) {
+    Work w = { .wood = wood, .first = o->inside.n, .n = n, .a = -1, .b = -1 };
+    int  hash, i;
+
+    for (int k = 0; k < n; k++)
+        *PUSH(o->c, &o->inside) = pieces[k];
+    hash = hash_of(o, &w);
+    i    = find(o, &w, hash);
+    if (i >= 0) {
+        o->inside.n = w.first;
+        return i;
+    }
+    i      = o->works.n;
+    w.done = n == 0 || (n == 1 && is_same(wood, o->pieces[pieces[0]]));
+    w.next = o->heads[hash] - 1;
+    w.left = n == 0 ? wood.length * wood.width : 0;
+    if (!w.done) {
+        w.small = INT32_MAX;
+        w.left  = -2;
+    }
+    *PUSH(o->c, &o->works) = w;
+    o->heads[hash]         = i + 1;
+    if (!w.done)
+        try_cuts(o, i);
+    if (o->works.at[i].small == INT32_MAX) {
+        o->works.at[i].done  = true;
+        o->works.at[i].small = STUCK;
+        o->works.at[i].left  = 0;
+    }
+    return i;
+}
+
+/* ---- One after the other ---- */
+
+static double setting_of(const Cut *cut) { return cut->at - cut->near; }
+
+static bool same_setting(const Cut *a, const Cut *b) {
+    return a->rip == b->rip
+        && fabs(setting_of(a) - setting_of(b)) < SLACK_MM * 10;
+}
+
+/* The next of the waiting: one that fits the saw as it stands, or else the
+ * largest, crosscuts of boards before rips. */
+static int next_of(const Ordering *o, const int *waiting, int n,
+                   const Cut *last) {
+    int    best = 0;
+    double largest = -1;
+
+    for (int i = 0; i < n; i++) {
+        const Work *w    = &o->works.at[waiting[i]];
+        double      area = w->wood.length * w->wood.width;
+        if (last && same_setting(&w->cut, last))
+            return i;
+        if (area > largest + SLACK_MM) {
+            largest = area;
+            best    = i;
+        }
+    }
+    return best;
+}
+
+typedef LIST(int) Waiting;
+
+/* Wood that is cut on waits; what no piece is in is left over. */
+static void put_down(Ordering *o, int work, Waiting *waiting,
+                     CutOrder *order) {
+    const Work *w = &o->works.at[work];
+
+    if (!w->done)
+        *PUSH(o->c, waiting) = work;
+    else if (w->n == 0)
+        *PUSH(o->c, &order->left) = w->wood;
+}
+
+static void put_in_row(Ordering *o, int root, CutOrder *order) {
+    Waiting waiting = { 0 };
+    Cuts   *cuts    = &order->cuts;
+
+    put_down(o, root, &waiting, order);
+    while (waiting.n > 0) {
+        const Cut *last = cuts->n ? &cuts->at[cuts->n - 1] : NULL;
+        int        i    = next_of(o, waiting.at, waiting.n, last);
+        Work       w    = o->works.at[waiting.at[i]];
+
+        for (waiting.n--; i < waiting.n; i++)
+            waiting.at[i] = waiting.at[i + 1];
+        *PUSH(o->c, cuts) = w.cut;
+        put_down(o, w.a, &waiting, order);
+        put_down(o, w.b, &waiting, order);
+    }
+}
+
+/* Pieces from the left end on, and from the near edge: so that the first
+ * cut tried takes the first piece off, with the long rest still in hand. */
+static int from_left(const void *pa, const void *pb, const void *with) {
+    const Wood *pieces = with;
+    Wood a = pieces[*(const int *)pa], b = pieces[*(const int *)pb];
+
+    if (fabs(a.x + a.length - b.x - b.length) > SLACK_MM)
+        return a.x + a.length < b.x + b.length ? -1 : 1;
+    if (fabs(a.y + a.width - b.y - b.width) > SLACK_MM)
+        return a.y + a.width < b.y + b.width ? -1 : 1;
+    return 0;
+}
+
+CutOrder cut_order(Ctx *c, const OrderBoard *board, const Wood *pieces,
+                   int n) {
+    Ordering *o    = NEW(c, Ordering);
+    CutOrder  order = { 0 };
+    Wood      wood = board->wood;
+    int      *all  = NEW_N(c, int, n);
+
+    o->c      = c;
+    o->board  = board;
+    o->pieces = pieces;
+    for (int i = 0; i < n; i++)
+        all[i] = i;
+    list_sort(c, all, n, sizeof *all, from_left, pieces);
+    if (board->trim > 0) {
+        *PUSH(c, &order.cuts) = (Cut){ false, wood.x + board->trim, wood.y,
+                                       wood.y + wood.width, wood.x,
+                                       wood.x + wood.length, false };
+        wood = part_of(wood, false, wood.x + board->trim + board->kerf,
+                       wood.x + wood.length);
+    }
+    put_in_row(o, solve(o, wood, all, n), &order);
+    return order;
+}
+
+/* ---- All layouts ---- */
+
+void order_cuts(Ctx *c, const Model *m, Workplan *p) {
+    for (int i = 0; i < p->layouts.n; i++) {
+        Layout    *l     = &p->layouts.at[i];
+        Wood      *woods = NEW_N(c, Wood, l->placed.n);
+        OrderBoard board = { { 0, 0, l->length, l->width }, m->kerf.real,
+                             fmax(0, m->end_trim.real),
+                             m->stocks.at[l->stock].form == FORM_SHEET };
+        CutOrder   order;
+
+        for (int k = 0; k < l->placed.n; k++) {
+            const Placed *at = &l->placed.at[k];
+            woods[k] = (Wood){ at->x, at->y, at->length, at->width };
+        }
+        order          = cut_order(c, &board, woods, l->placed.n);
+        l->cuts.n      = 0;
+        l->leftovers.n = 0;
+        for (int k = 0; k < order.cuts.n; k++)
+            *PUSH(c, &l->cuts) = order.cuts.at[k];
+        for (int k = 0; k < order.left.n; k++) {
+            Wood w = order.left.at[k];
+            if (w.length >= LEFTOVER_MM && w.width >= LEFTOVER_MM)
+                *PUSH(c, &l->leftovers) =
+                    (Leftover){ w.x, w.y, w.length, w.width };
+        }
+    }
+}

@@ -1,0 +1,208 @@
+/* guillotine -- bounds, exact trial and search put together.
+ */
+#include "plan/guillotine_internal.h"
+
+static int64_t divisor(int64_t a, int64_t b) {
+    while (b) {
+        int64_t t = a % b;
+        a = b;
+        b = t;
+    }
+    return a;
+}
+
+Rects rects_of(Ctx *c, const SheetJob *job) {
+    SheetKind *kinds = NEW_N(c, SheetKind, job->n_kinds);
+    SheetPart *parts = NEW_N(c, SheetPart, job->n_parts);
+    Rects      r     = { kinds, parts, job->n_kinds, job->n_parts, 0, 0, 0 };
+
+    for (int i = 0; i < job->n_kinds; i++) {
+        kinds[i]    = job->kinds[i];
+        kinds[i].w += job->kerf;
+        kinds[i].h += job->kerf;
+        r.step      = divisor(r.step, kinds[i].price);
+    }
+    for (int i = 0; i < job->n_parts; i++) {
+        parts[i]    = job->parts[i];
+        parts[i].w += job->kerf;
+        parts[i].h += job->kerf;
+        r.pieces   += parts[i].count;
+    }
+    r.most_nodes = 12 * r.pieces + 64;
+    return r;
+}
+
+/* ---- The plan ---- */
+
+/* How far the parts of a node reach to the right, or up. */
+static int64_t reach(const Tree *t, int node, bool right) {
+    const TreeNode *n   = &t->nodes[node];
+    int64_t         far = 0;
+
+    if (n->what >= 0)
+        return right ? n->w : n->h;
+    if (n->what == NODE_FREE)
+        return 0;
+    for (int i = n->first; i >= 0; i = t->nodes[i].next) {
+        int64_t child = reach(t, i, right);
+        far = n->upright == right ? far + child : child > far ? child : far;
+    }
+    return far;
+}
+
+/* The large before the small, equal things side by side. */
+static int by_size(const void *pa, const void *pb, const void *with) {
+    const Tree     *t = with;
+    const TreeNode *a = &t->nodes[*(const int *)pa];
+    const TreeNode *b = &t->nodes[*(const int *)pb];
+
+    if (a->w != b->w)
+        return a->w > b->w ? -1 : 1;
+    if (a->h != b->h)
+        return a->h > b->h ? -1 : 1;
+    return b->what - a->what;
+}
+
+typedef struct { int64_t x, y, w, h; } Room;
+
+typedef struct {
+    Ctx        *c;
+    const Tree *t;
+    int64_t     kerf;
+    SheetPlan  *plan;
+} Writing;
+
+static int write_leaf(Writing *w, Room r, int what) {
+    int i = w->plan->n_nodes++;
+
+    w->plan->nodes[i] = (CutNode){ r.x, r.y, r.w - w->kerf, r.h - w->kerf,
+                                   what, false, false, -1, -1 };
+    return i;
+}
+
+/* Writes a node into its room: its children as tight as can be, and behind
+ * them in one piece what is free. */
+static int write_node(Writing *w, int node, Room r) {
+    const TreeNode *n    = &w->t->nodes[node];
+    int             i    = write_leaf(w, r, n->what), *link;
+    LIST(int)       kids = { 0 };
+
+    w->plan->nodes[i].turned  = n->turned;
+    w->plan->nodes[i].upright = n->upright;
+    for (int k = n->what == NODE_CUT ? n->first : -1; k >= 0;
+         k = w->t->nodes[k].next) {
+        if (w->t->nodes[k].what != NODE_FREE)
+            *PUSH(w->c, &kids) = k;
+    }
+    list_sort(w->c, kids.at, kids.n, sizeof *kids.at, by_size, w->t);
+    link = &w->plan->nodes[i].first;
+    for (int k = 0; k < kids.n; k++) {
+        int64_t size = reach(w->t, kids.at[k], n->upright);
+        Room    room = n->upright ? (Room){ r.x, r.y, size, r.h }
+                                  : (Room){ r.x, r.y, r.w, size };
+        *link = write_node(w, kids.at[k], room);
+        link  = &w->plan->nodes[*link].next;
+        r     = n->upright ? (Room){ r.x + size, r.y, r.w - size, r.h }
+                           : (Room){ r.x, r.y + size, r.w, r.h - size };
+    }
+    if (kids.n && r.w > w->kerf && r.h > w->kerf)
+        *link = write_leaf(w, r, NODE_FREE);
+    return i;
+}
+
+static void write_plan(Ctx *c, const SheetJob *job, const Tree *t,
+                       SheetPlan *plan) {
+    Writing w = { c, t, job->kerf, plan };
+
+    plan->nodes = NEW_N(c, CutNode, 2 * t->n_nodes + 1);
+    plan->roots = NEW_N(c, int, t->n_sheets + 1);
+    plan->kinds = NEW_N(c, int, t->n_sheets + 1);
+    plan->cost  = t->cost;
+    for (int i = 0; i < t->n_sheets; i++) {
+        const TreeNode *root = &t->nodes[t->roots[i]];
+        plan->kinds[i] = t->kinds[i];
+        plan->roots[i] = write_node(&w, t->roots[i],
+                                    (Room){ 0, 0, root->w, root->h });
+    }
+    plan->n_sheets = t->n_sheets;
+    for (int i = 0; i < job->n_parts; i++)
+        plan->missing += t->left[i];
+}
+
+/* A search finds most that fit; what it cannot is tried completely. */
+SheetFit guillotine_fit(Ctx *c, const SheetJob *job, int kind,
+                        SheetPlan *plan) {
+    SheetJob one = *job;
+    Rects    r;
+    SheetFit fit = FIT_YES;
+    Tree     tree;
+
+    one.kinds   = &job->kinds[kind];
+    one.n_kinds = 1;
+    r           = rects_of(c, &one);
+    *plan       = (SheetPlan){ 0 };
+    if (bound_area(&r) > r.kinds[0].price
+        || bound_scales(c, &r, &plan->steps) > r.kinds[0].price)
+        return FIT_NO;
+    tree_init(c, &r, &tree);
+    search_sheets(c, &r, r.kinds[0].price, job->steps / 8, &tree,
+                  &plan->steps);
+    if (tree.n_sheets != 1)
+        fit = fit_sheet(c, &r, 0, &tree, job->steps, &plan->steps);
+    if (fit == FIT_YES)
+        write_plan(c, &one, &tree, plan);
+    return fit;
+}
+
+static void raise(int64_t *bound, int64_t to) {
+    if (to > *bound)
+        *bound = to;
+}
+
+/* Two sheets were found where one may do: that can be tried. */
+static int64_t bound_fit(Ctx *c, const Rects *r, long limit, Tree *best,
+                         SheetPlan *plan) {
+    int64_t price = r->kinds[0].price;
+    Tree    tree;
+
+    if (r->n_kinds > 1 || best->n_sheets != 2 || plan->bound > price)
+        return 0;
+    tree_init(c, r, &tree);
+    switch (fit_sheet(c, r, 0, &tree, plan->steps + limit, &plan->steps)) {
+    case FIT_NO:
+        return 2 * price;
+    case FIT_YES:                     // without a list of what is free, so
+        tree_copy(r, best, &tree);    // it stays as it is
+        return price;
+    case FIT_UNKNOWN:
+    default:
+        return 0;
+    }
+}
+
+/* The quick bounds, a first search, then the dear bound where it may close
+ * the gap, and what work is left goes into the search. */
+SheetPlan guillotine_plan(Ctx *c, const SheetJob *job) {
+    Rects     r     = rects_of(c, job);
+    SheetPlan plan  = { 0 };
+    long      spent = job->steps / 4;
+    Tree      best;
+
+    tree_init(c, &r, &best);
+    plan.bound = bound_area(&r);
+    raise(&plan.bound, bound_scales(c, &r, &plan.steps));
+    search_sheets(c, &r, plan.bound, job->steps / 8, &best, &plan.steps);
+    if (best.missing > 0.5)
+        tree_clear(&r, &best);
+    if (best.n_sheets == 0 || best.cost > plan.bound) {
+        raise(&plan.bound, bound_columns(c, &r, best.n_sheets ? best.cost
+                                                     : INT64_MAX, &spent));
+        plan.steps += spent;
+        raise(&plan.bound, bound_fit(c, &r, job->steps / 4, &best, &plan));
+        search_sheets(c, &r, plan.bound, job->steps, &best, &plan.steps);
+    }
+    if (best.missing < 0.5 && best.n_frees > 0 && job->polish > 0)
+        search_leftover(c, &r, plan.steps + job->polish, &best, &plan.steps);
+    write_plan(c, job, &best, &plan);
+    return plan;
+}

@@ -1,0 +1,82 @@
+/* What the files of the guillotine cutter share. Here each part and sheet
+ * is larger by one kerf both ways: then n parts in a row need no kerfs
+ * between them, and the sum is exact. */
+#ifndef PLAN_GUILLOTINE_INTERNAL_H
+#define PLAN_GUILLOTINE_INTERNAL_H
+
+#include "plan/guillotine.h"
+
+#define SIZE_NONE INT64_MAX
+
+/* ---- Trees of cuts: guillotine_tree.c ---- */
+
+typedef struct {
+    int64_t w, h;
+    int     what;
+    bool    turned, upright;
+    int     up, prev, next, first;
+    int     slot;            // NODE_FREE: its place in `frees`
+} TreeNode;
+
+/* All sheets of one try. A node that is cut has at least two children, at
+ * most one of them free, and none cut in the same direction as itself. */
+typedef struct {
+    TreeNode *nodes;
+    int       n_nodes, spare;      // spare: chain of released nodes
+    int      *frees, n_frees;
+    int      *roots, *kinds, n_sheets;
+    int      *left;                // of each part, not yet placed
+    int      *used;                // sheets of each kind
+    int64_t   cost;
+    double    missing;             // area of what is not yet placed
+} Tree;
+
+typedef struct {
+    const SheetKind *kinds;        // with kerf
+    const SheetPart *parts;
+    int              n_kinds, n_parts;
+    int              pieces;
+    int              most_nodes;   // room in a tree
+    int64_t          step;         // all prices are multiples of it
+} Rects;
+
+Rects rects_of(Ctx *c, const SheetJob *job);
+
+void tree_init(Ctx *c, const Rects *r, Tree *t);
+void tree_clear(const Rects *r, Tree *t);
+void tree_copy(const Rects *r, Tree *to, const Tree *from);
+int  tree_open(const Rects *r, Tree *t, int kind);   // the new free root
+void tree_close(const Rects *r, Tree *t, int sheet);
+void tree_place(const Rects *r, Tree *t, int free, int part, bool turned,
+                bool upright);
+/* Takes the node with all its parts out; an empty sheet is closed. */
+void tree_remove(const Rects *r, Tree *t, int node);
+double tree_largest(const Tree *t);                  // free area
+
+/* ---- Bounds, searches ---- */
+
+/* A way to map sizes; see guillotine_bound.c. */
+typedef struct { int64_t size, by; bool counts; } Scale;  // by 0: as it is
+typedef struct { Scale x, y; double area; } ScalePair;    // of all parts
+
+double scaled(const Scale *s, int64_t x);
+/* The least area that a part can have. */
+double scaled_part(const Rects *r, int part, const ScalePair *s);
+/* The pairs that leave least room on a sheet; returns their number. */
+int    scale_pairs(Ctx *c, const Rects *r, int kind, int most,
+                   ScalePair *best);
+
+int64_t bound_area(const Rects *r);
+int64_t bound_scales(Ctx *c, const Rects *r, long *steps);
+int64_t bound_columns(Ctx *c, const Rects *r, int64_t enough, long *steps);
+/* Ruin and recreate; `best` holds its best complete tree, if any. */
+void    search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
+                      Tree *best, long *steps);
+/* The same cost, but the largest free rectangle as large as can be. */
+void    search_leftover(Ctx *c, const Rects *r, long limit, Tree *best,
+                        long *steps);
+/* All parts in one sheet, tried completely; FIT_YES: see `tree`. */
+SheetFit fit_sheet(Ctx *c, const Rects *r, int kind, Tree *tree, long limit,
+                   long *steps);
+
+#endif

@@ -1,0 +1,355 @@
+/* cut_diagram -- one board or sheet as it is cut up: pieces to scale with
+ * letter and size, cuts with their numbers, the leftover hatched; under it
+ * the cuts in order, those of one saw setting in one line.
+ */
+#include "press/sections.h"
+
+#include <math.h>
+
+static Figure len(Press *p, double mm, const char *source) {
+    return figure_length(p->c, p->e, quantity_mm(mm), str_from(p->c, source));
+}
+
+/* ---- Places that are taken ---- */
+
+#define MOST_NUMBERS 400
+#define CLEAR    1.2         // beside it, so that it is read by itself
+#define NUMBER_H 2.7         // of a cut's number with its white ground
+
+typedef struct { Box2 at[MOST_NUMBERS]; int n; } Taken;
+
+static bool overlap(Box2 a, Box2 b) {
+    return a.min.x < b.max.x && b.min.x < a.max.x
+        && a.min.y < b.max.y && b.min.y < a.max.y;
+}
+
+static Box2 around(V2 middle, double w, double h) {
+    return box2(middle.x - w / 2, middle.y - h / 2, middle.x + w / 2,
+                middle.y + h / 2);
+}
+
+static bool is_clear(const Taken *taken, Box2 box) {
+    for (int i = 0; i < taken->n; i++) {
+        if (overlap(taken->at[i], box))
+            return false;
+    }
+    return true;
+}
+
+static void take(Taken *taken, Box2 box) {
+    if (taken->n < MOST_NUMBERS)
+        taken->at[taken->n++] = box;
+}
+
+double cut_diagram_scale(const Press *p) {
+    double longest = 1;
+
+    for (int i = 0; i < p->plan->layouts.n; i++)
+        longest = fmax(longest, p->plan->layouts.at[i].length);
+    return fmin(TEXT_W / longest, 0.15);
+}
+
+/* Pieces too thin for a letter inside get one above the board. */
+#define THIN_MM 3.2
+#define ABOVE   4.0    // room for them
+#define APART   3.4    // of two letters
+
+static bool is_thin(Box2 box) {
+    return box.max.y - box.min.y < THIN_MM || box.max.x - box.min.x < THIN_MM;
+}
+
+/* Width × length under the letter, where it fits. */
+static void piece_label(Press *p, const Placed *at, Box2 box,
+                        Taken *taken) {
+    const CutItem *item = &p->plan->items.at[at->item];
+    double w = box.max.x - box.min.x, h = box.max.y - box.min.y;
+    V2     middle = v2((box.min.x + box.max.x) / 2,
+                       (box.min.y + box.max.y) / 2);
+    Para   size   = { 0 };
+    double d      = fmin(4.2, fmin(w, h) - 0.6);
+
+    if (is_thin(box))
+        return;
+    say_bare(p, &size, figure_length(p->c, p->e, item->width,
+                                     STR("width as cut")));
+    say(p, &size, " × ");
+    say_bare(p, &size, figure_length(p->c, p->e, item->length,
+                                     STR("length as cut")));
+    if (w > para_width(p, &size, STYLE_SMALL) + d + 3 && h > 3.4) {
+        double all = para_width(p, &size, STYLE_SMALL) + d + 1;
+        letter_circle(p, v2(middle.x - all / 2 + d / 2, middle.y), d,
+                      item->part);
+        para_at(p, &size, v2(middle.x - all / 2 + d + 1, middle.y + 0.95),
+                ALIGN_LEFT, STYLE_SMALL);
+        take(taken, around(middle, all, d));
+    } else if (d > 2.6) {
+        letter_circle(p, middle, d, item->part);
+        take(taken, around(middle, d, d));
+    }
+}
+
+static Box2 on_board(const Placed *at, V2 corner, double k) {
+    return box2(corner.x + at->x * k, corner.y - (at->y + at->width) * k,
+                corner.x + (at->x + at->length) * k,
+                corner.y - at->y * k);
+}
+
+typedef struct { double x, y; int part; } Thin;
+
+static int by_x(const void *pa, const void *pb, const void *with) {
+    const Thin *a = pa, *b = pb;
+
+    (void)with;
+    if (a->x != b->x)
+        return a->x < b->x ? -1 : 1;
+    return a->part - b->part;
+}
+
+static Thin *thin_pieces(Press *p, const Layout *l, V2 corner, double k,
+                         int *n) {
+    Thin *thin = NEW_N(p->c, Thin, l->placed.n + 1);
+
+    *n = 0;
+    for (int i = 0; i < l->placed.n; i++) {
+        Box2 box = on_board(&l->placed.at[i], corner, k);
+        if (is_thin(box))
+            thin[(*n)++] = (Thin){ fmax(box.max.x - 2.5, box.min.x),
+                                   (box.min.y + box.max.y) / 2,
+                                   p->plan->items.at[l->placed.at[i].item]
+                                       .part };
+    }
+    list_sort(p->c, thin, *n, sizeof *thin, by_x, NULL);
+    return thin;
+}
+
+static void label_thin(Press *p, const Layout *l, V2 corner, double k) {
+    int    n;
+    Thin  *thin = thin_pieces(p, l, corner, k, &n);
+    double last = -1e9, top = corner.y - l->width * k;
+
+    for (int i = 0; i < n; i++) {
+        Para letter = { 0 };
+        bool again  = i && thin[i].part == thin[i - 1].part
+                   && thin[i].x - thin[i - 1].x < 1;
+        if (!again) {
+            last = fmax(thin[i].x, last + APART);
+            say_author(p, &letter, p->m->parts.at[thin[i].part].letter,
+                       STR("part letter"));
+            para_at(p, &letter, v2(last, top - 1.4), ALIGN_CENTER,
+                    STYLE_SMALL);
+        }
+        draw_line(p, v2(last, top - 1), v2(thin[i].x, thin[i].y), PEN_FINE);
+    }
+}
+
+static bool any_thin(Press *p, const Layout *l, double k) {
+    int n;
+
+    thin_pieces(p, l, v2(0, 0), k, &n);
+    return n > 0;
+}
+
+/* ---- Cuts ---- */
+
+/* The number stands on its cut, where nothing else does; the list has it
+ * anyway. */
+static void cut_number(Press *p, const Cut *cut, int number, V2 corner,
+                       double k, double kerf, Taken *taken) {
+    static const double places[] = { 0.86, 0.14, 0.7, 0.3, 0.5, 0.94, 0.06,
+                                     0.78, 0.22, 0.6, 0.4 };
+    Para   para = { 0 };
+    double w;
+
+    say_figure(p, &para, figure_count(p->c, number,
+                                      STR("number of the cut")));
+    w = para_width(p, &para, STYLE_SMALL) + 0.8;
+    for (int i = 0; i < COUNT(places); i++) {
+        double along = cut->from + (cut->to - cut->from) * places[i];
+        double mid   = cut->at + kerf / 2;
+        V2     at    = v2(corner.x + (cut->rip ? along : mid) * k,
+                          corner.y - (cut->rip ? mid : along) * k);
+        Box2   box   = around(at, w, NUMBER_H);
+        double room  = (cut->to - cut->from) * k;
+        if (!is_clear(taken, around(at, w + 2 * CLEAR, NUMBER_H))
+            || fmin(places[i], 1 - places[i]) * room
+               < (cut->rip ? w : NUMBER_H) / 2 + 0.3)
+            continue;
+        draw_rect(p, box, PEN_NONE, INK_WHITE);
+        para_at(p, &para, v2(at.x, at.y + 0.95), ALIGN_CENTER, STYLE_SMALL);
+        take(taken, box);
+        return;
+    }
+}
+
+static void draw_cuts(Press *p, const Layout *l, V2 corner, double k,
+                      Taken *taken) {
+    for (int i = 0; i < l->cuts.n; i++) {
+        const Cut *cut = &l->cuts.at[i];
+        double     at  = cut->at + p->m->kerf.real / 2;
+        if (cut->rip)
+            draw_line(p, v2(corner.x + cut->from * k, corner.y - at * k),
+                      v2(corner.x + cut->to * k, corner.y - at * k),
+                      PEN_FINE);
+        else
+            draw_line(p, v2(corner.x + at * k, corner.y - cut->from * k),
+                      v2(corner.x + at * k, corner.y - cut->to * k),
+                      PEN_FINE);
+    }
+    for (int i = 0; i < l->cuts.n; i++)
+        cut_number(p, &l->cuts.at[i], i + 1, corner, k, p->m->kerf.real,
+                   taken);
+}
+
+/* Hatched, its size on a white ground where there is room. */
+static void draw_leftover(Press *p, const Leftover *o, V2 corner, double k,
+                          Taken *taken) {
+    Box2 box   = box2(corner.x + o->x * k, corner.y - (o->y + o->width) * k,
+                      corner.x + (o->x + o->length) * k, corner.y - o->y * k);
+    V2   middle = v2((box.min.x + box.max.x) / 2,
+                     (box.min.y + box.max.y) / 2);
+    Para   size = { 0 };
+    double w;
+
+    draw_hatch(p, box, 2, PEN_FINE);
+    say_bare(p, &size, len(p, o->width, "width left over"));
+    say(p, &size, " × ");
+    say_bare(p, &size, len(p, o->length, "length left over"));
+    w = para_width(p, &size, STYLE_SMALL) + 1.6;
+    if (box.max.x - box.min.x < w + 2 || box.max.y - box.min.y < 4.2)
+        return;
+    draw_rect(p, around(middle, w, 3.4), PEN_NONE, INK_WHITE);
+    para_at(p, &size, v2(middle.x, middle.y + 0.95), ALIGN_CENTER,
+            STYLE_SMALL);
+    take(taken, around(middle, w, 3.4));
+}
+
+static void draw_layout(Press *p, const Layout *l, double k) {
+    double h     = l->width * k;
+    Taken *taken = NEW(p->c, Taken);
+    V2     corner;   // near-left, page
+
+    if (any_thin(p, l, k))
+        p->y += ABOVE;
+    corner = v2(p->left, p->y + h);
+    draw_rect(p, box2(p->left, p->y, p->left + l->length * k, p->y + h),
+              PEN_THIN, INK_WHITE);
+    for (int i = 0; i < l->leftovers.n; i++)
+        draw_leftover(p, &l->leftovers.at[i], corner, k, taken);
+    for (int i = 0; i < l->placed.n; i++)
+        draw_rect(p, on_board(&l->placed.at[i], corner, k), PEN_THIN,
+                  INK_TINT);
+    for (int i = 0; i < l->placed.n; i++)
+        piece_label(p, &l->placed.at[i],
+                    on_board(&l->placed.at[i], corner, k), taken);
+    label_thin(p, l, corner, k);
+    draw_cuts(p, l, corner, k, taken);
+    p->y += h;
+}
+
+static void layout_title(Press *p, const Layout *l, int number) {
+    const Stock *stock = &p->m->stocks.at[l->stock];
+    Para         para  = { 0 }, left = { 0 };
+
+    say_bold(p, &para, stock->form == FORM_SHEET ? "Sheet " : "Board ");
+    say_figure_bold(p, &para, figure_count(p->c, number,
+                                           STR("number of the board")));
+    if (l->copies > 1) {
+        say_bold(p, &para, " to ");
+        say_figure_bold(p, &para, figure_count(p->c, number + l->copies - 1,
+                                               STR("number of the board")));
+        say_bold(p, &para, ", all alike");
+    }
+    say(p, &para, " · ");
+    say_stock(p, &para, stock);
+    say(p, &para, ", ");
+    say_figure(p, &para, figure_sold(p->c, p->e, quantity_mm(l->length),
+                                     STR("length sold")));
+    say(p, &left, "hatched: left over");
+    para_at(p, &para, v2(p->left, p->y + BASE_LINE - 1), ALIGN_LEFT,
+            STYLE_NOTE);
+    if (l->leftovers.n)
+        para_at(p, &left, v2(p->left + TEXT_W, p->y + BASE_LINE - 1),
+                ALIGN_RIGHT, STYLE_FOOT);
+    p->y += BASE_LINE + 0.5;
+}
+
+/* ---- The list of cuts ---- */
+
+#define LIST_COLUMNS 3
+#define LIST_GAP     5.0
+
+static bool same_setting(const Cut *a, const Cut *b) {
+    return a->rip == b->rip && a->small == b->small
+        && fabs(a->at - a->near - b->at + b->near) < 1e-5;
+}
+
+/* How many cuts from the i-th on are made with one setting. */
+static int group_at(const Layout *l, int i) {
+    int n = 1;
+
+    while (i + n < l->cuts.n
+           && same_setting(&l->cuts.at[i], &l->cuts.at[i + n]))
+        n++;
+    return n;
+}
+
+static int count_groups(const Layout *l) {
+    int n = 0;
+
+    for (int i = 0; i < l->cuts.n; i += group_at(l, i))
+        n++;
+    return n;
+}
+
+static double list_height(const Layout *l) {
+    return ceil(count_groups(l) / (double)LIST_COLUMNS) * BASE_LINE;
+}
+
+static void say_cut_number(Press *p, Para *para, int number) {
+    say_figure_bold(p, para, figure_count(p->c, number,
+                                          STR("number of the cut")));
+}
+
+static Para group_line(Press *p, const Layout *l, int first, int n) {
+    const Cut *cut  = &l->cuts.at[first];
+    Para       para = { 0 };
+
+    say_cut_number(p, &para, first + 1);
+    if (n > 1) {
+        say_bold(p, &para, n > 2 ? " to " : ", ");
+        say_cut_number(p, &para, first + n);
+    }
+    if (cut->small)
+        say_bold(p, &para, " *");
+    say(p, &para, cut->rip ? "  rip, fence at " : "  crosscut, stop at ");
+    say_figure(p, &para, len(p, cut->at - cut->near, "saw setting"));
+    return para;
+}
+
+/* Down the first column, then the next. */
+static void list_cuts(Press *p, const Layout *l) {
+    int    groups = count_groups(l), first = 0;
+    int    rows   = (groups + LIST_COLUMNS - 1) / LIST_COLUMNS;
+    double step   = (TEXT_W + LIST_GAP) / LIST_COLUMNS;
+
+    for (int g = 0; g < groups; g++) {
+        int  n    = group_at(l, first);
+        Para para = group_line(p, l, first, n);
+        para_at(p, &para, v2(p->left + g / rows * step,
+                             p->y + (g % rows + 1) * BASE_LINE - 1),
+                ALIGN_LEFT, STYLE_NOTE);
+        first += n;
+    }
+    p->y += rows * BASE_LINE;
+}
+
+int cut_diagram(Press *p, const Layout *l, int number, double k) {
+    page_need(p, BASE_LINE + l->width * k + list_height(l) + 6
+              + (any_thin(p, l, k) ? ABOVE : 0));
+    layout_title(p, l, number);
+    draw_layout(p, l, k);
+    p->y += 0.5;
+    list_cuts(p, l);
+    p->y += 3;
+    return number + l->copies;
+}
