@@ -1,8 +1,9 @@
 /* nest -- the fewest pages, or the shortest strip, by taking room away.
  *
- * Things are thrown on as many pages as their area needs and moved apart
+ * Things are thrown on as many pages as their area needss and moved apart
  * (nest_part.c); where that fails, one page is added and the search goes
- * on from what it had. A strip is shortened again and again, first by much,
+ * on from what it had. Then the emptiest page is taken away, as long as that
+ * succeeds. A strip is shortened again and again, first by much,
  * then by little; what overlaps after that is moved apart, and after a
  * failure two things change places (Gardeyn and others 2025). At last all
  * is pushed down and to the left, so that it looks laid by hand.
@@ -13,14 +14,12 @@
 
 /* ---- Common ---- */
 
-static double area_of(const NestJob *job, bool with_fixed) {
+static double area_of(const NestJob *job) {
     double area = 0;
 
     for (int i = 0; i < job->n; i++) {
         const Rings *r = &job->items[i].rings;
         double       one = 0;
-        if (job->items[i].fixed && !with_fixed)
-            continue;
         for (int k = 0; k < r->n; k++) {
             const Ring *ring = &r->at[k];
             for (int j = 0; j < ring->n; j++)
@@ -100,6 +99,36 @@ static Nest *result_of(Ctx *c, const Nesting *s) {
     return out;
 }
 
+static double size_of(const Nesting *s, int i) {
+    Box2 b = s->forms[s->lying[i].form].box;
+
+    return (b.max.x - b.min.x) * (b.max.y - b.min.y);
+}
+
+/* A large one by chance: the largest of a few. */
+static int large_one(Nesting *s) {
+    int best = (int)(nesting_chance(s) * s->n);
+
+    for (int k = 0; k < 3; k++) {
+        int other = (int)(nesting_chance(s) * s->n);
+        if (size_of(s, other) > size_of(s, best))
+            best = other;
+    }
+    return best;
+}
+
+static void swap_two(Nesting *s) {
+    int   a = large_one(s), b = large_one(s);
+    Lying t = s->lying[a];
+
+    if (t.fixed || s->lying[b].fixed)
+        return;
+    s->lying[a].at   = s->lying[b].at;
+    s->lying[a].page = s->lying[b].page;
+    s->lying[b].at   = t.at;
+    s->lying[b].page = t.page;
+}
+
 /* ---- Pages ---- */
 
 /* Pages that hold nothing are struck out. */
@@ -130,35 +159,92 @@ static void spread(Nesting *s, int fixed_pages) {
     }
 }
 
-const Nest *nest_pages(Ctx *c, const NestJob *job) {
-    Nesting *s = NEW(c, Nesting);
-    Nest    *out;
-    double   page = job->width * job->height;
-    int      fixed = 0, least, loose = 0;
-    bool     done = false;
+/* Page of least area used among those that hold nothing fixed, or -1. */
+static int emptiest(const Nesting *s, int fixed_pages) {
+    double least = INFINITY;
+    int    best = -1;
 
-    nesting_init(c, s, job);
-    if (!give_forms(s))
-        return NEW(c, Nest);
-    for (int i = 0; i < s->n; i++) {
-        loose += !s->lying[i].fixed;
-        if (s->lying[i].fixed && s->lying[i].page >= fixed)
-            fixed = s->lying[i].page + 1;
+    for (int page = fixed_pages; page < s->pages; page++) {
+        double used = 0;
+        for (int i = 0; i < s->n; i++)
+            used += s->lying[i].page == page ? size_of(s, i) : 0;
+        if (used < least) {
+            least = used;
+            best  = page;
+        }
     }
-    least = (int)ceil(area_of(job, true) / page - 1e-9);
-    s->pages = least > fixed ? least : fixed;
+    return best;
+}
+
+/* Throws what lies on one page among the others. */
+static void strike_page(Nesting *s, int page) {
+    s->pages--;
     for (int i = 0; i < s->n; i++) {
-        if (!s->lying[i].fixed)
+        Lying *l = &s->lying[i];
+        if (l->page == page)
             nesting_throw(s, i);
+        else
+            l->page -= l->page > page;
     }
-    while (!done && s->pages < fixed + loose && s->steps < job->steps) {
-        s->most = s->steps + (job->steps - s->steps) / 3 + 1;
-        done    = nesting_separate(s, 3, 60);
+}
+
+/* From what lies apart, a page less and a page less. */
+static void fewer_pages(Nesting *s, int fixed, int least, long steps) {
+    size_t size = sizeof *s->lying * (size_t)s->n;
+    Lying *best = NEW_N(s->c, Lying, s->n + 1);
+
+    s->most = steps;
+    while (s->pages > least && s->pages > fixed && s->steps < steps) {
+        int pages = s->pages;
+        memcpy(best, s->lying, size);
+        strike_page(s, emptiest(s, fixed));
+        for (int k = 0; k < s->n / 8 && s->n > 1; k++)
+            swap_two(s);
+        if (nesting_separate(s, 3, 80))
+            continue;
+        memcpy(s->lying, best, size);
+        s->pages = pages;
+    }
+}
+
+/* Throws all on `s->pages` pages, adding one after each failure; a third
+ * of the steps that are left for each. */
+static void first_pages(Nesting *s, int fixed, long steps) {
+    int  loose = 0;
+    bool done = false;
+
+    for (int i = 0; i < s->n; i++) {
+        if (!s->lying[i].fixed) {
+            nesting_throw(s, i);
+            loose++;
+        }
+    }
+    while (!done && s->pages < fixed + loose && s->steps < steps) {
+        s->most = s->steps + (steps - s->steps) / 3 + 1;
+        done    = nesting_separate(s, 2, 50);
         s->pages += !done;
     }
     if (!done)
         spread(s, fixed);
     close_up(s, fixed);
+}
+
+const Nest *nest_pages(Ctx *c, const NestJob *job) {
+    Nesting *s = NEW(c, Nesting);
+    Nest    *out;
+    int      fixed = 0, least;
+
+    nesting_init(c, s, job);
+    if (!give_forms(s))
+        return NEW(c, Nest);
+    for (int i = 0; i < s->n; i++) {
+        if (s->lying[i].fixed && s->lying[i].page >= fixed)
+            fixed = s->lying[i].page + 1;
+    }
+    least = (int)ceil(area_of(job) / (job->width * job->height) - 1e-9);
+    s->pages = least > fixed ? least : fixed;
+    first_pages(s, fixed, job->steps / 2);
+    fewer_pages(s, fixed, least, job->steps);
     settle(s);
     out        = result_of(c, s);
     out->least = least;
@@ -185,32 +271,6 @@ static void shorten(Nesting *s, double by) {
             s->lying[i].at.x -= by;
     }
     s->width -= by;
-}
-
-static double size_of(const Nesting *s, int i) {
-    Box2 b = s->forms[s->lying[i].form].box;
-
-    return (b.max.x - b.min.x) * (b.max.y - b.min.y);
-}
-
-/* A large one by chance: the largest of a few. */
-static int large_one(Nesting *s) {
-    int best = (int)(nesting_chance(s) * s->n);
-
-    for (int k = 0; k < 3; k++) {
-        int other = (int)(nesting_chance(s) * s->n);
-        if (size_of(s, other) > size_of(s, best))
-            best = other;
-    }
-    return best;
-}
-
-static void swap_two(Nesting *s) {
-    int a = large_one(s), b = large_one(s);
-    V2  t = s->lying[a].at;
-
-    s->lying[a].at = s->lying[b].at;
-    s->lying[b].at = t;
 }
 
 /* Things apart on a strip as short as is found at once. */
@@ -272,7 +332,7 @@ const Nest *nest_strip(Ctx *c, const NestJob *job) {
     nesting_init(c, s, job);
     s->pages = 1;
     s->width = INFINITY;
-    if (!give_forms(s) || !first_strip(s, area_of(job, true)))
+    if (!give_forms(s) || !first_strip(s, area_of(job)))
         return NEW(c, Nest);
     best  = NEW_N(c, Lying, s->n + 1);
     memcpy(best, s->lying, sizeof *best * (size_t)s->n);

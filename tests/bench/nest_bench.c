@@ -181,7 +181,11 @@ static void judge(Ctx *c, const Instance *one, Str csv, double seconds,
     t->sound += is_sound(c, one, nest);
     if (one->pages) {
         bool small = best <= 5;
-        t->good += small ? share <= 1 : nest->pages <= ceil(1.2 * best);
+        if (small ? share <= 1 : nest->pages <= ceil(1.2 * best))
+            t->good++;
+        else
+            printf("  %.*s: %d pages, best known %.0f, %.1f s\n",
+                   STR_ARG(one->name), nest->pages, best, took);
         t->worst = fmax(t->worst, small ? share : 0);
         t->sum  += share;
     } else {
