@@ -99,14 +99,16 @@ static void dump_patterns(Buf *out, const Model *m, const Workplan *p) {
         Box2           box = shape_box(t->shape);
         buf_add(out, "  ");
         letter(out, m, t->part);
-        buf_add(out, "%s%s ", t->half ? " half" : "",
-                t->turned ? " turned" : "");
+        buf_add(out, "%s ", t->half ? " half" : "");
+        if (t->turn > 0)
+            buf_add(out, "turned %.0f ", t->turn);
         size(out, box.max.x, box.max.y);
         buf_add(out, ", origin");
         nums(out, (double[]){ t->origin.x, t->origin.y }, 2);
         if (t->half) {
             buf_add(out, ", fold");
-            nums(out, &t->fold_x, 1);
+            nums(out, (double[]){ t->fold[0].x, t->fold[0].y, t->fold[1].x,
+                                  t->fold[1].y }, 4);
         }
         buf_add(out, ", %d x %d, from %.*s\n", t->columns, t->rows,
                 STR_ARG(p->sheets.at[t->first_sheet].name));
@@ -114,7 +116,8 @@ static void dump_patterns(Buf *out, const Model *m, const Workplan *p) {
 }
 
 static void dump_sheets(Buf *out, const Model *m, const Workplan *p) {
-    buf_add(out, "sheets\n");
+    buf_add(out, "sheets, %d of them, at least %d\n", p->sheets.n,
+            p->sheets_least);
     for (int i = 0; i < p->sheets.n; i++) {
         const Sheet *s = &p->sheets.at[i];
         buf_add(out, "  %.*s:", STR_ARG(s->name));

@@ -39,6 +39,10 @@ const Booklet *press_booklet(Ctx *c, const Model *m, const Workplan *plan,
 
     if (!fonts)
         return NULL;
+    if (plan->sheet_w + 2 * SHEET_MARGIN != edition_width(edition)
+        || plan->sheet_h + 2 * SHEET_MARGIN != edition_height(edition))
+        plan = plan_on_paper(c, m, plan, edition_width(edition),
+                             edition_height(edition));
     for (int i = 0; i < MOST_LAYOUTS && c->errors == 0; i++) {
         Press p = press_new(c, m, plan, edition, fonts, known);
         lay_out(&p);

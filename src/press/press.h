@@ -103,6 +103,7 @@ typedef struct {
     Str  section;         // as in the footer
     LIST(Mark) marks;
     bool sheet;           // a template sheet, printed at true size
+    double width, height; // paper, mm
 } Page;
 
 typedef struct { Str title; int page; int level; } Bookmark;
