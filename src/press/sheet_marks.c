@@ -207,8 +207,8 @@ static void label(Press *p, const Pattern *pat, V2 at) {
                                                   p->plan->sheet_h - 3));
     Shape  seen   = shape_intersect(p->c, shape_move(p->c, pat->shape, at),
                                     window);
-    double radius = 0;
-    V2     deep;
+    double radius = 0, arrow;
+    V2     deep, way;
     Para   words;
 
     if (seen.loops.n == 0)
@@ -216,16 +216,19 @@ static void label(Press *p, const Pattern *pat, V2 at) {
     deep  = sheet_point(p, polygons_deepest(p->c, polygons_of(p, seen),
                                             &radius));
     words = label_words(p, pat);
-    if (radius < 14) {   // narrow: letter on the pattern, words below it
+    if (radius < 16) {   // narrow: letter on the pattern, words below it
         label_narrow(p, pat, shape_box(seen), deep, radius, &words);
         return;
     }
+    way   = grain_way(pat);
+    arrow = fmin(13, radius * 0.6);
     letter_circle(p, v2(deep.x, deep.y - 8), LETTER_D, pat->part);
     para_draw_aligned(p, &words, deep.x - radius + 3, deep.y - 3.25,
                       radius * 2 - 6, ALIGN_CENTER, STYLE_NOTE);
-    grain_arrow(p, v2(deep.x, deep.y - 8), fmin(13, radius * 0.8),
-                grain_way(pat));
-    letter_circle(p, v2(deep.x, deep.y - 8), LETTER_D, pat->part);
+    grain_arrow(p, v2(deep.x, deep.y + 3
+                              + para_height(p, &words, radius * 2 - 6,
+                                            STYLE_NOTE) / 2
+                              + arrow * fabs(way.y)), arrow, way);
 }
 
 /* ---- The outline ---- */
