@@ -348,9 +348,11 @@ void sheet_pattern(Press *p, const OnSheet *on) {
                        SHEET_MARGIN + p->plan->sheet_h));
     back_edges(p, pat, &pl);
     blind_marks(p, pat, &pl);
-    for (int i = 0; i < edges.loops.n; i++)
-        draw_strokes(p, edges.loops.at[i].at, edges.loops.at[i].n, &pl,
-                     PEN_THIN);
+    for (int i = 0; i < edges.loops.n; i++) {
+        const Loop *l = &edges.loops.at[i];
+        bool closed = v2_len(v2_sub(l->at[0].a, l->at[l->n - 1].b)) < 1e-6;
+        draw_segs(p, l->at, l->n, &pl, closed, PEN_THIN, INK_NONE);
+    }
     clip_end(p);
     remember_shape(p, pat, edges, on->at);
     hole_marks(p, pat, on->at);
