@@ -187,7 +187,7 @@ static void sheet_page(Press *p, int i) {
 /* ---- The page before them ---- */
 
 static void test_words(Press *p) {
-    Para para = { 0 };
+    Para para = { 0 }, printer = { 0 };
 
     say(p, &para, "Print this page alone first, at ");
     say_figure(p, &para, figure_number(p->c, 100, 0, "%", STR("true size")));
@@ -205,6 +205,16 @@ static void test_words(Press *p) {
                    "divided by true length, across and along), or use "
                    "another printer or a copy shop.");
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 2, &para);
+    if (p->e->printer_x > 0) {
+        say(p, &printer, "These sheets are drawn for a printer that makes ");
+        say_figure(p, &printer, figure_number(p->c, p->e->printer_x, 6, "",
+                                              STR("printer, across")));
+        say(p, &printer, " of one across and ");
+        say_figure(p, &printer, figure_number(p->c, p->e->printer_y, 6, "",
+                                              STR("printer, along")));
+        say(p, &printer, " along the paper; on another they are wrong.");
+        flow_para(p, 0, TEXT_W, STYLE_TEXT_BOLD, &printer);
+    }
     para = para_of(p, "Do not cut wood from a sheet whose bars are off by "
                    "more than the width of their lines.");
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 3, &para);
