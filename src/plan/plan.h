@@ -49,10 +49,19 @@ typedef struct { int stock, sold, count; Quantity cost; } Buy;
 
 /* ---- Templates ---- */
 
+/* What the program adds to the parts' templates. */
+typedef enum { JIG_NONE, JIG_GAUGE, JIG_ROD } JigKind;   // ORDER JIG
+
+typedef LIST(Quantity) RodMarks;
+
 /* The part's show face as it is printed: whole, or the left half up to a
  * fold line at the middle of the length; turned to the left by any angle. */
 typedef struct {
-    int    part;
+    int    part;            // -1: a jig that the program adds
+    JigKind  jig;
+    Str      title;         // of a jig
+    Quantity angle;         // gauge: from square
+    RodMarks marks;         // rod: from its left end
     bool   half;
     double turn;            // degrees
     Shape  shape;           // mm, lower left corner of its box at 0, 0
@@ -61,6 +70,7 @@ typedef struct {
     int    columns, rows;   // sheets; 1 x 1: whole on one sheet
     int    first_sheet;     // index into sheets
 } Pattern;
+typedef LIST(Pattern) Patterns;
 
 /* A point, or a shape, of the part in the pattern's coordinates. */
 V2    pattern_point(const Pattern *t, V2 v);
@@ -103,7 +113,7 @@ typedef struct Workplan {
     LIST(CutItem) items;
     LIST(Layout)  layouts;  // by stock, longest first
     LIST(Buy)     buys;     // by stock, as to be bought
-    LIST(Pattern) patterns;
+    Patterns      patterns;
     LIST(Sheet)   sheets;
     double        sheet_w, sheet_h;   // a sheet's window
     int           shared_sheets;      // named T1, T2 ...

@@ -92,13 +92,26 @@ static void dump_buys(Buf *out, const Model *m, const Workplan *p) {
 
 /* ---- Templates ---- */
 
+static void pattern_name(Buf *out, const Model *m, const Pattern *t) {
+    if (t->part >= 0)
+        letter(out, m, t->part);
+    else
+        buf_add(out, "%.*s", STR_ARG(t->title));
+    if (t->jig == JIG_GAUGE) {
+        buf_add(out, " ");
+        quantity_show(out, t->angle);
+    }
+    if (t->jig == JIG_ROD)
+        buf_add(out, ", %d marks", t->marks.n);
+}
+
 static void dump_patterns(Buf *out, const Model *m, const Workplan *p) {
     buf_add(out, "patterns\n");
     for (int i = 0; i < p->patterns.n; i++) {
         const Pattern *t   = &p->patterns.at[i];
         Box2           box = shape_box(t->shape);
         buf_add(out, "  ");
-        letter(out, m, t->part);
+        pattern_name(out, m, t);
         buf_add(out, "%s ", t->half ? " half" : "");
         if (t->turn > 0)
             buf_add(out, "turned %.0f ", t->turn);
@@ -124,7 +137,7 @@ static void dump_sheets(Buf *out, const Model *m, const Workplan *p) {
         for (int k = 0; k < s->on.n; k++) {
             const OnSheet *on = &s->on.at[k];
             buf_add(out, "%s ", k ? "," : "");
-            letter(out, m, p->patterns.at[on->pattern].part);
+            pattern_name(out, m, &p->patterns.at[on->pattern]);
             buf_add(out, " at");
             nums(out, (double[]){ on->at.x, on->at.y }, 2);
         }

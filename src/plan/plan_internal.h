@@ -98,4 +98,9 @@ const Cutting *search_cutting(Ctx *c, const Job *job);
 /* Writes a cutting into p->layouts, copies merged. */
 void layout_write(Ctx *c, const Job *job, const Cutting *cut, Workplan *p);
 
+/* ---- Templates ---- */
+
+/* Angle gauges and rods; their shapes lie unturned (jigs.c). */
+void plan_jigs(Ctx *c, const Model *m, Patterns *out);
+
 #endif

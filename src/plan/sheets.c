@@ -14,6 +14,7 @@
 
 #define FLAT        0.1     // sagitta of outlines that are laid out, mm
 #define NEST_STEPS  30000   // weighed places, for loose patterns
+#define LINE_ROOM   0.15    // a line is wide beyond the true edge, mm
 #define TO_RADIANS  0.017453292519943295
 
 /* ---- Which parts ---- */
@@ -104,9 +105,9 @@ static bool may_be_halved(Ctx *c, const Part *part, Box2 box) {
 /* A pattern before its sheets are known. */
 typedef struct {
     Pattern       pattern;   // turned as its tiling has it
+    Shape         face;      // of the part (or jig), as it lies
+    V2            fold[2];   // ends of the fold, if it is half
     const Tiling *tiling;
-    V2    in_window;         // one sheet: its place there
-    int   sheet;             // one sheet: which
 } Draft;
 
 static V2 turn_point(V2 v, double degrees) {
@@ -137,30 +138,36 @@ static Shape face_of(Ctx *c, const Part *part, bool half) {
                           v2((box.min.x + box.max.x) / 2, box.max.y + 1)));
 }
 
-/* The pattern of a part, turned by so many degrees to the left. */
-static Pattern make_pattern(Ctx *c, const Part *part, int index, bool half,
-                            double turn) {
-    Pattern t = { .part = index, .half = half, .turn = turn };
-    Box2    face = shape_box(part->face), box;
-    double  middle = (face.min.x + face.max.x) / 2;
+/* The pattern with its shape turned by so many degrees to the left. */
+static Pattern turned_pattern(Ctx *c, const Draft *d, double turn) {
+    Pattern t = d->pattern;
 
-    t.shape  = shape_turn(c, face_of(c, part, half), v2(0, 0),
-                          turn * TO_RADIANS);
-    box      = shape_box(t.shape);
-    t.origin = v2_scale(box.min, -1);
+    t.turn   = turn;
+    t.shape  = shape_turn(c, d->face, v2(0, 0), turn * TO_RADIANS);
+    t.origin = v2_scale(shape_box(t.shape).min, -1);
     t.shape  = shape_move(c, t.shape, t.origin);
-    t.fold[0] = pattern_point(&t, v2(middle, face.min.y));
-    t.fold[1] = pattern_point(&t, v2(middle, face.max.y));
+    for (int i = 0; i < 2; i++)
+        t.fold[i] = pattern_point(&t, d->fold[i]);
     return t;
+}
+
+static void tile_draft(Ctx *c, const Workplan *p, Draft *d) {
+    Rings rings = shape_rings(c, d->face, FLAT);
+
+    d->tiling  = tile_shape(c, rings, p->sheet_w, p->sheet_h, SHEET_OVERLAP);
+    d->pattern = turned_pattern(c, d, d->tiling->turn);
 }
 
 static Draft make_draft(Ctx *c, const Workplan *p, const Part *part,
                         int index, bool half) {
-    Draft d = { 0 };
-    Rings rings = shape_rings(c, face_of(c, part, half), FLAT);
+    Box2   box    = shape_box(part->face);
+    double middle = (box.min.x + box.max.x) / 2;
+    Draft  d = { .pattern = { .part = index, .half = half } };
 
-    d.tiling  = tile_shape(c, rings, p->sheet_w, p->sheet_h, SHEET_OVERLAP);
-    d.pattern = make_pattern(c, part, index, half, d.tiling->turn);
+    d.face    = face_of(c, part, half);
+    d.fold[0] = v2(middle, box.min.y);
+    d.fold[1] = v2(middle, box.max.y);
+    tile_draft(c, p, &d);
     return d;
 }
 
@@ -199,6 +206,14 @@ static int by_row(const void *pa, const void *pb, const void *with) {
     return a->row != b->row ? a->row - b->row : a->column - b->column;
 }
 
+/* What its sheets are named by: the part's letter; jigs are numbered. */
+static Str pattern_letter(Ctx *c, const Model *m, const Pattern *t,
+                          int index) {
+    if (t->part >= 0)
+        return m->parts.at[t->part].letter;
+    return str_fmt(c, "Jig%d", index + 1);
+}
+
 /* The tiles as places on sheets: the tiling stands in the turned part's
  * coordinates, the pattern is moved by its origin. */
 static void add_tiled(Ctx *c, const Model *m, Workplan *p, Draft *d,
@@ -223,7 +238,7 @@ static void add_tiled(Ctx *c, const Model *m, Workplan *p, Draft *d,
     for (int i = 0; i < on.n; i++) {
         Sheet *s = PUSH(c, &p->sheets);
         s->name = str_fmt(c, "%.*s-%.*s%d",
-                          STR_ARG(m->parts.at[d->pattern.part].letter),
+                          STR_ARG(pattern_letter(c, m, &d->pattern, pattern)),
                           STR_ARG(column_name(c, on.at[i].column)),
                           on.at[i].row + 1);
         *PUSH(c, &s->on) = on.at[i];
@@ -235,14 +250,14 @@ static void add_tiled(Ctx *c, const Model *m, Workplan *p, Draft *d,
 static const double NO_TURN[] = { 0 };
 
 /* A part's face may lie as its tiling has it, or by quarters from there. */
-static NestItem loose_item(Ctx *c, const Part *part, const Draft *d) {
+static NestItem loose_item(Ctx *c, const Draft *d) {
     NestItem item = { .count = 1, .n_turns = 4 };
     double  *turns = NEW_N(c, double, 4);
 
     for (int k = 0; k < 4; k++)
         turns[k] = (d->tiling->turn + 90 * k) * TO_RADIANS;
     item.turns = turns;
-    item.rings = shape_rings(c, face_of(c, part, d->pattern.half), FLAT);
+    item.rings = shape_rings(c, d->face, FLAT);
     return item;
 }
 
@@ -267,31 +282,30 @@ static void add_fixed(Ctx *c, const Workplan *p, const Draft *drafts,
         return;
     items[(*n)++] = (NestItem){
         .rings = shape_rings(c, seen, FLAT), .turns = NO_TURN, .n_turns = 1,
-        .count = 1, .fixed = true, .place = { .page = sheet }
+        .count = 1, .fixed = true,
+        .place = { .page = sheet, .at = v2(-LINE_ROOM, -LINE_ROOM) }
     };
 }
 
 /* Loose patterns beside the tiled ones, or on sheets of their own. */
-static const Nest *nest_loose(Ctx *c, const Model *m, const Workplan *p,
+static const Nest *nest_loose(Ctx *c, const Workplan *p,
                               const Draft *drafts, int n, bool beside) {
     NestItem *items = NEW_N(c, NestItem, n + p->sheets.n + 1);
-    NestJob   job = { .items = items, .width = p->sheet_w,
-                      .height = p->sheet_h, .gap = SHEET_GAP,
+    NestJob   job = { .items = items, .width = p->sheet_w - 2 * LINE_ROOM,
+                      .height = p->sheet_h - 2 * LINE_ROOM, .gap = SHEET_GAP,
                       .steps = NEST_STEPS };
 
     for (int i = 0; i < n; i++) {
         if (is_small(&drafts[i]))
-            items[job.n++] = loose_item(c,
-                                        &m->parts.at[drafts[i].pattern.part],
-                                        &drafts[i]);
+            items[job.n++] = loose_item(c, &drafts[i]);
     }
     for (int i = 0; beside && i < p->sheets.n; i++)
         add_fixed(c, p, drafts, i, items, &job.n);
     return nest_pages(c, &job);
 }
 
-static void add_loose(Ctx *c, const Model *m, Workplan *p, Draft *drafts,
-                      int n, const Nest *nest, int first) {
+static void add_loose(Ctx *c, Workplan *p, Draft *drafts, int n,
+                      const Nest *nest, int first) {
     for (int sheet = p->sheets.n; sheet < first + nest->pages; sheet++) {
         Sheet *s = PUSH(c, &p->sheets);
         s->name  = str_fmt(c, "T%d", ++p->shared_sheets);
@@ -303,39 +317,38 @@ static void add_loose(Ctx *c, const Model *m, Workplan *p, Draft *drafts,
         if (!is_small(d))
             continue;
         at = &nest->places.at[k++];
-        t  = make_pattern(c, &m->parts.at[d->pattern.part], d->pattern.part,
-                          d->pattern.half,
-                          fmod(d->tiling->turn + 90 * at->turn, 360));
+        t  = turned_pattern(c, d, fmod(d->tiling->turn + 90 * at->turn,
+                                       360));
         t.columns = t.rows = 1;
         t.first_sheet = first + at->page;
         d->pattern = t;
         *PUSH(c, &p->sheets.at[first + at->page].on) =
-            (OnSheet){ .pattern = i, .at = v2_sub(at->at, t.origin) };
+            (OnSheet){ .pattern = i,
+                       .at = v2_add(v2_sub(at->at, t.origin),
+                                    v2(LINE_ROOM, LINE_ROOM)) };
     }
 }
 
 /* Loose patterns go into what tiled ones leave free where that saves a
  * sheet; otherwise they have sheets of their own, which are tidier. */
-static void place_loose(Ctx *c, const Model *m, Workplan *p, Draft *drafts,
-                        int n) {
-    const Nest *own = nest_loose(c, m, p, drafts, n, false), *beside;
+static void place_loose(Ctx *c, Workplan *p, Draft *drafts, int n) {
+    const Nest *own = nest_loose(c, p, drafts, n, false), *beside;
 
     if (own->places.n == 0)
         return;
-    beside = p->sheets.n ? nest_loose(c, m, p, drafts, n, true) : NULL;
+    beside = p->sheets.n ? nest_loose(c, p, drafts, n, true) : NULL;
     if (beside && beside->places.n == own->places.n
         && beside->pages < p->sheets.n + own->pages)
-        add_loose(c, m, p, drafts, n, beside, 0);
+        add_loose(c, p, drafts, n, beside, 0);
     else
-        add_loose(c, m, p, drafts, n, own, p->sheets.n);
+        add_loose(c, p, drafts, n, own, p->sheets.n);
 }
 
 /* ---- All ---- */
 
-static void note_least(Ctx *c, Workplan *p, const Draft *drafts, int n) {
+static void note_least(Workplan *p, const Draft *drafts, int n) {
     double area = 0;
 
-    (void)c;
     for (int i = 0; i < n; i++) {
         area += shape_area(drafts[i].pattern.shape);
         if (drafts[i].tiling->least > p->sheets_least)
@@ -349,6 +362,7 @@ static void note_least(Ctx *c, Workplan *p, const Draft *drafts, int n) {
 void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
                  double height) {
     LIST(Draft) drafts = { 0 };
+    Patterns    jigs   = { 0 };
 
     p->sheet_w = width - 2 * SHEET_MARGIN;
     p->sheet_h = height - 2 * SHEET_MARGIN;
@@ -357,14 +371,20 @@ void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
         if (part_has_template(part) && part->face.loops.n > 0)
             *PUSH(c, &drafts) = best_draft(c, p, part, i);
     }
+    plan_jigs(c, m, &jigs);
+    for (int i = 0; i < jigs.n; i++) {
+        Draft *d = PUSH(c, &drafts);
+        *d = (Draft){ .pattern = jigs.at[i], .face = jigs.at[i].shape };
+        tile_draft(c, p, d);
+    }
     for (int i = 0; i < drafts.n; i++) {
         if (!is_small(&drafts.at[i]))
             add_tiled(c, m, p, &drafts.at[i], i);
     }
-    place_loose(c, m, p, drafts.at, drafts.n);
+    place_loose(c, p, drafts.at, drafts.n);
     for (int i = 0; i < drafts.n; i++)
         *PUSH(c, &p->patterns) = drafts.at[i].pattern;
-    note_least(c, p, drafts.at, drafts.n);
+    note_least(p, drafts.at, drafts.n);
 }
 
 const Workplan *plan_on_paper(Ctx *c, const Model *m, const Workplan *old,

@@ -158,9 +158,28 @@ static void grain_arrow(Press *p, V2 at, double half, V2 way) {
     draw_arrow(p, b, v2_sub(b, a), INK_BLACK);
 }
 
-static Para label_words(Press *p, const Pattern *pat) {
-    const Part *part = &p->m->parts.at[pat->part];
+static Para jig_words(Press *p, const Pattern *pat) {
     Para para = { 0 };
+
+    say_author_bold(p, &para, pat->title, STR("name of a jig"));
+    if (pat->jig == JIG_GAUGE) {
+        say(p, &para, " ");
+        say_figure(p, &para, figure_angle(p->c, pat->angle,
+                                          STR("angle of a cut")));
+        say(p, &para, " from square");
+    } else {
+        say(p, &para, ": marks from the first piece's edge on");
+    }
+    return para;
+}
+
+static Para label_words(Press *p, const Pattern *pat) {
+    const Part *part;
+    Para para = { 0 };
+
+    if (pat->jig != JIG_NONE)
+        return jig_words(p, pat);
+    part = &p->m->parts.at[pat->part];
 
     say_author_bold(p, &para, part->name, part_source(p, part, "name"));
     say(p, &para, ", ");
@@ -193,12 +212,13 @@ static void label_narrow(Press *p, const Pattern *pat, Box2 seen, V2 deep,
     double w = para_width(p, words, STYLE_NOTE);
     double right = SHEET_MARGIN + p->plan->sheet_w;
 
-    letter_circle(p, deep, d, pat->part);
+    if (pat->jig == JIG_NONE)
+        letter_circle(p, deep, d, pat->part);
     low.x = fmin(low.x, right - w);
     if (low.y + 4.2 > SHEET_MARGIN + p->plan->sheet_h)
         low.y = sheet_point(p, seen.max).y - 5.4;
     para_at(p, words, v2(low.x, low.y + 4.2), ALIGN_LEFT, STYLE_NOTE);
-    if (radius > 4)
+    if (radius > 4 && pat->jig == JIG_NONE)
         grain_arrow(p, to, 7, way);
 }
 
@@ -222,10 +242,12 @@ static void label(Press *p, const Pattern *pat, V2 at) {
     }
     way   = grain_way(pat);
     arrow = fmin(13, radius * 0.6);
-    letter_circle(p, v2(deep.x, deep.y - 8), LETTER_D, pat->part);
+    if (pat->jig == JIG_NONE)
+        letter_circle(p, v2(deep.x, deep.y - 8), LETTER_D, pat->part);
     para_draw_aligned(p, &words, deep.x - radius + 3, deep.y - 3.25,
                       radius * 2 - 6, ALIGN_CENTER, STYLE_NOTE);
-    grain_arrow(p, v2(deep.x, deep.y + 3
+    if (pat->jig == JIG_NONE)
+        grain_arrow(p, v2(deep.x, deep.y + 3
                               + para_height(p, &words, radius * 2 - 6,
                                             STYLE_NOTE) / 2
                               + arrow * fabs(way.y)), arrow, way);
@@ -294,7 +316,8 @@ static void remember_shape(Press *p, const Pattern *pat, Shape edges,
     double    y0 = h - sheet_point(p, v2(0, 0)).y;
 
     t->page   = p->page;
-    t->what   = str_fmt(p->c, "part %.*s",
+    t->what   = pat->part < 0 ? pat->title
+              : str_fmt(p->c, "part %.*s",
                         STR_ARG(p->m->parts.at[pat->part].letter));
     t->shape  = shape_move(p->c, retraced(p, edges), v2(pt.x, h - pt.y));
     t->window = box2(SHEET_MARGIN, y0, SHEET_MARGIN + p->plan->sheet_w,
@@ -338,6 +361,30 @@ static void back_edges(Press *p, const Pattern *pat, const Place *pl) {
     }
 }
 
+/* Lines across a rod, each with its distance from the first. */
+static void rod_marks(Press *p, const Pattern *pat, V2 at) {
+    for (int i = 0; i < pat->marks.n; i++) {
+        Para   para = { 0 };
+        double x = pat->marks.at[i].real;
+        V2     a = v2_add(pattern_point(pat, v2(x, 0)), at);
+        V2     b = v2_add(pattern_point(pat, v2(x, 9)), at);
+        V2     t = v2_add(pattern_point(pat, v2(x, 11)), at);
+        if (!in_window(p, a) || !in_window(p, b))
+            continue;
+        draw_line(p, sheet_point(p, a), sheet_point(p, b), PEN_THIN);
+        say_figure(p, &para, figure_length(p->c, p->e, pat->marks.at[i],
+                                           pat->title));
+        if (fabs(b.x - a.x) > fabs(b.y - a.y))
+            para_at(p, &para, v2(sheet_point(p, t).x - 4,
+                                 sheet_point(p, t).y + 1), ALIGN_LEFT,
+                    STYLE_NOTE);
+        else
+            para_at_turned(p, &para, v2(sheet_point(p, t).x + 1,
+                                        sheet_point(p, t).y - 1),
+                           ALIGN_LEFT, STYLE_NOTE);
+    }
+}
+
 void sheet_pattern(Press *p, const OnSheet *on) {
     const Pattern *pat = &p->plan->patterns.at[on->pattern];
     Place          pl  = { v2(0, 0), sheet_point(p, on->at), 1, false };
@@ -346,8 +393,10 @@ void sheet_pattern(Press *p, const OnSheet *on) {
     clip_begin(p, box2(SHEET_MARGIN, SHEET_MARGIN,
                        SHEET_MARGIN + p->plan->sheet_w,
                        SHEET_MARGIN + p->plan->sheet_h));
-    back_edges(p, pat, &pl);
-    blind_marks(p, pat, &pl);
+    if (pat->jig == JIG_NONE) {
+        back_edges(p, pat, &pl);
+        blind_marks(p, pat, &pl);
+    }
     for (int i = 0; i < edges.loops.n; i++) {
         const Loop *l = &edges.loops.at[i];
         bool closed = v2_len(v2_sub(l->at[0].a, l->at[l->n - 1].b)) < 1e-6;
@@ -355,9 +404,11 @@ void sheet_pattern(Press *p, const OnSheet *on) {
     }
     clip_end(p);
     remember_shape(p, pat, edges, on->at);
-    hole_marks(p, pat, on->at);
+    rod_marks(p, pat, on->at);
+    if (pat->jig == JIG_NONE)
+        hole_marks(p, pat, on->at);
     fold_line(p, pat, on->at);
     label(p, pat, on->at);
-    if (p->refs->part[pat->part].template < 0)
+    if (pat->part >= 0 && p->refs->part[pat->part].template < 0)
         p->refs->part[pat->part].template = p->page;
 }

@@ -106,9 +106,10 @@ static void sheet_words(Press *p, const Sheet *sheet) {
 
     say_author_bold(p, &name, sheet->name, STR("name of the sheet"));
     for (int i = 0; i < sheet->on.n; i++) {
-        say(p, &name, " ");
-        say_letter(p, &name,
-                   p->plan->patterns.at[sheet->on.at[i].pattern].part);
+        int part = p->plan->patterns.at[sheet->on.at[i].pattern].part;
+        say(p, &name, part >= 0 ? " " : "");
+        if (part >= 0)
+            say_letter(p, &name, part);
     }
     para_at(p, &name, v2(right, BAND + 1), ALIGN_RIGHT, STYLE_LEAD);
     if (p->known && p->known->pages > 0) {
@@ -231,6 +232,11 @@ static void map_head(Press *p, int pattern, double x, double y) {
     const Pattern *pat  = &p->plan->patterns.at[pattern];
     Para           para = { 0 };
 
+    if (pat->part < 0) {
+        say_author_bold(p, &para, pat->title, STR("name of a jig"));
+        para_at(p, &para, v2(x, y + 4.2), ALIGN_LEFT, STYLE_TEXT);
+        return;
+    }
     letter_circle(p, v2(x + LETTER_D / 2, y + 3), LETTER_D, pat->part);
     say_author_bold(p, &para, p->m->parts.at[pat->part].name,
                     part_source(p, &p->m->parts.at[pat->part], "name"));

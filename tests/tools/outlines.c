@@ -80,7 +80,9 @@ static void print_all(Ctx *c, const char *path, bool a4) {
         const Pattern *t = &p->patterns.at[i];
         print_edges(c, t, i, false, &length);
         printf("pattern %d %.*s %.6f %.6f\n", i,
-               STR_ARG(m->parts.at[t->part].letter), shape_area(t->shape),
+               STR_ARG(t->part < 0 ? STR("jig")
+                                   : m->parts.at[t->part].letter),
+               shape_area(t->shape),
                length);
         print_edges(c, t, i, true, &length);
     }
