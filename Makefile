@@ -124,8 +124,23 @@ mutants: $(B)/fuzz   ## the same, short and without sanitizers
 $(B)/fuzz: tests/fuzz/compile.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
-bench: $(B)/bench   ## CPU time of reading 1 MB and of 5,000 sizes
+bench: $(B)/bench $(B)/nest_bench   ## CPU time of reading, sizes; nesting
 	@$(B)/bench
+	@$(B)/nest_bench $(NESTING) 5 1 8
+
+NESTING  := /work/shared/benchmarks/nesting-irregular
+
+bench-nesting: $(B)/nest_bench   ## nesting against published instances (slow)
+	@$(B)/nest_bench $(NESTING) 60 10
+
+$(B)/nest_bench: tests/bench/nest_bench.c $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+
+seams: $(B)/rodbook $(B)/outlines   ## template sheets joined as pictures (slow)
+	@ROD=$(B)/rodbook OUTLINES=$(B)/outlines tests/tools/seams.sh
+
+$(B)/outlines: tests/tools/outlines.c $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
 $(B)/bench: tests/bench/bench.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
@@ -137,5 +152,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands worked schema booklet mutants bench fuzz check asan help clean
+.PHONY: seams bench-nesting all setup demo test unit golden bless wrong commands worked schema booklet mutants bench fuzz check asan help clean
 .SECONDARY:

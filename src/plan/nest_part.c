@@ -14,6 +14,7 @@
 #include <math.h>
 
 #define FAR_TRIES   36
+#define PAGE_TRIES  16      // and so many for each further page
 #define NEAR_TRIES  18
 #define KEPT         3      // of the tries are improved
 #define FREE         1e-9   // a depth that is nothing
@@ -245,12 +246,12 @@ static void move_thing(Nesting *s, int i) {
     Lying *now = &s->lying[i];
     Spot   stay = { .form = now->form, .page = now->page, .at = now->at };
     Spot   kept[KEPT], best;
-    int    n = 0;
+    int    n = 0, far = FAR_TRIES + PAGE_TRIES * (s->pages - 1);
 
     stay.cost = cost_at(s, i, &stay, INFINITY);
     best      = stay;
-    for (int k = 0; k < FAR_TRIES + NEAR_TRIES; k++) {
-        Spot at = k < FAR_TRIES ? far_spot(s, i) : near_spot(s, i);
+    for (int k = 0; k < far + NEAR_TRIES; k++) {
+        Spot at = k < far ? far_spot(s, i) : near_spot(s, i);
         at.cost = cost_at(s, i, &at,
                           n < KEPT ? INFINITY : kept[KEPT - 1].cost);
         keep_spot(kept, &n, at);

@@ -216,7 +216,7 @@ static void label_narrow(Press *p, const Pattern *pat, Box2 seen, V2 deep,
         letter_circle(p, deep, d, pat->part);
     low.x = fmin(low.x, right - w);
     if (low.y + 4.2 > SHEET_MARGIN + p->plan->sheet_h)
-        low.y = sheet_point(p, seen.max).y - 5.4;
+        low = v2(right - w, sheet_point(p, seen.max).y);
     para_at(p, words, v2(low.x, low.y + 4.2), ALIGN_LEFT, STYLE_NOTE);
     if (radius > 4 && pat->jig == JIG_NONE)
         grain_arrow(p, to, 7, way);
@@ -227,7 +227,7 @@ static void label(Press *p, const Pattern *pat, V2 at) {
                                                   p->plan->sheet_h - 3));
     Shape  seen   = shape_intersect(p->c, shape_move(p->c, pat->shape, at),
                                     window);
-    double radius = 0, arrow;
+    double radius = 0, arrow, high;
     V2     deep, way;
     Para   words;
 
@@ -241,16 +241,15 @@ static void label(Press *p, const Pattern *pat, V2 at) {
         return;
     }
     way   = grain_way(pat);
-    arrow = fmin(13, radius * 0.6);
+    high  = para_height(p, &words, radius * 2 - 6, STYLE_NOTE) / 2 + 3;
+    arrow = fmin(13, fmax(3, (radius - high) / (1 + fabs(way.y))));
     if (pat->jig == JIG_NONE)
         letter_circle(p, v2(deep.x, deep.y - 8), LETTER_D, pat->part);
     para_draw_aligned(p, &words, deep.x - radius + 3, deep.y - 3.25,
                       radius * 2 - 6, ALIGN_CENTER, STYLE_NOTE);
     if (pat->jig == JIG_NONE)
-        grain_arrow(p, v2(deep.x, deep.y + 3
-                              + para_height(p, &words, radius * 2 - 6,
-                                            STYLE_NOTE) / 2
-                              + arrow * fabs(way.y)), arrow, way);
+        grain_arrow(p, v2(deep.x, deep.y + high + arrow * fabs(way.y)),
+                    arrow, way);
 }
 
 /* ---- The outline ---- */
