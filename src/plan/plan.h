@@ -67,6 +67,9 @@ typedef struct {
     Shape  shape;           // mm, lower left corner of its box at 0, 0
     V2     origin;          // the part's (0, 0) in the same coordinates
     V2     fold[2];         // half: ends of the fold line
+    int    repeats;         // > 0: one end and one of so many repeats of a
+                            // profile, up to `fold`, which is moved to
+    V2     repeat[2];       // where the repeat began: ends of that line
     int    columns, rows;   // sheets; 1 x 1: whole on one sheet
     int    first_sheet;     // index into sheets
 } Pattern;

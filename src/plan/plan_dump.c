@@ -112,7 +112,7 @@ static void dump_patterns(Buf *out, const Model *m, const Workplan *p) {
         Box2           box = shape_box(t->shape);
         buf_add(out, "  ");
         pattern_name(out, m, t);
-        buf_add(out, "%s ", t->half ? " half" : "");
+        buf_add(out, "%s ", t->repeats ? " repeat" : t->half ? " half" : "");
         if (t->turn > 0)
             buf_add(out, "turned %.0f ", t->turn);
         size(out, box.max.x, box.max.y);

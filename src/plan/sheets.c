@@ -107,6 +107,7 @@ typedef struct {
     Pattern       pattern;   // turned as its tiling has it
     Shape         face;      // of the part (or jig), as it lies
     V2            fold[2];   // ends of the fold, if it is half
+    V2            repeat[2];
     const Tiling *tiling;
 } Draft;
 
@@ -127,15 +128,13 @@ Shape pattern_shape(Ctx *c, const Pattern *t, Shape s) {
                       t->origin);
 }
 
-/* The part's face as it lies for the template: whole or its left half. */
-static Shape face_of(Ctx *c, const Part *part, bool half) {
+/* The part's face from its left end to x. */
+static Shape face_until(Ctx *c, const Part *part, double x) {
     Box2 box = shape_box(part->face);
 
-    if (!half)
-        return part->face;
     return shape_intersect(c, part->face,
                shape_rect(c, v2(box.min.x - 1, box.min.y - 1),
-                          v2((box.min.x + box.max.x) / 2, box.max.y + 1)));
+                          v2(x, box.max.y + 1)));
 }
 
 /* The pattern with its shape turned by so many degrees to the left. */
@@ -146,8 +145,10 @@ static Pattern turned_pattern(Ctx *c, const Draft *d, double turn) {
     t.shape  = shape_turn(c, d->face, v2(0, 0), turn * TO_RADIANS);
     t.origin = v2_scale(shape_box(t.shape).min, -1);
     t.shape  = shape_move(c, t.shape, t.origin);
-    for (int i = 0; i < 2; i++)
-        t.fold[i] = pattern_point(&t, d->fold[i]);
+    for (int i = 0; i < 2; i++) {
+        t.fold[i]   = pattern_point(&t, d->fold[i]);
+        t.repeat[i] = pattern_point(&t, d->repeat[i]);
+    }
     return t;
 }
 
@@ -164,9 +165,34 @@ static Draft make_draft(Ctx *c, const Workplan *p, const Part *part,
     double middle = (box.min.x + box.max.x) / 2;
     Draft  d = { .pattern = { .part = index, .half = half } };
 
-    d.face    = face_of(c, part, half);
+    d.face    = half ? face_until(c, part, middle) : part->face;
     d.fold[0] = v2(middle, box.min.y);
     d.fold[1] = v2(middle, box.max.y);
+    tile_draft(c, p, &d);
+    return d;
+}
+
+/* A profile along a whole edge, whose both ends are alike: its left end
+ * and one repeat are enough; NULL: the part has none, or other cuts too. */
+static const Feature *only_profile(const Part *part) {
+    const Feature *f = part->features.n == 1 ? &part->features.at[0] : NULL;
+
+    return f && f->kind == FEATURE_SCALLOP && f->repeats >= 3
+        && (f->side == SIDE_NEAR || f->side == SIDE_FAR) ? f : NULL;
+}
+
+static Draft repeat_draft(Ctx *c, const Workplan *p, const Part *part,
+                          int index, const Feature *f) {
+    Box2   box   = shape_box(part->face);
+    double begin = f->start.real, end = begin + f->pitch.real;
+    Draft  d = { .pattern = { .part = index, .half = true,
+                              .repeats = f->repeats } };
+
+    d.face      = face_until(c, part, end);
+    d.fold[0]   = v2(end, box.min.y);
+    d.fold[1]   = v2(end, box.max.y);
+    d.repeat[0] = v2(begin, box.min.y);
+    d.repeat[1] = v2(begin, box.max.y);
     tile_draft(c, p, &d);
     return d;
 }
@@ -179,6 +205,8 @@ static Draft best_draft(Ctx *c, const Workplan *p, const Part *part,
     if ((whole.tiling->tiles.n <= 1 && part->templated != TEMPLATE_HALF)
         || !may_be_halved(c, part, shape_box(part->face)))
         return whole;
+    if (only_profile(part) && part->templated != TEMPLATE_HALF)
+        return repeat_draft(c, p, part, index, only_profile(part));
     half = make_draft(c, p, part, index, true);
     return half.tiling->tiles.n < whole.tiling->tiles.n
         || part->templated == TEMPLATE_HALF ? half : whole;

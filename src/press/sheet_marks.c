@@ -108,7 +108,7 @@ static bool clip_line(const Press *p, V2 *a, V2 *b) {
 }
 
 static void fold_line(Press *p, const Pattern *pat, V2 at) {
-    Para words = para_of(p, "fold line");
+    Para words = para_of(p, pat->repeats ? "repeat line" : "fold line");
     V2   a = v2_add(pat->fold[0], at), b = v2_add(pat->fold[1], at), middle;
 
     if (!pat->half || !clip_line(p, &a, &b))
@@ -125,6 +125,14 @@ static void fold_line(Press *p, const Pattern *pat, V2 at) {
     else
         para_at_turned(p, &words, v2(middle.x - 1.5, middle.y), ALIGN_CENTER,
                        STYLE_NOTE);
+}
+
+/* Where the repeat begins that ends at the repeat line. */
+static void repeat_line(Press *p, const Pattern *pat, V2 at) {
+    V2 a = v2_add(pat->repeat[0], at), b = v2_add(pat->repeat[1], at);
+
+    if (pat->repeats && clip_line(p, &a, &b))
+        draw_line(p, sheet_point(p, a), sheet_point(p, b), PEN_HIDDEN);
 }
 
 /* ---- The label: letter, name, quantity, grain ---- */
@@ -192,8 +200,14 @@ static Para label_words(Press *p, const Pattern *pat) {
         say_count(p, &para, part->mirrored, "mirrored pieces");
         say(p, &para, " turned over");
     }
-    if (pat->half)
+    if (pat->repeats) {
+        say(p, &para, "; profile repeats × ");
+        say_count(p, &para, pat->repeats, "repeats of the profile");
+        say(p, &para, ": move the dashed line to the repeat line; turn over "
+            "for the right end");
+    } else if (pat->half) {
         say(p, &para, "; half: fold, or turn over at the fold line");
+    }
     return para;
 }
 
@@ -407,6 +421,7 @@ void sheet_pattern(Press *p, const OnSheet *on) {
     if (pat->jig == JIG_NONE)
         hole_marks(p, pat, on->at);
     fold_line(p, pat, on->at);
+    repeat_line(p, pat, on->at);
     label(p, pat, on->at);
     if (pat->part >= 0 && p->refs->part[pat->part].template < 0)
         p->refs->part[pat->part].template = p->page;
