@@ -212,6 +212,32 @@ static Draft best_draft(Ctx *c, const Workplan *p, const Part *part,
         || part->templated == TEMPLATE_HALF ? half : whole;
 }
 
+/* Has it been said for the other paper? */
+static bool has_diag(const Ctx *c, DiagCode code, Loc at) {
+    for (int i = 0; i < c->diags.n; i++) {
+        const Diag *d = &c->diags.at[i];
+        if (d->code == code && d->loc.begin == at.begin
+            && d->loc.file == at.file)
+            return true;
+    }
+    return false;
+}
+
+/* A template that its author wants on one sheet must fit on it. */
+static void check_one(Ctx *c, const Workplan *p, const Part *part,
+                      const Draft *d) {
+    Box2 box = shape_box(d->face);
+
+    if (part->templated != TEMPLATE_ONE || d->tiling->tiles.n == 1
+        || has_diag(c, TEMPLATE_LARGE, part->loc))
+        return;
+    report(c, part->loc, TEMPLATE_LARGE, "the template of part %.*s is "
+           "%.0f x %.0f mm and needs %d sheets, but it is to be on one; "
+           "the paper has room for %.1f x %.1f mm", STR_ARG(part->letter),
+           box.max.x - box.min.x, box.max.y - box.min.y,
+           d->tiling->tiles.n, p->sheet_w, p->sheet_h);
+}
+
 static bool is_small(const Draft *d) {
     return d->tiling->tiles.n == 1;
 }
@@ -396,8 +422,10 @@ void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
     p->sheet_h = height - 2 * SHEET_MARGIN;
     for (int i = 0; i < m->parts.n; i++) {
         const Part *part = &m->parts.at[i];
-        if (part_has_template(part) && part->face.loops.n > 0)
-            *PUSH(c, &drafts) = best_draft(c, p, part, i);
+        if (!part_has_template(part) || part->face.loops.n == 0)
+            continue;
+        *PUSH(c, &drafts) = best_draft(c, p, part, i);
+        check_one(c, p, part, &drafts.at[drafts.n - 1]);
     }
     plan_jigs(c, m, &jigs);
     for (int i = 0; i < jigs.n; i++) {
