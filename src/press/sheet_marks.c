@@ -201,10 +201,9 @@ static Para label_words(Press *p, const Pattern *pat) {
         say(p, &para, " turned over");
     }
     if (pat->repeats) {
-        say(p, &para, "; profile repeats × ");
+        say(p, &para, "; ");
         say_count(p, &para, pat->repeats, "repeats of the profile");
-        say(p, &para, ": move the dashed line to the repeat line; turn over "
-            "for the right end");
+        say(p, &para, " repeats");
     } else if (pat->half) {
         say(p, &para, "; half: fold, or turn over at the fold line");
     }

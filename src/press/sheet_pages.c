@@ -225,6 +225,16 @@ static void test_words(Press *p) {
                    "so that marks of one number and kind meet, and tape. "
                    "Cut wood to the middle of the solid line.");
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 4, &para);
+    for (int i = 0; i < p->plan->patterns.n; i++) {
+        if (p->plan->patterns.at[i].repeats == 0)
+            continue;
+        para = para_of(p, "A profile that repeats is printed as one end and "
+                       "one repeat: trace it, move the dashed line to where "
+                       "the repeat line was, and trace again; turn it over "
+                       "for the other end.");
+        flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 5, &para);
+        break;
+    }
     space_down(p, HALF_LINE);
 }
 

@@ -25,8 +25,11 @@ static bool shared_strip(const Press *p, const OnSheet *a, const OnSheet *b,
     *strip = box2(fmax(0, by.x), fmax(0, by.y),
                   fmin(p->plan->sheet_w, by.x + p->plan->sheet_w),
                   fmin(p->plan->sheet_h, by.y + p->plan->sheet_h));
-    return strip->max.x - strip->min.x > SHEET_OVERLAP * 0.9
-        && strip->max.y - strip->min.y > SHEET_OVERLAP * 0.9;
+    if (strip->max.x - strip->min.x < SHEET_OVERLAP * 0.9
+        || strip->max.y - strip->min.y < SHEET_OVERLAP * 0.9)
+        return false;   // apart
+    return strip->max.x - strip->min.x > 1.5 * SHEET_OVERLAP
+        || strip->max.y - strip->min.y > 1.5 * SHEET_OVERLAP;   // no corner
 }
 
 /* Distance of a point (of the pattern) from the outline, up to 15 mm. */
