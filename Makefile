@@ -142,10 +142,27 @@ $(B)/fuzz: tests/fuzz/compile.c $(B)/librod.a
 INSTANCES  ?= $(wildcard /work/shared/benchmarks)
 BENCH_FORM ?= short
 
-bench: bench-read bench-facts bench-boards bench-sheets   ## all CPU times (INSTANCES=folder BENCH_FORM=full)
+bench: bench-read bench-facts bench-boards bench-sheets bench-nesting-short   ## all CPU times (INSTANCES=folder BENCH_FORM=full)
 
 bench-read: $(B)/bench   ## 1 MB read, 5,000 sizes
 	@$(B)/bench
+
+NESTING  := $(INSTANCES:%=%/nesting-irregular)
+
+bench-nesting-short: $(B)/nest_bench   ## nesting, a sample in seconds
+	@$(B)/nest_bench $(NESTING) 5 1 8
+
+bench-nesting: $(B)/nest_bench   ## nesting against published instances (slow)
+	@$(B)/nest_bench $(NESTING) 60 10
+
+$(B)/nest_bench: tests/bench/nest_bench.c $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+
+seams: $(B)/rodbook $(B)/outlines   ## template sheets joined as pictures (slow)
+	@ROD=$(B)/rodbook OUTLINES=$(B)/outlines tests/tools/seams.sh
+
+$(B)/outlines: tests/tools/outlines.c $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
 bench-sheets: $(B)/bench-sheets   ## sheets beside shelves
 	@$(B)/bench-sheets $(filter full,$(BENCH_FORM))
@@ -179,5 +196,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench bench-sheets bench-read bench-facts bench-boards fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench seams bench-nesting bench-nesting-short bench-sheets bench-read bench-facts bench-boards fuzz check asan help clean
 .SECONDARY:

@@ -408,3 +408,23 @@ CornerLoops convex_strips(Ctx *c, const CornerLoops *outline) {
             cut_strip(c, outline, x.at[i], x.at[i + 1], &out);
     return out;
 }
+
+/* ---- For others ---- */
+
+Rings rings_convex(Ctx *c, Rings rings) {
+    CornerLoops outline = { 0 }, parts;
+    Rings       out     = { 0 };
+
+    for (int i = 0; i < rings.n; i++) {
+        Corners *to = PUSH(c, &outline);
+        for (int k = 0; k < rings.at[i].n; k++)
+            *PUSH(c, to) = (Corner){ rings.at[i].at[k], 0 };
+    }
+    parts = convex_parts(c, &outline);
+    for (int i = 0; i < parts.n; i++) {
+        Ring *to = PUSH(c, &out);
+        for (int k = 0; k < parts.at[i].n; k++)
+            *PUSH(c, to) = parts.at[i].at[k].p;
+    }
+    return out;
+}

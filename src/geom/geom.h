@@ -107,6 +107,9 @@ Shape shape_keep(Ctx *c, Shape s, V2 n, double d);
  * angles), so neighbors that share an arc share its facets. */
 typedef LIST(Ring) Rings;
 Rings shape_rings(Ctx *c, Shape s, double sagitta);
+/* Convex pieces, counter-clockwise, that fill the rings (an outline with
+ * its holes) and do not overlap. */
+Rings rings_convex(Ctx *c, Rings rings);
 /* False: *why says what is wrong (crosses itself, zero length, open) and
  * *where is near it. */
 bool  shape_valid(Ctx *c, Shape s, const char **why, V2 *where);

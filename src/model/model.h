@@ -173,7 +173,7 @@ typedef struct {
     bool     fit[3];           // length, width, thickness: to be fitted
     int      cut_with;         // first part of its stack, or -1
     Str      note;
-    int      templated;        // -1 never, 0 by rule, 1 always
+    int      templated;        // -1 never, 0 by rule, 1 always, or:
     int      quantity;         // pieces placed (jigs: jig_count)
     int      mirrored;         // of these, how many are mirror images
     bool     curved;           // has an arc or curve anywhere
@@ -183,6 +183,9 @@ typedef struct {
     const Solid *solid;
     Loc      loc;
 } Part;
+
+#define TEMPLATE_HALF 2   // Part.templated: half where it is symmetric
+#define TEMPLATE_ONE  3   // must not be joined from several sheets
 
 /* ---- Pieces, steps ---- */
 

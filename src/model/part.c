@@ -359,7 +359,7 @@ static void find_kind(Part *part) {
 
 static void build_part(Build *b, int index) {
     static const char *const templates[] = {   // SCHEMA-ENUM template
-        "never", "by rule", "always", NULL
+        "never", "by rule", "always", "half", "one sheet", NULL
     };
     Part       *part  = &b->m->parts.at[index];
     const Node *node  = b->part_node[index];

@@ -6,7 +6,7 @@ const Workplan *plan_work(Ctx *c, const Model *m) {
 
     if (!plan_cuts(c, m, p))
         return NULL;
-    plan_sheets(c, m, p);
+    plan_sheets(c, m, p, m->a4 ? 210 : 215.9, m->a4 ? 297 : 279.4);
     plan_views(c, m, p);
     return p;
 }

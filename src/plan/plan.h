@@ -66,32 +66,51 @@ typedef struct {
 
 /* ---- Templates ---- */
 
+/* What the program adds to the parts' templates. */
+typedef enum { JIG_NONE, JIG_GAUGE, JIG_ROD } JigKind;   // ORDER JIG
+
+typedef LIST(Quantity) RodMarks;
+
 /* The part's show face as it is printed: whole, or the left half up to a
- * fold line at the middle of the length; as it lies, or turned by a quarter
- * to the left, so that the length runs up. */
+ * fold line at the middle of the length; turned to the left by any angle. */
 typedef struct {
-    int   part;
-    bool  half;             // fold line at the right (turned: at the top)
-    bool  turned;           // part's (x, y) is at origin + (-y, x)
-    Shape shape;            // mm, lower left corner of its box at 0, 0
-    V2    origin;           // the part's (0, 0) in the same coordinates
-    double fold_x;          // half: x (turned: y) where the fold runs
-    int   columns, rows;    // sheets; 1 x 1: whole on one sheet
-    int   first_sheet;      // index into sheets
+    int    part;            // -1: a jig that the program adds
+    JigKind  jig;
+    Str      title;         // of a jig
+    Quantity angle;         // gauge: from square
+    RodMarks marks;         // rod: from its left end
+    bool   half;
+    double turn;            // degrees
+    Shape  shape;           // mm, lower left corner of its box at 0, 0
+    V2     origin;          // the part's (0, 0) in the same coordinates
+    V2     fold[2];         // half: ends of the fold line
+    int    repeats;         // > 0: one end and one of so many repeats of a
+                            // profile, up to `fold`, which is moved to
+    V2     repeat[2];       // where the repeat began: ends of that line
+    int    columns, rows;   // sheets; 1 x 1: whole on one sheet
+    int    first_sheet;     // index into sheets
 } Pattern;
+typedef LIST(Pattern) Patterns;
+
+/* A point, or a shape, of the part in the pattern's coordinates. */
+V2    pattern_point(const Pattern *t, V2 v);
+Shape pattern_shape(Ctx *c, const Pattern *t, Shape s);
 
 /* A pattern, or the part of it inside a window, on one sheet. */
 typedef struct {
     int   pattern;
     V2    at;               // pattern's (0,0) in the window, mm, y up
-    int   column, row;      // from 0, left to right, bottom to top
+    int   column, row;      // from 0, left to right, bottom to top; rows (or
+                            // columns) may be shifted against each other
 } OnSheet;
 
-typedef struct { LIST(OnSheet) on; Str name; } Sheet;   // "T3", "A1 … B3"
+/* "T3", "C-B2". A sheet of a pattern that needs several has that one first;
+ * others may share it. */
+typedef struct { LIST(OnSheet) on; Str name; } Sheet;
 
-#define SHEET_W 183.0       // window of a template sheet, mm; fits Letter
-#define SHEET_H 228.0       // and A4 alike
-#define SHEET_OVERLAP 12.0  // of neighboring sheets, mm
+#define SHEET_MARGIN  10.0  // around a sheet's window, mm
+#define SHEET_OVERLAP 10.0  // of neighboring sheets, mm
+#define SHEET_GAP      8.0  // between patterns that share a sheet, mm
 
 /* ---- Views ---- */
 
@@ -115,8 +134,11 @@ typedef struct Workplan {
     LIST(Layout)  layouts;  // by stock, longest first
     LIST(Buy)     buys;     // by stock, as to be bought
     LIST(Proof)   proofs;   // one for each stock that is cut
-    LIST(Pattern) patterns;
+    Patterns      patterns;
     LIST(Sheet)   sheets;
+    double        sheet_w, sheet_h;   // a sheet's window
+    int           shared_sheets;      // named T1, T2 ...
+    int           sheets_least;       // fewer are not possible (area, reach)
     View          cover;    // finished project
     View          three[3]; // front, top, right side
     LIST(View)    steps;    // one for each step, exploded
@@ -126,9 +148,14 @@ typedef struct Workplan {
 /* NULL: errors are reported (a part that fits no board, ...). */
 MUST_USE const Workplan *plan_work(Ctx *c, const Model *m);
 
+/* The same plan with template sheets for another paper. */
+const Workplan *plan_on_paper(Ctx *c, const Model *m, const Workplan *old,
+                              double width, double height);
+
 /* What each stage adds; plan_work calls them in this order. */
 MUST_USE bool plan_cuts(Ctx *c, const Model *m, Workplan *p);
-void plan_sheets(Ctx *c, const Model *m, Workplan *p);
+void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
+                 double height);   // of the paper
 void plan_views(Ctx *c, const Model *m, Workplan *p);
 
 /* Board feet by the nominal rule: thickness (at least 1 in) x width x

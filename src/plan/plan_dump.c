@@ -92,21 +92,36 @@ static void dump_buys(Buf *out, const Model *m, const Workplan *p) {
 
 /* ---- Templates ---- */
 
+static void pattern_name(Buf *out, const Model *m, const Pattern *t) {
+    if (t->part >= 0)
+        letter(out, m, t->part);
+    else
+        buf_add(out, "%.*s", STR_ARG(t->title));
+    if (t->jig == JIG_GAUGE) {
+        buf_add(out, " ");
+        quantity_show(out, t->angle);
+    }
+    if (t->jig == JIG_ROD)
+        buf_add(out, ", %d marks", t->marks.n);
+}
+
 static void dump_patterns(Buf *out, const Model *m, const Workplan *p) {
     buf_add(out, "patterns\n");
     for (int i = 0; i < p->patterns.n; i++) {
         const Pattern *t   = &p->patterns.at[i];
         Box2           box = shape_box(t->shape);
         buf_add(out, "  ");
-        letter(out, m, t->part);
-        buf_add(out, "%s%s ", t->half ? " half" : "",
-                t->turned ? " turned" : "");
+        pattern_name(out, m, t);
+        buf_add(out, "%s ", t->repeats ? " repeat" : t->half ? " half" : "");
+        if (t->turn > 0)
+            buf_add(out, "turned %.0f ", t->turn);
         size(out, box.max.x, box.max.y);
         buf_add(out, ", origin");
         nums(out, (double[]){ t->origin.x, t->origin.y }, 2);
         if (t->half) {
             buf_add(out, ", fold");
-            nums(out, &t->fold_x, 1);
+            nums(out, (double[]){ t->fold[0].x, t->fold[0].y, t->fold[1].x,
+                                  t->fold[1].y }, 4);
         }
         buf_add(out, ", %d x %d, from %.*s\n", t->columns, t->rows,
                 STR_ARG(p->sheets.at[t->first_sheet].name));
@@ -114,14 +129,15 @@ static void dump_patterns(Buf *out, const Model *m, const Workplan *p) {
 }
 
 static void dump_sheets(Buf *out, const Model *m, const Workplan *p) {
-    buf_add(out, "sheets\n");
+    buf_add(out, "sheets, %d of them, at least %d\n", p->sheets.n,
+            p->sheets_least);
     for (int i = 0; i < p->sheets.n; i++) {
         const Sheet *s = &p->sheets.at[i];
         buf_add(out, "  %.*s:", STR_ARG(s->name));
         for (int k = 0; k < s->on.n; k++) {
             const OnSheet *on = &s->on.at[k];
             buf_add(out, "%s ", k ? "," : "");
-            letter(out, m, p->patterns.at[on->pattern].part);
+            pattern_name(out, m, &p->patterns.at[on->pattern]);
             buf_add(out, " at");
             nums(out, (double[]){ on->at.x, on->at.y }, 2);
         }

@@ -118,4 +118,9 @@ void layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
 /* Puts the cuts of all layouts in the order in which they are made. */
 void order_cuts(Ctx *c, const Model *m, Workplan *p);
 
+/* ---- Templates ---- */
+
+/* Angle gauges and rods; their shapes lie unturned (jigs.c). */
+void plan_jigs(Ctx *c, const Model *m, Patterns *out);
+
 #endif

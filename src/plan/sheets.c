@@ -1,31 +1,21 @@
 /* sheets -- full-size patterns, and the sheets they are printed on.
  *
- * A pattern larger than a sheet is laid over a grid of windows that overlap,
- * small ones share sheets. Fewest sheets win: a pattern may be turned by a
- * quarter, halved where it is symmetric, and the grid may be shifted until
- * most of its windows are empty. Finding the fewest windows at free places
- * is NP-hard (Fowler, Paterson, Tanimoto 1981), and rows that are shifted
- * one by one would save little more than the grid (geometry-notes 5), but
- * take the straight seams by which the sheets are lined up.
- *
- *      window 0         window 1         Neighbors share a strip; its
- *     +-----------:--+                   middle (:) bounds their cells.
- *     |         +-:--+-----------+       A window is printed if the shape
- *     |         | :  |           |       has a part in its cell, so that
- *     |         | :  |           |       what is printed covers the shape.
- *     +---------+-:--+           |
- *               +-:--------------+
+ * A pattern larger than a sheet is laid over several that overlap (tile.c),
+ * half of it where it is symmetric and that saves sheets. The others share
+ * sheets as true shapes (nest.c), also in what the large ones leave free.
+ * A sheet's window is the paper less SHEET_MARGIN, in which no printer that
+ * is common prints safely and where bars and words have their place.
  */
+#include "plan/nest.h"
 #include "plan/plan_internal.h"
+#include "plan/tile.h"
 
 #include <math.h>
 
-#define SHELF_GAP   8.0    // between small patterns, mm
-#define SHIFTS      12      // places of the grid that are tried, each way
-#define MOST_CELLS  400    // beyond that the grid is not shifted
-#define FLAT        0.05   // sagitta of the shapes that cells are tested by
-#define SPECK       0.01   // mm^2: less of a shape is no reason for a sheet
-#define QUARTER     1.57079632679489661923
+#define FLAT        0.1     // sagitta of outlines that are laid out, mm
+#define NEST_STEPS  30000   // weighed places, for loose patterns
+#define LINE_ROOM   0.15    // a line is wide beyond the true edge, mm
+#define TO_RADIANS  0.017453292519943295
 
 /* ---- Which parts ---- */
 
@@ -110,314 +100,149 @@ static bool may_be_halved(Ctx *c, const Part *part, Box2 box) {
         && shape_symmetric(c, part->face, true, 0.01);
 }
 
-/* ---- The grid ---- */
-
-typedef struct {
-    int columns, rows;
-    V2  shift;     // the shape's lower left corner in the first window
-    int sheets;    // windows that are printed
-} Grid;
-
-/* Integral of min(y, top) over an edge that runs from height a to b over a
- * distance dx. */
-static double area_below(double a, double b, double dx, double top) {
-    double low = fmin(a, b), high = fmax(a, b), part;
-
-    if (high <= top)
-        return dx * (a + b) / 2;
-    if (low >= top)
-        return dx * top;
-    part = (top - low) / (high - low);   // of the edge is below
-    return dx * (part * (low + top) / 2 + (1 - part) * top);
-}
-
-/* Area of the shape inside a box by Green's theorem: of every edge the
- * part between the box's sides counts, its height held to the box's. */
-static double area_inside(const Rings *rings, Box2 box) {
-    double area = 0;
-
-    for (int i = 0; i < rings->n; i++) {
-        const Ring *ring = &rings->at[i];
-        for (int k = 0; k < ring->n; k++) {
-            V2     a = ring->at[k], b = ring->at[(k + 1) % ring->n];
-            double x0 = fmin(fmax(a.x, box.min.x), box.max.x);
-            double x1 = fmin(fmax(b.x, box.min.x), box.max.x);
-            double slope, ya, yb;
-            if (x0 == x1)
-                continue;
-            slope = (b.y - a.y) / (b.x - a.x);
-            ya    = a.y + slope * (x0 - a.x);
-            yb    = a.y + slope * (x1 - a.x);
-            area -= area_below(ya, yb, x1 - x0, box.max.y)
-                  - area_below(ya, yb, x1 - x0, box.min.y);
-        }
-    }
-    return fabs(area);
-}
-
-/* Where a cell begins and ends along one axis, in the shape's own
- * coordinates; the outermost cells have no end. */
-static void cell_range(int i, int n, double window, double shift,
-                       double *from, double *to) {
-    double step = window - SHEET_OVERLAP;
-
-    *from = i == 0 ? -1e6 : i * step + SHEET_OVERLAP / 2 - shift;
-    *to   = i == n - 1 ? 1e6 : (i + 1) * step + SHEET_OVERLAP / 2 - shift;
-}
-
-static bool is_printed(const Rings *rings, const Grid *g, int column,
-                       int row) {
-    Box2 cell;
-
-    cell_range(column, g->columns, SHEET_W, g->shift.x, &cell.min.x,
-               &cell.max.x);
-    cell_range(row, g->rows, SHEET_H, g->shift.y, &cell.min.y,
-               &cell.max.y);
-    return area_inside(rings, cell) > SPECK;
-}
-
-static int count_printed(const Rings *rings, const Grid *g) {
-    int n = 0;
-
-    for (int row = 0; row < g->rows; row++) {
-        for (int column = 0; column < g->columns; column++)
-            n += is_printed(rings, g, column, row);
-    }
-    return n;
-}
-
-/* How many windows cover a size, and how far the grid can be shifted. */
-static int windows_for(double size, double window, double *play) {
-    double step = window - SHEET_OVERLAP;
-    int    n    = 1;
-
-    if (size > window + SLACK_MM)
-        n = (int)ceil((size - SHEET_OVERLAP) / step - 1e-9);
-    *play = fmax(n * step + SHEET_OVERLAP - size, 0);
-    return n;
-}
-
-/* The grid that prints the fewest windows; in the middle where it does not
- * matter. */
-static Grid best_grid(const Rings *rings, V2 size) {
-    V2   play;
-    Grid best = { 0 }, g;
-    bool shift;
-
-    best.columns = windows_for(size.x, SHEET_W, &play.x);
-    best.rows    = windows_for(size.y, SHEET_H, &play.y);
-    best.shift   = v2_scale(play, 0.5);
-    best.sheets  = count_printed(rings, &best);
-    shift = best.columns * best.rows <= MOST_CELLS
-         && best.columns * best.rows > 1;
-    g     = best;
-    for (int i = 0; shift && i <= SHIFTS; i++) {
-        for (int k = 0; k <= SHIFTS; k++) {
-            g.shift  = v2(play.x * i / SHIFTS, play.y * k / SHIFTS);
-            g.sheets = count_printed(rings, &g);
-            if (g.sheets < best.sheets)
-                best = g;
-        }
-    }
-    return best;
-}
-
 /* ---- Patterns ---- */
 
 /* A pattern before its sheets are known. */
 typedef struct {
-    Pattern pattern;
-    Rings   rings;
-    V2      size;
-    Grid    grid;
-    V2      at;      // small: in its sheet's window
-    int     sheet;   // small: which of the shared sheets
+    Pattern       pattern;   // turned as its tiling has it
+    Shape         face;      // of the part (or jig), as it lies
+    V2            fold[2];   // ends of the fold, if it is half
+    V2            repeat[2];
+    const Tiling *tiling;
 } Draft;
 
-static Draft make_draft(Ctx *c, const Part *part, int index, bool half,
-                        bool turned) {
-    Draft d   = { 0 };
-    Shape s   = part->face;
-    Box2  box = shape_box(s);
-    V2    move;
+static V2 turn_point(V2 v, double degrees) {
+    double a = degrees * TO_RADIANS;
+    double co = fmod(degrees, 180) == 90 ? 0 : cos(a);
+    double si = fmod(degrees, 180) == 0 ? 0 : sin(a);
 
-    d.pattern.part   = index;
-    d.pattern.half   = half;
-    d.pattern.turned = turned;
-    if (half) {
-        d.pattern.fold_x = (box.max.x - box.min.x) / 2;
-        s = shape_intersect(c, s,
-                            shape_rect(c, v2(box.min.x - 1, box.min.y - 1),
-                                       v2(box.min.x + d.pattern.fold_x,
-                                          box.max.y + 1)));
+    return v2(v.x * co - v.y * si, v.x * si + v.y * co);
+}
+
+V2 pattern_point(const Pattern *t, V2 v) {
+    return v2_add(t->origin, turn_point(v, t->turn));
+}
+
+Shape pattern_shape(Ctx *c, const Pattern *t, Shape s) {
+    return shape_move(c, shape_turn(c, s, v2(0, 0), t->turn * TO_RADIANS),
+                      t->origin);
+}
+
+/* The part's face from its left end to x. */
+static Shape face_until(Ctx *c, const Part *part, double x) {
+    Box2 box = shape_box(part->face);
+
+    return shape_intersect(c, part->face,
+               shape_rect(c, v2(box.min.x - 1, box.min.y - 1),
+                          v2(x, box.max.y + 1)));
+}
+
+/* The pattern with its shape turned by so many degrees to the left. */
+static Pattern turned_pattern(Ctx *c, const Draft *d, double turn) {
+    Pattern t = d->pattern;
+
+    t.turn   = turn;
+    t.shape  = shape_turn(c, d->face, v2(0, 0), turn * TO_RADIANS);
+    t.origin = v2_scale(shape_box(t.shape).min, -1);
+    t.shape  = shape_move(c, t.shape, t.origin);
+    for (int i = 0; i < 2; i++) {
+        t.fold[i]   = pattern_point(&t, d->fold[i]);
+        t.repeat[i] = pattern_point(&t, d->repeat[i]);
     }
-    if (turned)
-        s = shape_turn(c, s, v2(0, 0), QUARTER);
-    box  = shape_box(s);
-    move = v2_scale(box.min, -1);
-    d.pattern.shape  = shape_move(c, s, move);
-    d.pattern.origin = move;
-    d.size  = v2_sub(box.max, box.min);
-    d.rings = shape_rings(c, d.pattern.shape, FLAT);
-    d.grid  = best_grid(&d.rings, d.size);
+    return t;
+}
+
+static void tile_draft(Ctx *c, const Workplan *p, Draft *d) {
+    Rings rings = shape_rings(c, d->face, FLAT);
+
+    d->tiling  = tile_shape(c, rings, p->sheet_w, p->sheet_h, SHEET_OVERLAP);
+    d->pattern = turned_pattern(c, d, d->tiling->turn);
+}
+
+static Draft make_draft(Ctx *c, const Workplan *p, const Part *part,
+                        int index, bool half) {
+    Box2   box    = shape_box(part->face);
+    double middle = (box.min.x + box.max.x) / 2;
+    Draft  d = { .pattern = { .part = index, .half = half } };
+
+    d.face    = half ? face_until(c, part, middle) : part->face;
+    d.fold[0] = v2(middle, box.min.y);
+    d.fold[1] = v2(middle, box.max.y);
+    tile_draft(c, p, &d);
     return d;
 }
 
-/* Whole, turned, half, half and turned: the first that needs the fewest
- * sheets. */
-static Draft best_draft(Ctx *c, const Part *part, int index) {
-    Draft best = make_draft(c, part, index, false, false), other;
+/* A profile along a whole edge, whose both ends are alike: its left end
+ * and one repeat are enough; NULL: the part has none, or other cuts too. */
+static const Feature *only_profile(const Part *part) {
+    const Feature *f = part->features.n == 1 ? &part->features.at[0] : NULL;
 
-    for (int i = 1; i < 4 && best.grid.sheets > 1; i++) {
-        if (i == 2 && !may_be_halved(c, part, shape_box(part->face)))
-            break;
-        other = make_draft(c, part, index, i >= 2, i % 2);
-        if (other.grid.sheets < best.grid.sheets)
-            best = other;
+    return f && f->kind == FEATURE_SCALLOP && f->repeats >= 3
+        && (f->side == SIDE_NEAR || f->side == SIDE_FAR) ? f : NULL;
+}
+
+static Draft repeat_draft(Ctx *c, const Workplan *p, const Part *part,
+                          int index, const Feature *f) {
+    Box2   box   = shape_box(part->face);
+    double begin = f->start.real, end = begin + f->pitch.real;
+    Draft  d = { .pattern = { .part = index, .half = true,
+                              .repeats = f->repeats } };
+
+    d.face      = face_until(c, part, end);
+    d.fold[0]   = v2(end, box.min.y);
+    d.fold[1]   = v2(end, box.max.y);
+    d.repeat[0] = v2(begin, box.min.y);
+    d.repeat[1] = v2(begin, box.max.y);
+    tile_draft(c, p, &d);
+    return d;
+}
+
+/* Whole, unless half of it needs fewer sheets. */
+static Draft best_draft(Ctx *c, const Workplan *p, const Part *part,
+                        int index) {
+    Draft whole = make_draft(c, p, part, index, false), half;
+
+    if ((whole.tiling->tiles.n <= 1 && part->templated != TEMPLATE_HALF)
+        || !may_be_halved(c, part, shape_box(part->face)))
+        return whole;
+    if (only_profile(part) && part->templated != TEMPLATE_HALF)
+        return repeat_draft(c, p, part, index, only_profile(part));
+    half = make_draft(c, p, part, index, true);
+    return half.tiling->tiles.n < whole.tiling->tiles.n
+        || part->templated == TEMPLATE_HALF ? half : whole;
+}
+
+/* Has it been said for the other paper? */
+static bool has_diag(const Ctx *c, DiagCode code, Loc at) {
+    for (int i = 0; i < c->diags.n; i++) {
+        const Diag *d = &c->diags.at[i];
+        if (d->code == code && d->loc.begin == at.begin
+            && d->loc.file == at.file)
+            return true;
     }
-    return best;
+    return false;
+}
+
+/* A template that its author wants on one sheet must fit on it. */
+static void check_one(Ctx *c, const Workplan *p, const Part *part,
+                      const Draft *d) {
+    Box2 box = shape_box(d->face);
+
+    if (part->templated != TEMPLATE_ONE || d->tiling->tiles.n == 1
+        || has_diag(c, TEMPLATE_LARGE, part->loc))
+        return;
+    report(c, part->loc, TEMPLATE_LARGE, "the template of part %.*s is "
+           "%.0f x %.0f mm and needs %d sheets, but it is to be on one; "
+           "the paper has room for %.1f x %.1f mm", STR_ARG(part->letter),
+           box.max.x - box.min.x, box.max.y - box.min.y,
+           d->tiling->tiles.n, p->sheet_w, p->sheet_h);
 }
 
 static bool is_small(const Draft *d) {
-    return d->grid.columns * d->grid.rows == 1;
+    return d->tiling->tiles.n == 1;
 }
 
-/* ---- Small patterns ---- */
-
-typedef enum { AS_MADE, LYING, STANDING, STANCES } Stance;
-
-typedef struct { int sheet; double y, height, used; } Shelf;
-typedef struct { double used; } Filled;   // height taken on a sheet
-
-typedef struct {
-    LIST(Shelf)  shelves;
-    LIST(Filled) sheets;
-} Shelving;
-
-/* True if the pattern is turned for this stance. */
-static bool turns(const Draft *d, Stance stance) {
-    if (d->size.y > SHEET_W || d->size.x > SHEET_H)
-        return false;
-    return (stance == LYING && d->size.y > d->size.x)
-        || (stance == STANDING && d->size.x > d->size.y);
-}
-
-static V2 size_in(const Draft *d, Stance stance) {
-    return turns(d, stance) ? v2(d->size.y, d->size.x) : d->size;
-}
-
-static Shelf *open_shelf(Ctx *c, Shelving *s, double height) {
-    int    sheet = 0;
-    double y;
-    Shelf *shelf;
-
-    while (sheet < s->sheets.n
-           && s->sheets.at[sheet].used + SHELF_GAP + height
-              > SHEET_H + SLACK_MM)
-        sheet++;
-    if (sheet == s->sheets.n)
-        PUSH(c, &s->sheets)->used = -SHELF_GAP;
-    y             = s->sheets.at[sheet].used + SHELF_GAP;
-    shelf         = PUSH(c, &s->shelves);
-    shelf->sheet  = sheet;
-    shelf->y      = y;
-    shelf->height = height;
-    shelf->used   = -SHELF_GAP;
-    s->sheets.at[sheet].used = y + height;
-    return shelf;
-}
-
-static void shelve(Ctx *c, Shelving *s, Draft *d, V2 size) {
-    Shelf *shelf = NULL;
-
-    for (int i = 0; i < s->shelves.n && !shelf; i++) {
-        Shelf *old = &s->shelves.at[i];
-        if (size.y <= old->height + SLACK_MM
-            && old->used + SHELF_GAP + size.x <= SHEET_W + SLACK_MM)
-            shelf = old;
-    }
-    if (!shelf)
-        shelf = open_shelf(c, s, size.y);
-    d->sheet = shelf->sheet;
-    d->at    = v2(shelf->used + SHELF_GAP, SHEET_H - shelf->y - size.y);
-    shelf->used += SHELF_GAP + size.x;
-}
-
-typedef struct { const Draft *drafts; Stance stance; } Heights;
-
-static int higher_first(const void *pa, const void *pb, const void *with) {
-    const Heights *h = with;
-    double a = size_in(&h->drafts[*(const int *)pa], h->stance).y;
-    double b = size_in(&h->drafts[*(const int *)pb], h->stance).y;
-
-    return a < b ? 1 : a > b ? -1 : 0;
-}
-
-/* First fit on shelves, by falling height; returns how many sheets. */
-static int shelve_all(Ctx *c, Draft *drafts, int n, Stance stance) {
-    Heights  heights = { drafts, stance };
-    Shelving s = { 0 };
-    LIST(int) order = { 0 };
-
-    for (int i = 0; i < n; i++) {
-        if (is_small(&drafts[i]))
-            *PUSH(c, &order) = i;
-    }
-    list_sort(c, order.at, order.n, sizeof *order.at, higher_first,
-              &heights);
-    for (int i = 0; i < order.n; i++) {
-        Draft *d = &drafts[order.at[i]];
-        shelve(c, &s, d, size_in(d, stance));
-    }
-    return s.sheets.n;
-}
-
-static void turn_draft(Ctx *c, const Model *m, Draft *d) {
-    Draft turned = make_draft(c, &m->parts.at[d->pattern.part],
-                              d->pattern.part, d->pattern.half,
-                              !d->pattern.turned);
-
-    turned.at    = d->at;
-    turned.sheet = d->sheet;
-    *d           = turned;
-}
-
-/* Shelves all small patterns in the stance that needs the fewest sheets. */
-static int place_small(Ctx *c, const Model *m, Draft *drafts, int n) {
-    Stance best   = AS_MADE;
-    int    sheets = shelve_all(c, drafts, n, AS_MADE);
-
-    for (int stance = LYING; stance < STANCES; stance++) {
-        int needed = shelve_all(c, drafts, n, (Stance)stance);
-        if (needed < sheets) {
-            sheets = needed;
-            best   = (Stance)stance;
-        }
-    }
-    (void)shelve_all(c, drafts, n, best);
-    for (int i = 0; i < n; i++) {
-        if (is_small(&drafts[i]) && turns(&drafts[i], best))
-            turn_draft(c, m, &drafts[i]);
-    }
-    return sheets;
-}
-
-/* ---- Sheets ---- */
-
-static void add_small(Ctx *c, Workplan *p, Draft *drafts, int n,
-                      int sheets) {
-    for (int sheet = 0; sheet < sheets; sheet++) {
-        Sheet *s = PUSH(c, &p->sheets);
-        s->name = str_fmt(c, "T%d", sheet + 1);
-        for (int i = 0; i < n; i++) {
-            Draft *d = &drafts[i];
-            if (!is_small(d) || d->sheet != sheet)
-                continue;
-            d->pattern.first_sheet = p->sheets.n - 1;
-            *PUSH(c, &s->on) = (OnSheet){ .pattern = i, .at = d->at };
-        }
-    }
-}
+/* ---- Over several sheets ---- */
 
 /* A, B, ... Z, AA, AB, ... */
 static Str column_name(Ctx *c, int column) {
@@ -428,50 +253,204 @@ static Str column_name(Ctx *c, int column) {
     return str_fmt(c, "%.*s%c", STR_ARG(ahead), 'A' + column % 26);
 }
 
+static int by_row(const void *pa, const void *pb, const void *with) {
+    const OnSheet *a = pa, *b = pb;
+
+    (void)with;
+    return a->row != b->row ? a->row - b->row : a->column - b->column;
+}
+
+/* What its sheets are named by: the part's letter; jigs are numbered. */
+static Str pattern_letter(Ctx *c, const Model *m, const Pattern *t,
+                          int index) {
+    if (t->part >= 0)
+        return m->parts.at[t->part].letter;
+    return str_fmt(c, "Jig%d", index + 1);
+}
+
+/* The tiles as places on sheets: the tiling stands in the turned part's
+ * coordinates, the pattern is moved by its origin. */
 static void add_tiled(Ctx *c, const Model *m, Workplan *p, Draft *d,
                       int pattern) {
-    Str   letter = m->parts.at[d->pattern.part].letter;
-    Grid *g      = &d->grid;
+    const Tiling *g = d->tiling;
+    LIST(OnSheet) on = { 0 };
 
+    for (int i = 0; i < g->tiles.n; i++) {
+        const Tile *t = &g->tiles.at[i];
+        OnSheet    *new = PUSH(c, &on);
+        new->pattern = pattern;
+        new->column  = g->columns ? g->rows - 1 - t->row : t->nth;
+        new->row     = g->columns ? t->nth : t->row;
+        new->at      = v2_scale(v2_add(d->pattern.origin, t->at), -1);
+        d->pattern.columns = new->column >= d->pattern.columns
+                           ? new->column + 1 : d->pattern.columns;
+        d->pattern.rows    = new->row >= d->pattern.rows
+                           ? new->row + 1 : d->pattern.rows;
+    }
+    list_sort(c, on.at, on.n, sizeof *on.at, by_row, NULL);
     d->pattern.first_sheet = p->sheets.n;
-    for (int row = 0; row < g->rows; row++) {
-        for (int column = 0; column < g->columns; column++) {
-            Sheet   *s;
-            OnSheet *on;
-            if (!is_printed(&d->rings, g, column, row))
-                continue;
-            s          = PUSH(c, &p->sheets);
-            s->name    = str_fmt(c, "%.*s-%.*s%d", STR_ARG(letter),
-                                 STR_ARG(column_name(c, column)), row + 1);
-            on         = PUSH(c, &s->on);
-            on->pattern = pattern;
-            on->column = column;
-            on->row    = row;
-            on->at     = v2(g->shift.x - column * (SHEET_W - SHEET_OVERLAP),
-                            g->shift.y - row * (SHEET_H - SHEET_OVERLAP));
-        }
+    for (int i = 0; i < on.n; i++) {
+        Sheet *s = PUSH(c, &p->sheets);
+        s->name = str_fmt(c, "%.*s-%.*s%d",
+                          STR_ARG(pattern_letter(c, m, &d->pattern, pattern)),
+                          STR_ARG(column_name(c, on.at[i].column)),
+                          on.at[i].row + 1);
+        *PUSH(c, &s->on) = on.at[i];
     }
 }
 
-void plan_sheets(Ctx *c, const Model *m, Workplan *p) {
-    LIST(Draft) drafts = { 0 };
-    int sheets;
+/* ---- On one sheet, together ---- */
 
+static const double NO_TURN[] = { 0 };
+
+/* A part's face may lie as its tiling has it, or by quarters from there. */
+static NestItem loose_item(Ctx *c, const Draft *d) {
+    NestItem item = { .count = 1, .n_turns = 4 };
+    double  *turns = NEW_N(c, double, 4);
+
+    for (int k = 0; k < 4; k++)
+        turns[k] = (d->tiling->turn + 90 * k) * TO_RADIANS;
+    item.turns = turns;
+    item.rings = shape_rings(c, d->face, FLAT);
+    return item;
+}
+
+/* What a sheet of a tiled pattern holds, which loose ones must avoid: the
+ * shape inside its window, and the strips where sheets overlap. */
+static void add_fixed(Ctx *c, const Workplan *p, const Draft *drafts,
+                      int sheet, NestItem *items, int *n) {
+    const OnSheet *on = &p->sheets.at[sheet].on.at[0];
+    Shape window = shape_rect(c, v2(0, 0), v2(p->sheet_w, p->sheet_h));
+    Shape seen   = shape_intersect(c, shape_move(c,
+                       drafts[on->pattern].pattern.shape, on->at), window);
+
+    for (int i = 0; i < p->sheets.n; i++) {
+        const OnSheet *o = &p->sheets.at[i].on.at[0];
+        V2             by = v2_sub(on->at, o->at);
+        if (i != sheet && o->pattern == on->pattern
+            && fabs(by.x) < p->sheet_w && fabs(by.y) < p->sheet_h)
+            seen = shape_union(c, seen, shape_intersect(c, window,
+                       shape_move(c, window, by)));
+    }
+    if (seen.loops.n == 0)
+        return;
+    items[(*n)++] = (NestItem){
+        .rings = shape_rings(c, seen, FLAT), .turns = NO_TURN, .n_turns = 1,
+        .count = 1, .fixed = true,
+        .place = { .page = sheet, .at = v2(-LINE_ROOM, -LINE_ROOM) }
+    };
+}
+
+/* Loose patterns beside the tiled ones, or on sheets of their own. */
+static const Nest *nest_loose(Ctx *c, const Workplan *p,
+                              const Draft *drafts, int n, bool beside) {
+    NestItem *items = NEW_N(c, NestItem, n + p->sheets.n + 1);
+    NestJob   job = { .items = items, .width = p->sheet_w - 2 * LINE_ROOM,
+                      .height = p->sheet_h - 2 * LINE_ROOM, .gap = SHEET_GAP,
+                      .steps = NEST_STEPS };
+
+    for (int i = 0; i < n; i++) {
+        if (is_small(&drafts[i]))
+            items[job.n++] = loose_item(c, &drafts[i]);
+    }
+    for (int i = 0; beside && i < p->sheets.n; i++)
+        add_fixed(c, p, drafts, i, items, &job.n);
+    return nest_pages(c, &job);
+}
+
+static void add_loose(Ctx *c, Workplan *p, Draft *drafts, int n,
+                      const Nest *nest, int first) {
+    for (int sheet = p->sheets.n; sheet < first + nest->pages; sheet++) {
+        Sheet *s = PUSH(c, &p->sheets);
+        s->name  = str_fmt(c, "T%d", ++p->shared_sheets);
+    }
+    for (int i = 0, k = 0; i < n; i++) {
+        const NestPlace *at;
+        Draft           *d = &drafts[i];
+        Pattern          t;
+        if (!is_small(d))
+            continue;
+        at = &nest->places.at[k++];
+        t  = turned_pattern(c, d, fmod(d->tiling->turn + 90 * at->turn,
+                                       360));
+        t.columns = t.rows = 1;
+        t.first_sheet = first + at->page;
+        d->pattern = t;
+        *PUSH(c, &p->sheets.at[first + at->page].on) =
+            (OnSheet){ .pattern = i,
+                       .at = v2_add(v2_sub(at->at, t.origin),
+                                    v2(LINE_ROOM, LINE_ROOM)) };
+    }
+}
+
+/* Loose patterns go into what tiled ones leave free where that saves a
+ * sheet; otherwise they have sheets of their own, which are tidier. */
+static void place_loose(Ctx *c, Workplan *p, Draft *drafts, int n) {
+    const Nest *own = nest_loose(c, p, drafts, n, false), *beside;
+
+    if (own->places.n == 0)
+        return;
+    beside = p->sheets.n ? nest_loose(c, p, drafts, n, true) : NULL;
+    if (beside && beside->places.n == own->places.n
+        && beside->pages < p->sheets.n + own->pages)
+        add_loose(c, p, drafts, n, beside, 0);
+    else
+        add_loose(c, p, drafts, n, own, p->sheets.n);
+}
+
+/* ---- All ---- */
+
+static void note_least(Workplan *p, const Draft *drafts, int n) {
+    double area = 0;
+
+    for (int i = 0; i < n; i++) {
+        area += shape_area(drafts[i].pattern.shape);
+        if (drafts[i].tiling->least > p->sheets_least)
+            p->sheets_least = drafts[i].tiling->least;
+    }
+    area = ceil(area / (p->sheet_w * p->sheet_h) - 1e-9);
+    if (area > p->sheets_least)
+        p->sheets_least = (int)area;
+}
+
+void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
+                 double height) {
+    LIST(Draft) drafts = { 0 };
+    Patterns    jigs   = { 0 };
+
+    p->sheet_w = width - 2 * SHEET_MARGIN;
+    p->sheet_h = height - 2 * SHEET_MARGIN;
     for (int i = 0; i < m->parts.n; i++) {
         const Part *part = &m->parts.at[i];
-        if (part_has_template(part) && part->face.loops.n > 0)
-            *PUSH(c, &drafts) = best_draft(c, part, i);
+        if (!part_has_template(part) || part->face.loops.n == 0)
+            continue;
+        *PUSH(c, &drafts) = best_draft(c, p, part, i);
+        check_one(c, p, part, &drafts.at[drafts.n - 1]);
     }
-    sheets = place_small(c, m, drafts.at, drafts.n);
-    add_small(c, p, drafts.at, drafts.n, sheets);
+    plan_jigs(c, m, &jigs);
+    for (int i = 0; i < jigs.n; i++) {
+        Draft *d = PUSH(c, &drafts);
+        *d = (Draft){ .pattern = jigs.at[i], .face = jigs.at[i].shape };
+        tile_draft(c, p, d);
+    }
     for (int i = 0; i < drafts.n; i++) {
         if (!is_small(&drafts.at[i]))
             add_tiled(c, m, p, &drafts.at[i], i);
     }
-    for (int i = 0; i < drafts.n; i++) {
-        Draft *d = &drafts.at[i];
-        d->pattern.columns = d->grid.columns;
-        d->pattern.rows    = d->grid.rows;
-        *PUSH(c, &p->patterns) = d->pattern;
-    }
+    place_loose(c, p, drafts.at, drafts.n);
+    for (int i = 0; i < drafts.n; i++)
+        *PUSH(c, &p->patterns) = drafts.at[i].pattern;
+    note_least(p, drafts.at, drafts.n);
+}
+
+const Workplan *plan_on_paper(Ctx *c, const Model *m, const Workplan *old,
+                              double width, double height) {
+    Workplan *p = NEW(c, Workplan);
+
+    *p = *old;
+    memset(&p->patterns, 0, sizeof p->patterns);
+    memset(&p->sheets, 0, sizeof p->sheets);
+    p->shared_sheets = p->sheets_least = 0;
+    plan_sheets(c, m, p, width, height);
+    return p;
 }

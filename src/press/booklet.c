@@ -19,15 +19,28 @@ static void lay_out(Press *p) {
     press_back(p);
 }
 
+/* " · printer 1.004,0.997", or nothing. */
+static Str printer_words(Press *p) {
+    Buf out = BUF(p->c);
+
+    if (p->e->printer_x <= 0)
+        return (Str){ 0 };
+    buf_add(&out, " · printer ");
+    buf_num(&out, p->e->printer_x, 6);
+    buf_add(&out, ",");
+    buf_num(&out, p->e->printer_y, 6);
+    return buf_done(&out);
+}
+
 static void describe(Press *p) {
     const Model *m = p->m;
 
     p->b->title   = m->title;
     p->b->author  = m->by_name;
     p->b->date    = m->date;
-    p->b->subject = str_fmt(p->c, "%s %.*s revision %.*s%s%.*s",
+    p->b->subject = str_fmt(p->c, "%s %.*s revision %.*s%.*s%s%.*s",
                             edition_name(p->e), STR_ARG(m->code),
-                            STR_ARG(m->revision),
+                            STR_ARG(m->revision), STR_ARG(printer_words(p)),
                             m->variant.n ? " · " : "",
                             STR_ARG(m->variant));
 }
@@ -39,12 +52,18 @@ const Booklet *press_booklet(Ctx *c, const Model *m, const Workplan *plan,
 
     if (!fonts)
         return NULL;
+    if (plan->sheet_w + 2 * SHEET_MARGIN != edition_width(edition)
+        || plan->sheet_h + 2 * SHEET_MARGIN != edition_height(edition))
+        plan = plan_on_paper(c, m, plan, edition_width(edition),
+                             edition_height(edition));
     for (int i = 0; i < MOST_LAYOUTS && c->errors == 0; i++) {
         Press p = press_new(c, m, plan, edition, fonts, known);
         lay_out(&p);
         describe(&p);
-        if (known && refs_eq(known, p.refs))
+        if (known && refs_eq(known, p.refs)) {
+            correct_for_printer(c, p.b);
             return c->errors ? NULL : p.b;
+        }
         known = p.refs;
     }
     if (c->errors == 0)

@@ -164,13 +164,15 @@ void page_begin(Press *p, Section section, PageKind kind) {
 
     page->section = str_from(p->c, section_name(section));
     page->sheet   = kind == PAGE_SHEET;
+    page->width   = p->b->width;
+    page->height  = p->b->height;
     p->page       = p->b->pages.n - 1;
     p->section    = section;
     p->y          = p->top;
     p->refs->pages = p->b->pages.n;
     if (p->refs->section[section] < 0)
         p->refs->section[section] = p->page;
-    if (kind != PAGE_NO_FOOT && p->known && p->known->pages > 0)
+    if (kind == PAGE_TEXT && p->known && p->known->pages > 0)
         foot(p, section);
 }
 

@@ -18,6 +18,8 @@ typedef struct {
     bool inch;       // units of the figures
     bool a4;         // paper: A4 or US Letter
     Quantity step;   // printed lengths are multiples of this
+    double printer_x, printer_y;   // what a printer makes of 1, across and
+                                   // along; 0: it is true
 } Edition;
 
 /* "letter-inch" or "a4-mm" and so on. */
@@ -103,6 +105,7 @@ typedef struct {
     Str  section;         // as in the footer
     LIST(Mark) marks;
     bool sheet;           // a template sheet, printed at true size
+    double width, height; // paper, mm
 } Page;
 
 typedef struct { Str title; int page; int level; } Bookmark;

@@ -88,6 +88,9 @@ typedef struct {
     struct Widths  *widths;  // of words measured already (text.c)
 } Press;
 
+/* Draws the template sheets for the edition's printer (printer.c). */
+void correct_for_printer(Ctx *c, Booklet *b);
+
 /* An empty booklet and a press for one layout of it. */
 Press press_new(Ctx *c, const Model *m, const Workplan *plan,
                 const Edition *e, const Fonts *fonts, const PageRefs *known);

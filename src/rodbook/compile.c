@@ -30,8 +30,10 @@ bool job_plan(Ctx *c, const Options *opt, const char *path, Job *job) {
 }
 
 Edition job_edition(const Model *m, const Options *opt) {
-    Edition e;
+    Edition e = { 0 };
 
+    if (opt->printer)
+        (void)read_printer(opt->printer, &e.printer_x, &e.printer_y);
     e.inch = opt->units ? strcmp(opt->units, "inch") == 0 : m->inch;
     e.a4   = opt->paper ? strcmp(opt->paper, "a4") == 0 : m->a4;
     e.step = e.inch ? m->step_inch : m->step_mm;

@@ -1,13 +1,15 @@
 /* options -- the command line. */
 #include "rodbook/rodbook.h"
 
+#include <stdlib.h>
+
 static const struct {
     const char *name, *use, *does;
     int         least, most;   // files and names
     const char *as;            // the formats of --as; NULL: it has none
 } commands[] = {
     { "press", "press DESIGN [-o OUT.pdf] [--paper letter|a4] "
-      "[--units inch|mm] [--ledger OUT.csv]",
+      "[--units inch|mm] [--ledger OUT.csv] [--printer ACROSS,ALONG]",
       "make the booklet", 1, 1, NULL },
     { "check", "check DESIGN [--json]",
       "report everything that is wrong with a design", 1, 1, NULL },
@@ -43,6 +45,9 @@ void usage(FILE *out, const char *command) {
     fprintf(out,
             "\n  --dump=design|sizes|model|plan|booklet   (press) print a "
             "stage's result\n"
+            "  --printer ACROSS,ALONG  (press) templates for a printer that "
+            "errs: measured\n                  length / true length of the "
+            "check bars\n"
             "  --variant NAME  the design as this variant of it has it\n"
             "  --library DIR   included files may also lie below this "
             "folder\n  --json      messages as JSON\n"
@@ -168,6 +173,33 @@ static bool check_command(const Options *opt) {
     return false;
 }
 
+#define PRINTER_ERR 0.03   // no printer errs by more; a setting does
+
+bool read_printer(const char *text, double *across, double *along) {
+    char *end;
+
+    *across = strtod(text, &end);
+    if (end == text || *end != ',')
+        return false;
+    text   = end + 1;
+    *along = strtod(text, &end);
+    return end != text && *end == 0
+        && *across >= 1 - PRINTER_ERR && *across <= 1 + PRINTER_ERR
+        && *along >= 1 - PRINTER_ERR && *along <= 1 + PRINTER_ERR;
+}
+
+static bool check_printer(const Options *opt) {
+    double across, along;
+
+    if (!opt->printer || read_printer(opt->printer, &across, &along))
+        return true;
+    fprintf(stderr, "rodbook: --printer cannot be '%s'; it is two numbers "
+            "from 0.97 to 1.03, measured length / true length of a check "
+            "bar across and along the paper: --printer 1.004,0.997\n",
+            opt->printer);
+    return false;
+}
+
 bool options_read(int argc, char **argv, Options *opt) {
     static const char *const papers[] = { "letter", "a4", NULL };
     static const char *const units[] = { "inch", "mm", NULL };
@@ -186,6 +218,7 @@ bool options_read(int argc, char **argv, Options *opt) {
         { "--variant", &opt->variant, NULL },
         { "--library", &opt->library, NULL },
         { "--tool", &opt->tool, NULL },
+        { "--printer", &opt->printer, NULL },
     };
 
     memset(opt, 0, sizeof *opt);
@@ -197,6 +230,8 @@ bool options_read(int argc, char **argv, Options *opt) {
                  : !read_word(argv[i], opt))
             return false;
     }
+    if (!check_printer(opt))
+        return false;
     if (opt->version || (opt->help && !opt->command))
         return true;
     if (!opt->command) {

@@ -2,10 +2,16 @@
  * hold the file against it. The ledger and the file meet only here. */
 #include "rodbook/rodbook.h"
 
+static const char *first_word(Ctx *c, const char *text) {
+    return str_z(c, (Str){ text, strcspn(text, " ") });
+}
+
 /* "letter-inch …" in the document's subject says which edition it is; a
  * booklet without one is held against the design's own edition. */
-static Edition edition_of(const ReadBook *book, const Model *m,
+static Edition edition_of(Ctx *c, const ReadBook *book, const Model *m,
                           const Options *opt) {
+    double      across, along;
+    const char *at;
     Str     subject = read_subject(book);
     Options own     = *opt;
 
@@ -14,6 +20,10 @@ static Edition edition_of(const ReadBook *book, const Model *m,
     if (!own.units && subject.n)
         own.units = str_begins(subject, "a4-mm")
                  || str_begins(subject, "letter-mm") ? "mm" : "inch";
+    if (!own.printer && (at = strstr(str_z(c, subject), " · printer ")))
+        own.printer = first_word(c, at + strlen(" · printer "));
+    if (own.printer && !read_printer(own.printer, &across, &along))
+        own.printer = NULL;
     return job_edition(m, &own);
 }
 
@@ -129,7 +139,7 @@ void command_proof(Ctx *c, const Options *opt) {
     if (!book || !(design = design_read(c, opt->inputs[1]))
         || !job_plan_of(c, design, variant_of(c, book, design, opt), &job))
         return;
-    e       = edition_of(book, job.model, opt);
+    e       = edition_of(c, book, job.model, opt);
     booklet = press_booklet(c, job.model, job.plan, &e);
     if (!booklet)
         return;

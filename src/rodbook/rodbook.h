@@ -34,6 +34,7 @@ typedef struct {
     const char *variant;   // of the design; NULL: as it stands
     const char *tool;      // width of what a machine's tool takes away
     const char *library;   // folder of shared files
+    const char *printer;   // "1.004,0.997": what it makes of 1
     bool        json;      // messages as JSON
     bool        help, version;
 } Options;
@@ -61,6 +62,8 @@ MUST_USE bool job_plan(Ctx *c, const Options *opt, const char *path,
                        Job *job);
 /* The edition asked for, or the design's own. */
 Edition job_edition(const Model *m, const Options *opt);
+/* "1.004,0.997" to two factors; false: they are none, or off by over 3 %. */
+bool read_printer(const char *text, double *across, double *along);
 
 /* One function a command. */
 void command_press(Ctx *c, const Options *opt);

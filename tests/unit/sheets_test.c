@@ -32,10 +32,13 @@ static Shape nicked(Ctx *c, double length, double width) {
                           shape_rect(c, v2(5, -1), v2(9, 4)));
 }
 
+#define SHEET_W (215.9 - 2 * SHEET_MARGIN)
+#define SHEET_H (279.4 - 2 * SHEET_MARGIN)
+
 static Workplan *plan(Ctx *c, const Model *m) {
     Workplan *p = NEW(c, Workplan);
 
-    plan_sheets(c, m, p);
+    plan_sheets(c, m, p, 215.9, 279.4);   // Letter
     return p;
 }
 
@@ -105,24 +108,58 @@ static void a_lost_sheet_is_seen(void **state) {
     assert_false(is_covered(c, p, 0));
 }
 
-/* Small patterns lie inside the window, 8 mm apart. */
-static bool sheets_are_tidy(const Workplan *p) {
+static double gap_between(V2 p, V2 a, V2 b) {
+    V2     way = v2_sub(b, a);
+    double len = v2_dot(way, way), t;
+
+    t = len > 0 ? v2_dot(v2_sub(p, a), way) / len : 0;
+    return v2_len(v2_sub(p, v2_add(a, v2_scale(way, fmax(0, fmin(1, t))))));
+}
+
+/* Least distance from corners of one to edges of the other; nothing if a
+ * corner is inside. The judge knows no no-fit polygons. */
+static double distance_of(const Rings *a, const Rings *b) {
+    double least = 1e9;
+
+    for (int i = 0; i < a->n; i++) {
+        for (int k = 0; k < a->at[i].n; k++) {
+            V2 p = a->at[i].at[k];
+            if (is_in(b, p.x, p.y))
+                return 0;
+            for (int j = 0; j < b->n; j++) {
+                const Ring *r = &b->at[j];
+                for (int m = 0; m < r->n; m++)
+                    least = fmin(least, gap_between(p, r->at[m],
+                                                    r->at[(m + 1) % r->n]));
+            }
+        }
+    }
+    return least;
+}
+
+/* Patterns that share a sheet lie 8 mm apart (less the sagitta of their
+ * facets), whole ones inside its window. */
+static bool sheets_are_tidy(Ctx *c, const Workplan *p) {
     for (int i = 0; i < p->sheets.n; i++) {
         const Sheet *s = &p->sheets.at[i];
-        for (int k = 0; k < s->on.n && s->on.n > 1; k++) {
-            V2 a  = s->on.at[k].at;
-            V2 ea = shape_box(p->patterns.at[s->on.at[k].pattern].shape).max;
-            if (a.x < -1e-6 || a.y < -1e-6 || a.x + ea.x > SHEET_W + 1e-6
-                || a.y + ea.y > SHEET_H + 1e-6)
+        for (int k = 0; k < s->on.n; k++) {
+            const OnSheet *on = &s->on.at[k];
+            const Pattern *t = &p->patterns.at[on->pattern];
+            Shape a = shape_move(c, t->shape, on->at);
+            Box2  box = shape_box(a);
+            if (t->columns * t->rows == 1
+                && (box.min.x < -0.2 || box.min.y < -0.2
+                    || box.max.x > SHEET_W + 0.2
+                    || box.max.y > SHEET_H + 0.2))
                 return false;
             for (int j = 0; j < k; j++) {
-                V2 b  = s->on.at[j].at;
-                V2 eb = shape_box(p->patterns.at[s->on.at[j].pattern]
-                                  .shape).max;
-                if (!(a.x + ea.x + 8 <= b.x + 1e-6
-                      || b.x + eb.x + 8 <= a.x + 1e-6
-                      || a.y + ea.y + 8 <= b.y + 1e-6
-                      || b.y + eb.y + 8 <= a.y + 1e-6))
+                const OnSheet *o = &s->on.at[j];
+                Rings ra = shape_rings(c, a, 0.05);
+                Rings rb = shape_rings(c, shape_move(c,
+                               p->patterns.at[o->pattern].shape, o->at),
+                                       0.05);
+                if (fmin(distance_of(&ra, &rb), distance_of(&rb, &ra))
+                    < SHEET_GAP - 0.25)
                     return false;
             }
         }
@@ -197,31 +234,39 @@ static void a_small_pattern_begins_at_its_corner(void **state) {
     assert_near(box.min.x, 0, 1e-9);
     assert_near(box.min.y, 0, 1e-9);
     assert_near(box.max.x, 100, 1e-6);
-    assert_near(t->origin.x, -7, 1e-9);
-    assert_near(t->origin.y, -3, 1e-9);
-    assert_false(t->half || t->turned);
+    assert_near(fabs(v2_sub(pattern_point(t, v2(107, 63)),
+                            pattern_point(t, v2(7, 3))).x)
+                + fabs(v2_sub(pattern_point(t, v2(107, 63)),
+                              pattern_point(t, v2(7, 3))).y), 160, 1e-6);
+    assert_false(t->half);
     assert_str(p->sheets.at[0].name, "T1");
     assert_true(is_covered(c, p, 0));
 }
 
 static void a_long_pattern_is_turned_to_fit_one_sheet(void **state) {
-    Ctx      *c = *state;
-    Model    *m = NEW(c, Model);
-    Workplan *p;
-    Box2      box;
-    V2        corner;
+    Ctx            *c = *state;
+    static const double sizes[][2] = { { 250, 100 }, { 270, 40 } };
 
-    add_part(c, m, nicked(c, 220, 100));
-    p = plan(c, m);
-    assert_int_equal(p->sheets.n, 1);
-    assert_true(p->patterns.at[0].turned);
-    box = shape_box(p->patterns.at[0].shape);
-    assert_near(box.max.x, 100, 1e-6);
-    assert_near(box.max.y, 220, 1e-6);
-    /* part's (220, 100) is at origin + (-100, 220): the top left */
-    corner = v2_add(p->patterns.at[0].origin, v2(-100, 220));
-    assert_near(corner.x, 0, 1e-6);
-    assert_near(corner.y, 220, 1e-6);
+    for (int i = 0; i < COUNT(sizes); i++) {
+        Model         *m = NEW(c, Model);
+        const Pattern *t;
+        V2             corner;
+        Box2           box;
+        Workplan      *p;
+        add_part(c, m, nicked(c, sizes[i][0], sizes[i][1]));
+        p = plan(c, m);
+        assert_int_equal(p->sheets.n, 1);
+        assert_true(sheets_are_tidy(c, p));
+        t = &p->patterns.at[0];
+        assert_true(t->turn > 0);
+        corner = pattern_point(t, v2(sizes[i][0], sizes[i][1]));
+        box = shape_box(t->shape);
+        assert_true(corner.x > -1e-6 && corner.y > -1e-6
+                    && corner.x < box.max.x + 1e-6
+                    && corner.y < box.max.y + 1e-6);
+        assert_near(shape_area(t->shape), sizes[i][0] * sizes[i][1] - 16,
+                    1e-3);
+    }
 }
 
 static void a_symmetric_pattern_is_halved_to_save_sheets(void **state) {
@@ -236,9 +281,9 @@ static void a_symmetric_pattern_is_halved_to_save_sheets(void **state) {
     t = &p->patterns.at[0];
     assert_int_equal(p->sheets.n, 1);
     assert_true(t->half);
-    assert_false(t->turned);
-    assert_near(t->fold_x, 180, 1e-6);
-    assert_near(shape_box(t->shape).max.x, 180, 1e-6);
+    assert_near(v2_len(v2_sub(t->fold[1], t->fold[0])), 200, 1e-6);
+    assert_near(shape_box(t->shape).max.x + shape_box(t->shape).max.y, 380,
+                1e-3);
     assert_near(shape_area(t->shape), 180 * 200 - 3.14159265358979 * 800,
                 0.1);
 }
@@ -277,55 +322,33 @@ static void a_blind_hole_without_a_twin_keeps_the_pattern_whole(void **state) {
 
 /* ---- Tiles ---- */
 
-/* Window 183 x 228, overlap 12: three windows reach 183 + 2 * 171 = 525,
- * two rows 228 + 216 = 444. [computed] */
-static void a_large_pattern_needs_the_windows_of_its_size(void **state) {
-    Ctx *c = *state;
-    static const struct { double l, w; int columns, rows; } rows[] = {
-        { 525, 444, 3, 2 }, { 400, 228, 3, 1 }, { 526, 440, 4, 2 },
-        { 183, 228, 1, 1 }, { 354, 228, 2, 1 },
-    };
-
-    for (int i = 0; i < COUNT(rows); i++) {
-        Model    *m = NEW(c, Model);
-        Workplan *p;
-        int       n = rows[i].columns * rows[i].rows;
-        add_part(c, m, nicked(c, rows[i].l, rows[i].w));
-        p = plan(c, m);
-        assert_true(p->sheets.n <= n);
-        if (!p->patterns.at[0].turned) {
-            assert_int_equal(p->patterns.at[0].columns, rows[i].columns);
-            assert_int_equal(p->patterns.at[0].rows, rows[i].rows);
-        }
-        assert_true(is_covered(c, p, 0));
-    }
-}
-
-static void neighbors_share_a_strip_of_twelve(void **state) {
+/* Every two sheets of a pattern are joined, over others if need be, by
+ * strips that both show, at least 10 mm wide. */
+static void sheets_hang_together(void **state) {
     Ctx      *c = *state;
     Model    *m = NEW(c, Model);
     Workplan *p;
-    int       seams = 0;
+    int       group[40];
 
-    add_part(c, m, nicked(c, 520, 440));
+    add_part(c, m, nicked(c, 620, 440));
     p = plan(c, m);
+    assert_in_range(p->sheets.n, 6, 12);
+    for (int i = 0; i < p->sheets.n; i++)
+        group[i] = i;
     for (int i = 0; i < p->sheets.n; i++) {
         for (int k = 0; k < p->sheets.n; k++) {
-            const OnSheet *a = &p->sheets.at[i].on.at[0];
-            const OnSheet *b = &p->sheets.at[k].on.at[0];
-            if (b->row == a->row && b->column == a->column + 1) {
-                assert_near(SHEET_W - (a->at.x - b->at.x), 12, 1e-9);
-                assert_near(a->at.y, b->at.y, 1e-9);
-                seams++;
-            }
-            if (b->column == a->column && b->row == a->row + 1) {
-                assert_near(SHEET_H - (a->at.y - b->at.y), 12, 1e-9);
-                assert_near(a->at.x, b->at.x, 1e-9);
-                seams++;
-            }
+            V2  by  = v2_sub(p->sheets.at[i].on.at[0].at,
+                             p->sheets.at[k].on.at[0].at);
+            int old = group[k], new = group[i];
+            if (SHEET_W - fabs(by.x) < SHEET_OVERLAP - 1e-6
+                || SHEET_H - fabs(by.y) < SHEET_OVERLAP - 1e-6)
+                continue;
+            for (int j = 0; j < p->sheets.n; j++)
+                group[j] = group[j] == old ? new : group[j];
         }
     }
-    assert_int_equal(seams, 7);   // 3 x 2 windows: 4 upright, 3 level
+    for (int i = 1; i < p->sheets.n; i++)
+        assert_int_equal(group[i], group[0]);
 }
 
 static void tiles_are_named_by_part_column_and_row(void **state) {
@@ -336,13 +359,16 @@ static void tiles_are_named_by_part_column_and_row(void **state) {
     add_part(c, m, nicked(c, 50, 50));
     add_part(c, m, nicked(c, 350, 440));
     p = plan(c, m);
-    assert_int_equal(p->sheets.n, 5);
-    assert_str(p->sheets.at[0].name, "T1");
-    assert_str(p->sheets.at[1].name, "B-A1");
-    assert_str(p->sheets.at[2].name, "B-B1");
-    assert_str(p->sheets.at[3].name, "B-A2");
-    assert_str(p->sheets.at[4].name, "B-B2");
-    assert_int_equal(p->patterns.at[1].first_sheet, 1);
+    assert_in_range(p->sheets.n, 4, 5);
+    assert_str(p->sheets.at[0].name, "B-A1");
+    for (int i = 0; i < 4; i++) {
+        const OnSheet *on = &p->sheets.at[i].on.at[0];
+        assert_str(p->sheets.at[i].name,
+                   str_z(c, str_fmt(c, "B-%c%d", 'A' + on->column,
+                                    on->row + 1)));
+    }
+    assert_int_equal(p->patterns.at[1].first_sheet, 0);
+    assert_true(shows(p, 0));
 }
 
 /* geometry-notes 5: empty windows are skipped. An L of two arms 60 wide. */
@@ -378,9 +404,8 @@ static Shape band(Ctx *c, double radius, double width, double degrees) {
     return s;
 }
 
-/* geometry-notes 5 measured 7 A4 sheets for the whole of this band (radius
- * 600, width 100, 120 degrees) on the best grid of larger windows. Half of
- * it has a box of 4 x 2 windows here; three of them are empty. */
+/* geometry-notes 5 measured 7 Letter sheets for the whole of this band
+ * (radius 600, width 100, 120 degrees); half of it is symmetric. */
 static void a_curved_band_takes_few_sheets(void **state) {
     Ctx      *c = *state;
     Model    *m = NEW(c, Model);
@@ -389,8 +414,8 @@ static void a_curved_band_takes_few_sheets(void **state) {
     add_part(c, m, band(c, 600, 100, 120))->curved = true;
     p = plan(c, m);
     assert_true(p->patterns.at[0].half);
-    assert_int_equal(p->patterns.at[0].columns * p->patterns.at[0].rows, 8);
-    assert_true(p->sheets.n <= 5);
+    assert_true(p->sheets.n <= 4);
+    assert_true(p->sheets.n >= p->sheets_least);
     assert_true(is_covered(c, p, 0));
 }
 
@@ -429,7 +454,7 @@ static void small_patterns_share_sheets(void **state) {
         add_part(c, m, nicked(c, 80, 50 - i));
     p = plan(c, m);
     assert_int_equal(p->sheets.n, 1);   // 2 x 4 of 80 x 50 with 8 between
-    assert_true(sheets_are_tidy(p));
+    assert_true(sheets_are_tidy(c, p));
     for (int i = 0; i < 8; i++)
         assert_true(shows(p, i));
 }
@@ -439,12 +464,12 @@ static void turning_small_patterns_saves_sheets(void **state) {
     Model    *m = NEW(c, Model);
     Workplan *p;
 
-    for (int i = 0; i < 3; i++)   // lying: one to a shelf, two shelves
-        add_part(c, m, nicked(c, 170, 85));   // standing: two to a shelf
+    for (int i = 0; i < 3; i++)   // lying: two to a sheet
+        add_part(c, m, nicked(c, 170, 85));
     add_part(c, m, nicked(c, 85, 40));
     p = plan(c, m);
     assert_true(p->sheets.n <= 2);
-    assert_true(sheets_are_tidy(p));
+    assert_true(sheets_are_tidy(c, p));
 }
 
 static void many_small_patterns_lie_apart(void **state) {
@@ -464,7 +489,7 @@ static void many_small_patterns_lie_apart(void **state) {
         add_part(c, m, nicked(c, size[0], size[1]));
     }
     p = plan(c, m);
-    assert_true(sheets_are_tidy(p));
+    assert_true(sheets_are_tidy(c, p));
     for (int i = 0; i < 26; i++)
         assert_true(shows(p, i));
     assert_true(p->sheets.n <= 2 * ceil(area / (SHEET_W * SHEET_H)));
@@ -480,8 +505,7 @@ int main(void) {
         TEST(a_symmetric_pattern_is_halved_to_save_sheets),
         TEST(what_is_not_symmetric_stays_whole),
         TEST(a_blind_hole_without_a_twin_keeps_the_pattern_whole),
-        TEST(a_large_pattern_needs_the_windows_of_its_size),
-        TEST(neighbors_share_a_strip_of_twelve),
+        TEST(sheets_hang_together),
         TEST(tiles_are_named_by_part_column_and_row),
         TEST(empty_windows_are_not_printed),
         TEST(a_curved_band_takes_few_sheets),

@@ -1,0 +1,345 @@
+/* nest -- the fewest pages, or the shortest strip, by taking room away.
+ *
+ * Things are thrown on as many pages as their area needss and moved apart
+ * (nest_part.c); where that fails, one page is added and the search goes
+ * on from what it had. Then the emptiest page is taken away, as long as that
+ * succeeds. A strip is shortened again and again, first by much,
+ * then by little; what overlaps after that is moved apart, and after a
+ * failure two things change places (Gardeyn and others 2025). At last all
+ * is pushed down and to the left, so that it looks laid by hand.
+ */
+#include "plan/nest_internal.h"
+
+#include <math.h>
+
+/* ---- Common ---- */
+
+static double area_of(const NestJob *job) {
+    double area = 0;
+
+    for (int i = 0; i < job->n; i++) {
+        const Rings *r = &job->items[i].rings;
+        double       one = 0;
+        for (int k = 0; k < r->n; k++) {
+            const Ring *ring = &r->at[k];
+            for (int j = 0; j < ring->n; j++)
+                one += v2_cross(ring->at[j], ring->at[(j + 1) % ring->n]) / 2;
+        }
+        area += fabs(one) * job->items[i].count;
+    }
+    return area;
+}
+
+/* Each thing gets a form that fits on a page; false: one has none. */
+static bool give_forms(Nesting *s) {
+    for (int i = 0; i < s->n; i++) {
+        Lying *l = &s->lying[i];
+        while (!l->fixed && l->form < s->n_forms
+               && s->forms[l->form].item == l->item
+               && !nesting_fits(s, l->form))
+            l->form++;
+        if (l->form == s->n_forms || s->forms[l->form].item != l->item)
+            return false;
+    }
+    return true;
+}
+
+/* True if the thing, moved, would lie free and on its page. */
+static bool is_free(Nesting *s, int i, V2 at) {
+    const Lying *l = &s->lying[i];
+    Box2         b = s->forms[l->form].box;
+
+    if (at.x + b.min.x < -1e-9 || at.y + b.min.y < -1e-9
+        || at.x + b.max.x > s->width + 1e-9
+        || at.y + b.max.y > s->height + 1e-9)
+        return false;
+    return nesting_overlap_at(s, i, at) <= 0;
+}
+
+/* Pushes a thing as far as it goes one way, in halving steps. */
+static bool push(Nesting *s, int i, V2 way) {
+    bool moved = false;
+
+    for (double step = s->height; step > 0.01 * s->height / 256; step /= 2) {
+        V2 to = v2_add(s->lying[i].at, v2_scale(way, step));
+        if (is_free(s, i, to)) {
+            s->lying[i].at = to;
+            moved = true;
+        }
+    }
+    return moved;
+}
+
+static void settle(Nesting *s) {
+    for (int round = 0; round < 8; round++) {
+        bool moved = false;
+        for (int i = 0; i < s->n; i++) {
+            if (s->lying[i].fixed)
+                continue;
+            moved = push(s, i, v2(0, -1)) || moved;
+            moved = push(s, i, v2(-1, 0)) || moved;
+        }
+        if (!moved)
+            return;
+    }
+}
+
+static Nest *result_of(Ctx *c, const Nesting *s) {
+    Nest *out = NEW(c, Nest);
+
+    for (int i = 0; i < s->n; i++) {
+        const Lying *l = &s->lying[i];
+        if (!l->fixed)
+            *PUSH(c, &out->places) = (NestPlace){
+                l->item, s->forms[l->form].turn, l->page, l->at
+            };
+    }
+    out->pages = s->pages;
+    out->steps = s->steps;
+    return out;
+}
+
+static double size_of(const Nesting *s, int i) {
+    Box2 b = s->forms[s->lying[i].form].box;
+
+    return (b.max.x - b.min.x) * (b.max.y - b.min.y);
+}
+
+/* A large one by chance: the largest of a few. */
+static int large_one(Nesting *s) {
+    int best = (int)(nesting_chance(s) * s->n);
+
+    for (int k = 0; k < 3; k++) {
+        int other = (int)(nesting_chance(s) * s->n);
+        if (size_of(s, other) > size_of(s, best))
+            best = other;
+    }
+    return best;
+}
+
+static void swap_two(Nesting *s) {
+    int   a = large_one(s), b = large_one(s);
+    Lying t = s->lying[a];
+
+    if (t.fixed || s->lying[b].fixed)
+        return;
+    s->lying[a].at   = s->lying[b].at;
+    s->lying[a].page = s->lying[b].page;
+    s->lying[b].at   = t.at;
+    s->lying[b].page = t.page;
+}
+
+/* ---- Pages ---- */
+
+/* Pages that hold nothing are struck out. */
+static void close_up(Nesting *s, int fixed_pages) {
+    for (int page = s->pages - 1; page >= fixed_pages; page--) {
+        bool used = false;
+        for (int i = 0; i < s->n; i++)
+            used = used || s->lying[i].page == page;
+        if (used)
+            continue;
+        for (int i = 0; i < s->n; i++)
+            s->lying[i].page -= s->lying[i].page > page;
+        s->pages--;
+    }
+}
+
+/* Everything on a page of its own: what is left where a search may take
+ * no more steps. */
+static void spread(Nesting *s, int fixed_pages) {
+    s->pages = fixed_pages;
+    for (int i = 0; i < s->n; i++) {
+        Lying *l = &s->lying[i];
+        Box2   b = s->forms[l->form].box;
+        if (l->fixed)
+            continue;
+        l->at   = v2(-b.min.x, -b.min.y);
+        l->page = s->pages++;
+    }
+}
+
+/* Page of least area used among those that hold nothing fixed, or -1. */
+static int emptiest(const Nesting *s, int fixed_pages) {
+    double least = INFINITY;
+    int    best = -1;
+
+    for (int page = fixed_pages; page < s->pages; page++) {
+        double used = 0;
+        for (int i = 0; i < s->n; i++)
+            used += s->lying[i].page == page ? size_of(s, i) : 0;
+        if (used < least) {
+            least = used;
+            best  = page;
+        }
+    }
+    return best;
+}
+
+/* Throws what lies on one page among the others. */
+static void strike_page(Nesting *s, int page) {
+    s->pages--;
+    for (int i = 0; i < s->n; i++) {
+        Lying *l = &s->lying[i];
+        if (l->page == page)
+            nesting_throw(s, i);
+        else
+            l->page -= l->page > page;
+    }
+}
+
+/* From what lies apart, a page less and a page less. */
+static void fewer_pages(Nesting *s, int fixed, int least, long steps) {
+    size_t size = sizeof *s->lying * (size_t)s->n;
+    Lying *best = NEW_N(s->c, Lying, s->n + 1);
+
+    s->most = steps;
+    while (s->pages > least && s->pages > fixed && s->steps < steps) {
+        int pages = s->pages;
+        memcpy(best, s->lying, size);
+        strike_page(s, emptiest(s, fixed));
+        for (int k = 0; k < s->n / 8 && s->n > 1; k++)
+            swap_two(s);
+        if (nesting_separate(s, 3, 80))
+            continue;
+        memcpy(s->lying, best, size);
+        s->pages = pages;
+    }
+}
+
+/* Throws all on `s->pages` pages, adding one after each failure; a third
+ * of the steps that are left for each. */
+static void first_pages(Nesting *s, int fixed, long steps) {
+    int  loose = 0;
+    bool done = false;
+
+    for (int i = 0; i < s->n; i++) {
+        if (!s->lying[i].fixed) {
+            nesting_throw(s, i);
+            loose++;
+        }
+    }
+    while (!done && s->pages < fixed + loose && s->steps < steps) {
+        s->most = s->steps + (steps - s->steps) / 3 + 1;
+        done    = nesting_separate(s, 2, 50);
+        s->pages += !done;
+    }
+    if (!done)
+        spread(s, fixed);
+    close_up(s, fixed);
+}
+
+const Nest *nest_pages(Ctx *c, const NestJob *job) {
+    Nesting *s = NEW(c, Nesting);
+    Nest    *out;
+    int      fixed = 0, least;
+
+    nesting_init(c, s, job);
+    if (!give_forms(s))
+        return NEW(c, Nest);
+    for (int i = 0; i < s->n; i++) {
+        if (s->lying[i].fixed && s->lying[i].page >= fixed)
+            fixed = s->lying[i].page + 1;
+    }
+    least = (int)ceil(area_of(job) / (job->width * job->height) - 1e-9);
+    s->pages = least > fixed ? least : fixed;
+    first_pages(s, fixed, job->steps / 2);
+    fewer_pages(s, fixed, least, job->steps);
+    settle(s);
+    out        = result_of(c, s);
+    out->least = least;
+    return out;
+}
+
+/* ---- A strip ---- */
+
+static double extent(const Nesting *s) {
+    double x = 0;
+
+    for (int i = 0; i < s->n; i++)
+        x = fmax(x, s->lying[i].at.x + s->forms[s->lying[i].form].box.max.x);
+    return x;
+}
+
+/* Takes `by` away at a place by chance: what lies right of it moves. */
+static void shorten(Nesting *s, double by) {
+    double at = nesting_chance(s) * s->width;
+
+    for (int i = 0; i < s->n; i++) {
+        Box2 b = s->forms[s->lying[i].form].box;
+        if (s->lying[i].at.x + (b.min.x + b.max.x) / 2 > at)
+            s->lying[i].at.x -= by;
+    }
+    s->width -= by;
+}
+
+/* Things apart on a strip as short as is found at once. */
+static bool first_strip(Nesting *s, double area) {
+    double width = area / s->height / 0.72, widest = 0;
+
+    for (int f = 0; f < s->n_forms; f++) {
+        Box2 b = s->forms[f].box;
+        widest = fmax(widest, fmax(b.max.x - b.min.x, b.max.y - b.min.y));
+    }
+    s->width = fmax(width, widest * 1.01);
+    if (!give_forms(s))
+        return false;
+    for (int i = 0; i < s->n; i++)
+        nesting_throw(s, i);
+    while (!nesting_separate(s, 2, 40)) {
+        if (s->steps >= s->most)
+            return false;
+        s->width *= 1.08;
+    }
+    return true;
+}
+
+/* `from` to `to`: shares of the length that are taken away at a time. */
+static void squeeze(Nesting *s, Lying *best, double *width, long until,
+                    double from, double to) {
+    size_t size = sizeof *best * (size_t)s->n;
+    double by   = from;
+    int    fails = 0;
+
+    s->most = until;
+    while (s->steps < until) {
+        shorten(s, s->width * by);
+        if (nesting_separate(s, from > 0.002 ? 3 : 2, 60)) {
+            s->width = extent(s);
+            memcpy(best, s->lying, size);
+            *width = s->width;
+            by     = fmin(by * 1.2, from);
+            fails  = 0;
+            continue;
+        }
+        by = fmax(by * 0.6, to);
+        fails++;
+        memcpy(s->lying, best, size);
+        s->width = *width;
+        for (int k = 0; from > 0.002 && fails > 1 && k < 1 + fails % 3; k++)
+            swap_two(s);
+    }
+    memcpy(s->lying, best, size);
+    s->width = *width;
+}
+
+const Nest *nest_strip(Ctx *c, const NestJob *job) {
+    Nesting *s = NEW(c, Nesting);
+    Lying   *best;
+    Nest    *out;
+    double   width;
+
+    nesting_init(c, s, job);
+    s->pages = 1;
+    s->width = INFINITY;
+    if (!give_forms(s) || !first_strip(s, area_of(job)))
+        return NEW(c, Nest);
+    best  = NEW_N(c, Lying, s->n + 1);
+    memcpy(best, s->lying, sizeof *best * (size_t)s->n);
+    width = s->width = extent(s);
+    squeeze(s, best, &width, job->steps * 8 / 10, 0.01, 0.002);
+    squeeze(s, best, &width, job->steps, 0.0015, 0.00005);
+    out        = result_of(c, s);
+    out->width = width;
+    return out;
+}

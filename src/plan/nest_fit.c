@@ -1,0 +1,139 @@
+/* nest_fit -- where two things must not lie: no-fit polygons.
+ *
+ * Things are cut into convex pieces (Hertel and Mehlhorn 1983); the no-fit
+ * polygon of two convex pieces A and B is A + (-B), whose edges are those of
+ * both, sorted by direction (Minkowski sum). B overlaps A where its place,
+ * seen from A's, lies inside; how deep, is how far it must move to be free.
+ * One no-fit polygon of the whole things would need no sum over pieces, but
+ * curved things are not convex, and their no-fit polygons have holes and
+ * slits which the convex ones cover as a matter of course.
+ *
+ *        A        B             A + (-B), B's corner may stand on its edge
+ *      +---+     +              +-----+
+ *      |   |    / \            /       \
+ *      +---+   +---+          +---------+
+ */
+#include "plan/nest_internal.h"
+
+#include <assert.h>
+#include <math.h>
+
+static Ring turned(Ctx *c, const Ring *r, double turn) {
+    double co = cos(turn), si = sin(turn);
+    Ring   out = { 0 };
+
+    for (int i = 0; i < r->n; i++)
+        *PUSH(c, &out) = v2(r->at[i].x * co - r->at[i].y * si,
+                            r->at[i].x * si + r->at[i].y * co);
+    return out;
+}
+
+static void make_form(Ctx *c, Form *f, const Rings *parts, double turn) {
+    f->box = box2_empty();
+    for (int i = 0; i < parts->n; i++) {
+        Ring *r = PUSH(c, &f->parts);
+        *r = turned(c, &parts->at[i], turn);
+        for (int k = 0; k < r->n; k++)
+            box2_add(&f->box, r->at[k]);
+    }
+}
+
+void nesting_init(Ctx *c, Nesting *s, const NestJob *job) {
+    int things = 0;
+
+    *s = (Nesting){ .c = c, .gap = job->gap, .width = job->width,
+                    .height = job->height, .chance = 2463534242u,
+                    .most = job->steps };
+    for (int i = 0; i < job->n; i++) {
+        s->n_forms += job->items[i].n_turns;
+        things     += job->items[i].count;
+    }
+    s->forms      = NEW_N(c, Form, s->n_forms + 1);
+    s->first_form = NEW_N(c, int, job->n + 1);
+    s->nofits     = NEW_N(c, const NoFits *, s->n_forms * s->n_forms + 1);
+    s->lying      = NEW_N(c, Lying, things + 1);
+    s->weight     = NEW_N(c, double, things * things + 1);
+    s->overlap    = NEW_N(c, double, things * things + 1);
+    for (int i = 0, form = 0; i < job->n; i++) {
+        const NestItem *item  = &job->items[i];
+        Rings           parts = rings_convex(c, item->rings);
+        s->first_form[i] = form;
+        for (int k = 0; k < item->n_turns; k++, form++) {
+            s->forms[form].item = i;
+            s->forms[form].turn = k;
+            make_form(c, &s->forms[form], &parts, item->turns[k]);
+        }
+        for (int k = 0; k < item->count; k++)
+            s->lying[s->n++] = (Lying){ .item = i, .form = s->first_form[i],
+                                        .page = item->place.page,
+                                        .at = item->place.at,
+                                        .fixed = item->fixed };
+    }
+}
+
+/* ---- No-fit polygons ---- */
+
+/* The farthest that a ring reaches along a direction. */
+static double reach(const Ring *r, double x, double y) {
+    double far = -INFINITY;
+
+    for (int i = 0; i < r->n; i++)
+        far = fmax(far, r->at[i].x * x + r->at[i].y * y);
+    return far;
+}
+
+/* Half-planes of the edges of `a`, pushed out by what `b` (turned about)
+ * reaches beyond; sign -1: the edges are b's, turned about. */
+static int push_halves(Half *out, const Ring *edges, const Ring *a,
+                       const Ring *b, double sign, double gap) {
+    int n = 0;
+
+    for (int i = 0; i < edges->n; i++) {
+        V2     p = edges->at[i], q = edges->at[(i + 1) % edges->n];
+        double x = sign * (q.y - p.y), y = sign * (p.x - q.x);
+        double len = hypot(x, y);
+        if (len < 1e-12)
+            continue;
+        x /= len;
+        y /= len;
+        out[n++] = (Half){ x, y, reach(a, x, y) + reach(b, -x, -y) + gap };
+    }
+    return n;
+}
+
+static NoFit nofit_of(Nesting *s, const Ring *a, const Ring *b) {
+    Half *half = NEW_N(s->c, Half, a->n + b->n + 1);
+    NoFit f = { .half = half };
+
+    f.n  = push_halves(half, a, a, b, 1, s->gap);
+    f.n += push_halves(half + f.n, b, a, b, -1, s->gap);
+    f.box.max = v2(reach(a, 1, 0) + reach(b, -1, 0) + s->gap,
+                   reach(a, 0, 1) + reach(b, 0, -1) + s->gap);
+    f.box.min = v2(-reach(a, -1, 0) - reach(b, 1, 0) - s->gap,
+                   -reach(a, 0, -1) - reach(b, 0, 1) - s->gap);
+    return f;
+}
+
+const NoFits *nesting_nofits(Nesting *s, int a, int b) {
+    const NoFits **known = &s->nofits[a * s->n_forms + b];
+    const Rings   *pa = &s->forms[a].parts, *pb = &s->forms[b].parts;
+    NoFits        *made;
+    NoFit         *part;
+
+    if (*known)
+        return *known;
+    made      = NEW(s->c, NoFits);
+    part      = NEW_N(s->c, NoFit, pa->n * pb->n + 1);
+    made->box = box2_empty();
+    for (int i = 0; i < pa->n; i++) {
+        for (int k = 0; k < pb->n; k++) {
+            part[made->n] = nofit_of(s, &pa->at[i], &pb->at[k]);
+            box2_add(&made->box, part[made->n].box.min);
+            box2_add(&made->box, part[made->n].box.max);
+            made->n++;
+        }
+    }
+    made->part = part;
+    *known     = made;
+    return made;
+}

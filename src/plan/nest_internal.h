@@ -1,0 +1,57 @@
+/* nest_internal -- what the files of the nesting share. */
+#ifndef PLAN_NEST_INTERNAL_H
+#define PLAN_NEST_INTERNAL_H
+
+#include "plan/nest.h"
+
+/* Points with x * n.x + y * n.y < d lie inside. */
+typedef struct { double x, y, d; } Half;
+
+/* The no-fit polygon of two convex pieces: where one must not be put, seen
+ * from the other. */
+typedef struct { Box2 box; int n; const Half *half; } NoFit;
+
+/* The same for two things in one turn each: one for each two pieces. */
+typedef struct { Box2 box; int n; const NoFit *part; } NoFits;
+
+/* A thing in one of its turns: convex pieces. */
+typedef struct { int item, turn; Rings parts; Box2 box; } Form;
+
+typedef struct { int item, form, page; V2 at; bool fixed; } Lying;
+
+/* A nesting under way: things lie on pages, and may overlap. */
+typedef struct {
+    Ctx   *c;
+    double gap;
+    Form  *forms;
+    int    n_forms;
+    int   *first_form;       // of each item
+    const NoFits **nofits;   // [of form a] [of form b], NULL: not yet made
+    Lying *lying;
+    int    n;
+    double *weight;          // of each two things, that grows while they
+                             // overlap
+    double *overlap;         // of each two things: depths in all
+    double width, height;
+    int    pages;
+    uint32_t chance;
+    long   steps, most;
+} Nesting;
+
+/* Makes the forms; nothing lies anywhere yet. */
+void nesting_init(Ctx *c, Nesting *s, const NestJob *job);
+const NoFits *nesting_nofits(Nesting *s, int a, int b);
+
+/* A number from 0 to below 1, always the same row of them. */
+double nesting_chance(Nesting *s);
+/* True if the form fits on a page at all. */
+bool nesting_fits(const Nesting *s, int form);
+/* A place by chance, anywhere. */
+void nesting_throw(Nesting *s, int i);
+/* Moves things until none overlaps. False: it did not succeed within
+ * `strikes` rounds without progress; the best found lies there. */
+bool nesting_separate(Nesting *s, int strikes, int patience);
+/* How deep thing i would lie in others, if it stood there. */
+double nesting_overlap_at(Nesting *s, int i, V2 at);
+
+#endif

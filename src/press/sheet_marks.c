@@ -1,0 +1,427 @@
+/* sheet_marks -- a pattern at true size with all that is marked on it:
+ * outline, cut-outs, drill centers, blind cuts, fold, grain, letter. */
+#include "press/sheet_internal.h"
+
+#include <math.h>
+
+static bool in_window(const Press *p, V2 v) {
+    return v.x > 0 && v.x < p->plan->sheet_w && v.y > 0
+        && v.y < p->plan->sheet_h;
+}
+
+/* The half plane, far enough, in which a half pattern lies. */
+static Shape fold_side(Press *p, const Pattern *pat) {
+    Shape all = { 0 };
+    Loop *l   = PUSH(p->c, &all.loops);
+    V2    way = v2_sub(pat->fold[1], pat->fold[0]);
+    V2    far = v2_scale(way, 1e4 / v2_len(way));
+    V2    left = v2(-far.y, far.x);
+    V2    v[4] = { v2_sub(pat->fold[0], far), v2_add(pat->fold[0], far) };
+
+    v[2] = v2_add(v[1], left);
+    v[3] = v2_add(v[0], left);
+    for (int i = 0; i < 4; i++)
+        *PUSH(p->c, l) = seg_line(v[i], v[(i + 1) % 4]);
+    return all;
+}
+
+/* ---- Holes and blind cuts ---- */
+
+static void center_cross(Press *p, V2 at, double r) {
+    draw_line(p, v2(at.x - r, at.y), v2(at.x + r, at.y), PEN_CENTER);
+    draw_line(p, v2(at.x, at.y - r), v2(at.x, at.y + r), PEN_CENTER);
+}
+
+/* Centers of holes in a face; blind ones from the back are not here. */
+static void hole_marks(Press *p, const Pattern *pat, V2 at) {
+    const Part *part = &p->m->parts.at[pat->part];
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        if (f->kind != FEATURE_HOLE || f->side != SIDE_SHOW
+            || !feature_in_face(f))
+            continue;
+        for (int k = 0; k < f->count; k++) {
+            V2 v = v2_add(pattern_point(pat,
+                       v2_add(v2(f->x.real, f->y.real),
+                              feature_copy(f, k))), at);
+            if (in_window(p, v))
+                center_cross(p, sheet_point(p, v), f->diameter.real / 2 + 3);
+        }
+    }
+}
+
+static void blind_shape(Press *p, const Pattern *pat, const Place *pl,
+                        Shape s, bool back) {
+    s = pattern_shape(p->c, pat, s);
+    draw_shape(p, shape_intersect(p->c, s, pat->shape), pl,
+               back ? PEN_HIDDEN : PEN_FINE, INK_NONE);
+}
+
+/* Cuts in the faces that do not go through, and the mouths of
+ * countersinks: fine lines on the show face, dashed on the back. */
+static void blind_marks(Press *p, const Pattern *pat, const Place *pl) {
+    const Part *part = &p->m->parts.at[pat->part];
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        bool blind = f->depth.real > 0
+                  && f->depth.real < part->thickness.real;
+        if (!feature_in_face(f) || (!blind && f->sink.real <= 0))
+            continue;
+        for (int k = 0; k < f->count; k++) {
+            V2    by = feature_copy(f, k);
+            V2    at = v2_add(v2(f->x.real, f->y.real), by);
+            if (blind)
+                blind_shape(p, pat, pl, shape_move(p->c, f->shape, by),
+                            f->side == SIDE_BACK);
+            if (f->sink.real > 0)
+                blind_shape(p, pat, pl,
+                            shape_circle(p->c, at, f->sink.real / 2),
+                            f->side == SIDE_BACK);
+        }
+    }
+}
+
+/* ---- Fold ---- */
+
+/* Cuts the piece a-b to the window; false: none of it shows. Liang and
+ * Barsky 1984. */
+static bool clip_line(const Press *p, V2 *a, V2 *b) {
+    V2     way = v2_sub(*b, *a), from = *a;
+    double t0 = 0, t1 = 1;
+    double across[4] = { -way.x, way.x, -way.y, way.y };
+    double room[4] = { a->x, p->plan->sheet_w - a->x, a->y,
+                       p->plan->sheet_h - a->y };
+
+    for (int i = 0; i < 4; i++) {
+        if (across[i] == 0 && room[i] < 0)
+            return false;
+        if (across[i] < 0)
+            t0 = fmax(t0, room[i] / across[i]);
+        if (across[i] > 0)
+            t1 = fmin(t1, room[i] / across[i]);
+    }
+    *a = v2_add(from, v2_scale(way, t0));
+    *b = v2_add(from, v2_scale(way, t1));
+    return t0 < t1;
+}
+
+static void fold_line(Press *p, const Pattern *pat, V2 at) {
+    Para words = para_of(p, pat->repeats ? "repeat line" : "fold line");
+    V2   a = v2_add(pat->fold[0], at), b = v2_add(pat->fold[1], at), middle;
+
+    if (!pat->half || !clip_line(p, &a, &b))
+        return;
+    a      = sheet_point(p, a);
+    b      = sheet_point(p, b);
+    middle = v2((a.x + b.x) / 2, (a.y + b.y) / 2);
+    draw_line(p, a, b, PEN_FOLD);
+    if (v2_len(v2_sub(a, b)) < 16)
+        return;
+    if (fabs(a.x - b.x) > fabs(a.y - b.y))
+        para_at(p, &words, v2(middle.x, middle.y - 1.5), ALIGN_CENTER,
+                STYLE_NOTE);
+    else
+        para_at_turned(p, &words, v2(middle.x - 1.5, middle.y), ALIGN_CENTER,
+                       STYLE_NOTE);
+}
+
+/* Where the repeat begins that ends at the repeat line. */
+static void repeat_line(Press *p, const Pattern *pat, V2 at) {
+    V2 a = v2_add(pat->repeat[0], at), b = v2_add(pat->repeat[1], at);
+
+    if (pat->repeats && clip_line(p, &a, &b))
+        draw_line(p, sheet_point(p, a), sheet_point(p, b), PEN_HIDDEN);
+}
+
+/* ---- The label: letter, name, quantity, grain ---- */
+
+static Polygons polygons_of(Press *p, Shape s) {
+    Rings    rings = shape_rings(p->c, s, 0.2);
+    Polygons all   = { 0 };
+
+    for (int i = 0; i < rings.n; i++) {
+        const Ring *r    = &rings.at[i];
+        double      area = 0;
+        Rings      *part;
+        for (int k = 0; k < r->n; k++)
+            area += v2_cross(r->at[k], r->at[(k + 1) % r->n]);
+        if (area > 0 || all.parts.n == 0)
+            part = PUSH(p->c, &all.parts);
+        else
+            part = &all.parts.at[all.parts.n - 1];
+        *PUSH(p->c, part) = *r;
+    }
+    return all;
+}
+
+/* `way`: unit, on the page. */
+static void grain_arrow(Press *p, V2 at, double half, V2 way) {
+    V2 a = v2_add(at, v2_scale(way, half));
+    V2 b = v2_sub(at, v2_scale(way, half));
+
+    draw_line(p, a, b, PEN_FINE);
+    draw_arrow(p, a, v2_sub(a, b), INK_BLACK);
+    draw_arrow(p, b, v2_sub(b, a), INK_BLACK);
+}
+
+static Para jig_words(Press *p, const Pattern *pat) {
+    Para para = { 0 };
+
+    say_author_bold(p, &para, pat->title, STR("name of a jig"));
+    if (pat->jig == JIG_GAUGE) {
+        say(p, &para, " ");
+        say_figure(p, &para, figure_angle(p->c, pat->angle,
+                                          STR("angle of a cut")));
+        say(p, &para, " from square");
+    } else {
+        say(p, &para, ": marks from the first piece's edge on");
+    }
+    return para;
+}
+
+static Para label_words(Press *p, const Pattern *pat) {
+    const Part *part;
+    Para para = { 0 };
+
+    if (pat->jig != JIG_NONE)
+        return jig_words(p, pat);
+    part = &p->m->parts.at[pat->part];
+
+    say_author_bold(p, &para, part->name, part_source(p, part, "name"));
+    say(p, &para, ", ");
+    say_count(p, &para, part->quantity, "pieces placed");
+    say(p, &para, " × ");
+    say_figure(p, &para, figure_length(p->c, p->e, part->thickness,
+                                       part_source(p, part, "thickness")));
+    if (part->mirrored) {
+        say(p, &para, ", ");
+        say_count(p, &para, part->mirrored, "mirrored pieces");
+        say(p, &para, " turned over");
+    }
+    if (pat->repeats) {
+        say(p, &para, "; ");
+        say_count(p, &para, pat->repeats, "repeats of the profile");
+        say(p, &para, " repeats");
+    } else if (pat->half) {
+        say(p, &para, "; half: fold, or turn over at the fold line");
+    }
+    return para;
+}
+
+static V2 grain_way(const Pattern *pat) {
+    double a = pat->turn * 0.017453292519943295;
+
+    return v2(cos(a), -sin(a));
+}
+
+static void label_narrow(Press *p, const Pattern *pat, Box2 seen, V2 deep,
+                         double radius, const Para *words) {
+    V2     way = grain_way(pat), to = v2(deep.x + way.x * 16,
+                                         deep.y + way.y * 16);
+    double d = fmin(LETTER_D, fmax(2.8, radius * 1.4));
+    V2     low = sheet_point(p, seen.min);
+    double w = para_width(p, words, STYLE_NOTE);
+    double right = SHEET_MARGIN + p->plan->sheet_w;
+
+    if (pat->jig == JIG_NONE)
+        letter_circle(p, deep, d, pat->part);
+    low.x = fmin(low.x, right - w);
+    if (low.y + 4.2 > SHEET_MARGIN + p->plan->sheet_h)
+        low = v2(right - w, sheet_point(p, seen.max).y);
+    para_at(p, words, v2(low.x, low.y + 4.2), ALIGN_LEFT, STYLE_NOTE);
+    if (radius > 4 && pat->jig == JIG_NONE)
+        grain_arrow(p, to, 7, way);
+}
+
+static void label(Press *p, const Pattern *pat, V2 at) {
+    Shape  window = shape_rect(p->c, v2(3, 3), v2(p->plan->sheet_w - 3,
+                                                  p->plan->sheet_h - 3));
+    Shape  seen   = shape_intersect(p->c, shape_move(p->c, pat->shape, at),
+                                    window);
+    double radius = 0, arrow, high;
+    V2     deep, way;
+    Para   words;
+
+    if (seen.loops.n == 0)
+        return;
+    deep  = sheet_point(p, polygons_deepest(p->c, polygons_of(p, seen),
+                                            &radius));
+    words = label_words(p, pat);
+    if (radius < 16) {   // narrow: letter on the pattern, words below it
+        label_narrow(p, pat, shape_box(seen), deep, radius, &words);
+        return;
+    }
+    way   = grain_way(pat);
+    high  = para_height(p, &words, radius * 2 - 6, STYLE_NOTE) / 2 + 3;
+    arrow = fmin(13, fmax(3, (radius - high) / (1 + fabs(way.y))));
+    if (pat->jig == JIG_NONE)
+        letter_circle(p, v2(deep.x, deep.y - 8), LETTER_D, pat->part);
+    para_draw_aligned(p, &words, deep.x - radius + 3, deep.y - 3.25,
+                      radius * 2 - 6, ALIGN_CENTER, STYLE_NOTE);
+    if (pat->jig == JIG_NONE)
+        grain_arrow(p, v2(deep.x, deep.y + high + arrow * fabs(way.y)),
+                    arrow, way);
+}
+
+/* ---- The outline ---- */
+
+/* Does the piece lie on the fold? */
+static bool on_fold(const Pattern *pat, const Seg *seg) {
+    V2 way = v2_sub(pat->fold[1], pat->fold[0]);
+    double len = v2_len(way);
+
+    return pat->half && seg->kind == SEG_LINE
+        && fabs(v2_cross(way, v2_sub(seg->a, pat->fold[0]))) < 1e-3 * len
+        && fabs(v2_cross(way, v2_sub(seg->b, pat->fold[0]))) < 1e-3 * len;
+}
+
+/* The edges to be cut: all of the outline but the fold, a loop for each
+ * stretch between folds. */
+static Shape cut_edges(Press *p, const Pattern *pat) {
+    Shape out = { 0 };
+
+    for (int i = 0; i < pat->shape.loops.n; i++) {
+        const Loop *from  = &pat->shape.loops.at[i];
+        Loop       *to    = NULL;
+        int         start = 0;
+        while (start < from->n && !on_fold(pat, &from->at[start]))
+            start++;
+        for (int k = 0; k < from->n; k++) {
+            const Seg *seg = &from->at[(start + k) % from->n];
+            if (on_fold(pat, seg)) {
+                to = NULL;
+                continue;
+            }
+            if (!to)
+                to = PUSH(p->c, &out.loops);
+            *PUSH(p->c, to) = *seg;
+        }
+    }
+    return out;
+}
+
+/* An open stretch is closed by going back over it, so that the shape to
+ * be measured has no line that is not drawn. */
+static Shape retraced(Press *p, Shape s) {
+    Shape out = { 0 };
+
+    for (int i = 0; i < s.loops.n; i++) {
+        const Loop *l  = &s.loops.at[i];
+        Loop       *to = PUSH(p->c, &out.loops);
+        for (int k = 0; k < l->n; k++)
+            *PUSH(p->c, to) = l->at[k];
+        if (v2_len(v2_sub(l->at[0].a, l->at[l->n - 1].b)) < 1e-6)
+            continue;
+        for (int k = l->n - 1; k >= 0; k--)
+            *PUSH(p->c, to) = seg_reverse(l->at[k]);
+    }
+    return out;
+}
+
+static void remember_shape(Press *p, const Pattern *pat, Shape edges,
+                           V2 at) {
+    TrueSize *t  = PUSH(p->c, &p->b->ledger.shapes);
+    V2        pt = sheet_point(p, at);
+    double    h  = p->b->pages.at[p->page].height;
+    double    y0 = h - sheet_point(p, v2(0, 0)).y;
+
+    t->page   = p->page;
+    t->what   = pat->part < 0 ? pat->title
+              : str_fmt(p->c, "part %.*s",
+                        STR_ARG(p->m->parts.at[pat->part].letter));
+    t->shape  = shape_move(p->c, retraced(p, edges), v2(pt.x, h - pt.y));
+    t->window = box2(SHEET_MARGIN, y0, SHEET_MARGIN + p->plan->sheet_w,
+                     y0 + p->plan->sheet_h);
+}
+
+/* Does a point lie on a straight edge of the shape? */
+static bool on_edge(Shape s, V2 v) {
+    for (int i = 0; i < s.loops.n; i++) {
+        for (int k = 0; k < s.loops.at[i].n; k++) {
+            const Seg *seg = &s.loops.at[i].at[k];
+            V2     way = v2_sub(seg->b, seg->a), to = v2_sub(v, seg->a);
+            double len = v2_len(way), t = v2_dot(to, way) / len;
+            if (seg->kind == SEG_LINE && t > -0.01 && t < len + 0.01
+                && fabs(v2_cross(way, to) / len) < 0.01)
+                return true;
+        }
+    }
+    return false;
+}
+
+/* Slanted ends and edges: where they come out on the back face. */
+static void back_edges(Press *p, const Pattern *pat, const Place *pl) {
+    const Part *part = &p->m->parts.at[pat->part];
+    Shape       back = part->back;
+
+    if (part->ends[0].bevel.real <= 0 && part->ends[1].bevel.real <= 0
+        && part->edges[0].bevel.real <= 0 && part->edges[1].bevel.real <= 0)
+        return;
+    back = pattern_shape(p->c, pat, back);
+    if (pat->half)
+        back = shape_intersect(p->c, back, fold_side(p, pat));
+    for (int i = 0; i < back.loops.n; i++) {
+        for (int k = 0; k < back.loops.at[i].n; k++) {
+            const Seg *seg = &back.loops.at[i].at[k];
+            V2         mid = v2_scale(v2_add(seg->a, seg->b), 0.5);
+            if (seg->kind == SEG_LINE && !on_fold(pat, seg)
+                && !on_edge(pat->shape, mid))
+                draw_strokes(p, seg, 1, pl, PEN_HIDDEN);
+        }
+    }
+}
+
+/* Lines across a rod, each with its distance from the first. */
+static void rod_marks(Press *p, const Pattern *pat, V2 at) {
+    for (int i = 0; i < pat->marks.n; i++) {
+        Para   para = { 0 };
+        double x = pat->marks.at[i].real;
+        V2     a = v2_add(pattern_point(pat, v2(x, 0)), at);
+        V2     b = v2_add(pattern_point(pat, v2(x, 9)), at);
+        V2     t = v2_add(pattern_point(pat, v2(x, 11)), at);
+        if (!in_window(p, a) || !in_window(p, b))
+            continue;
+        draw_line(p, sheet_point(p, a), sheet_point(p, b), PEN_THIN);
+        say_figure(p, &para, figure_length(p->c, p->e, pat->marks.at[i],
+                                           pat->title));
+        if (fabs(b.x - a.x) > fabs(b.y - a.y))
+            para_at(p, &para, v2(sheet_point(p, t).x - 4,
+                                 sheet_point(p, t).y + 1), ALIGN_LEFT,
+                    STYLE_NOTE);
+        else
+            para_at_turned(p, &para, v2(sheet_point(p, t).x + 1,
+                                        sheet_point(p, t).y - 1),
+                           ALIGN_LEFT, STYLE_NOTE);
+    }
+}
+
+void sheet_pattern(Press *p, const OnSheet *on) {
+    const Pattern *pat = &p->plan->patterns.at[on->pattern];
+    Place          pl  = { v2(0, 0), sheet_point(p, on->at), 1, false };
+    Shape          edges = cut_edges(p, pat);
+
+    clip_begin(p, box2(SHEET_MARGIN, SHEET_MARGIN,
+                       SHEET_MARGIN + p->plan->sheet_w,
+                       SHEET_MARGIN + p->plan->sheet_h));
+    if (pat->jig == JIG_NONE) {
+        back_edges(p, pat, &pl);
+        blind_marks(p, pat, &pl);
+    }
+    for (int i = 0; i < edges.loops.n; i++) {
+        const Loop *l = &edges.loops.at[i];
+        bool closed = v2_len(v2_sub(l->at[0].a, l->at[l->n - 1].b)) < 1e-6;
+        draw_segs(p, l->at, l->n, &pl, closed, PEN_THIN, INK_NONE);
+    }
+    clip_end(p);
+    remember_shape(p, pat, edges, on->at);
+    rod_marks(p, pat, on->at);
+    if (pat->jig == JIG_NONE)
+        hole_marks(p, pat, on->at);
+    fold_line(p, pat, on->at);
+    repeat_line(p, pat, on->at);
+    label(p, pat, on->at);
+    if (pat->part >= 0 && p->refs->part[pat->part].template < 0)
+        p->refs->part[pat->part].template = p->page;
+}

@@ -1,0 +1,265 @@
+#!/usr/bin/env python3
+"""seams.py OUTLINES BOOKLET.pdf DESIGN letter|a4
+
+Prints the template sheets with poppler at 300 dpi, finds the numbered
+crosses on the pictures, joins the sheets by them as a maker would, and
+holds the joined picture against the model's outline (from OUTLINES, a
+program). Then reads each outline from the page's own operators (qpdf) and
+compares area and perimeter. Says what it measured; exit 1 if anything is
+off by more than it may be.
+"""
+import math, re, subprocess, sys
+
+DPI = 300
+PX = DPI / 25.4          # pixels in a millimeter
+OFF_MM = 0.2             # joined outline
+SHARE = 1e-4             # area, perimeter
+REACH = 4.0              # half a cross, mm
+
+
+def run(*command):
+    return subprocess.run(command, check=True, stdout=subprocess.PIPE).stdout
+
+
+class Picture:
+    def __init__(self, pdf, page):
+        data = run("pdftoppm", "-r", str(DPI), "-gray", "-f", str(page),
+                   "-l", str(page), pdf)
+        head = re.match(rb"P5\s+(\d+)\s+(\d+)\s+\d+\s", data)
+        self.w, self.h = int(head[1]), int(head[2])
+        self.px = data[head.end():]
+
+    def dark(self, x, y):        # pixels, y down: 0 white to 1 black
+        if 0 <= x < self.w and 0 <= y < self.h:
+            return 1 - self.px[y * self.w + x] / 255
+        return 0.0
+
+    def cross_at(self, x, y):
+        """Share of the arms of a cross that are dark."""
+        n = hit = 0
+        for d in range(int(0.5 * PX), int(3.8 * PX)):
+            for ax, ay in ((d, 0), (-d, 0), (0, d), (0, -d)):
+                n += 1
+                hit += max(self.dark(x + ax + i * (ay != 0),
+                                     y + ay + i * (ax != 0))
+                           for i in (-1, 0, 1)) > 0.3
+        return hit / n
+
+    def find_cross(self, x_mm, y_mm):
+        """The cross near a point, in mm from the top left, or None."""
+        best, at = 0.9, None
+        cx, cy = round(x_mm * PX), round(y_mm * PX)
+        r = round(1.3 * PX)
+        for y in range(cy - r, cy + r + 1):
+            for x in range(cx - r, cx + r + 1):
+                if self.dark(x, y) > 0.3:
+                    s = self.cross_at(x, y)
+                    if s > best:
+                        best, at = s, (x, y)
+        return at and self.center(*at)
+
+    def center(self, x, y):
+        """Where the dark of the arms lies, to parts of a pixel."""
+        sx = sy = wx = wy = 0.0
+        for d in range(int(2.4 * PX), int(3.7 * PX)):
+            for s in (d, -d):
+                for i in range(-3, 4):
+                    k = self.dark(x + i, y + s)
+                    sx, wx = sx + k * (x + i + 0.5), wx + k
+                    k = self.dark(x + s, y + i)
+                    sy, wy = sy + k * (y + i + 0.5), wy + k
+        return sx / wx / PX, sy / wy / PX
+
+    def off(self, x_mm, y_mm):
+        """Distance from a point to the nearest dark, mm, up to 0.6."""
+        best = 0.6
+        x0, y0, r = int(x_mm * PX), int(y_mm * PX), int(0.6 * PX) + 1
+        for y in range(y0 - r, y0 + r + 1):
+            for x in range(x0 - r, x0 + r + 1):
+                if self.dark(x, y) > 0.4:
+                    d = math.hypot((x + 0.5) / PX - x_mm,
+                                   (y + 0.5) / PX - y_mm)
+                    best = min(best, d)
+        return best
+
+
+def crosses(pdf, page, picture):
+    """Number to place of each cross on a sheet, found by its numeral."""
+    found = {}
+    text = run("pdftotext", "-bbox", "-f", str(page), "-l", str(page), pdf,
+               "-").decode()
+    for m in re.finditer(r'xMin="([\d.]+)" yMin="([\d.]+)" xMax="[\d.]+" '
+                         r'yMax="([\d.]+)">(\d+)<', text):
+        x, y = float(m[1]) / PX * DPI / 72, float(m[3]) / PX * DPI / 72
+        at = picture.find_cross(x - 1.6, y + 1.0)
+        if at:
+            found[int(m[4])] = at
+    return found
+
+
+def fit(pairs):
+    """Turn and shift that lay points of one sheet on those of another."""
+    n = len(pairs)
+    ax = sum(p[0][0] for p in pairs) / n
+    ay = sum(p[0][1] for p in pairs) / n
+    bx = sum(p[1][0] for p in pairs) / n
+    by = sum(p[1][1] for p in pairs) / n
+    s = c = 0.0
+    for (px, py), (qx, qy) in pairs:
+        c += (px - ax) * (qx - bx) + (py - ay) * (qy - by)
+        s += (px - ax) * (qy - by) - (py - ay) * (qx - bx)
+    t = math.atan2(s, c) if n > 1 else 0.0
+    co, si = math.cos(t), math.sin(t)
+    return co, si, bx - co * ax + si * ay, by - si * ax - co * ay
+
+
+def lay(f, p):
+    co, si, dx, dy = f
+    return co * p[0] - si * p[1] + dx, si * p[0] + co * p[1] + dy
+
+
+def back(f, p):
+    co, si, dx, dy = f
+    x, y = p[0] - dx, p[1] - dy
+    return co * x + si * y, -si * x + co * y
+
+
+def join(sheets, marks):
+    """From each sheet to the first one's paper, seam by seam."""
+    laid = {sheets[0]: (1.0, 0.0, 0.0, 0.0)}
+    grown = True
+    while grown:
+        grown = False
+        for s in sheets:
+            if s in laid:
+                continue
+            pairs = []
+            for o in laid:
+                for n in marks[s].keys() & marks[o].keys():
+                    pairs.append((marks[s][n], lay(laid[o], marks[o][n])))
+            if len(pairs) >= 2:
+                laid[s] = fit(pairs)
+                grown = True
+    return laid
+
+
+# ---- What the operators say
+
+def subpaths(pdf, page):
+    """Area and length of every stroked 0.25 mm path of a page, mm."""
+    lines = run("qpdf", "--qdf", "--object-streams=disable", pdf,
+                "--pages", ".", str(page), "--", "-").split(b"\n")
+    k, width, out, path = 25.4 / 72, 0.0, [], []
+    for line in lines:
+        w = line.split()
+        if not w:
+            continue
+        op = w[-1]
+        if op not in (b"w", b"m", b"l", b"c", b"h", b"S"):
+            continue
+        try:
+            v = [float(x) for x in w[:-1]]
+        except ValueError:
+            continue
+        if len(v) != {b"w": 1, b"m": 2, b"l": 2, b"c": 6}.get(op, 0) \
+                or (op in b"lc" and not path):
+            continue
+        if op == b"w":
+            width = v[0] * k
+        elif op == b"m":
+            path.append([(v[0] * k, v[1] * k)])
+        elif op == b"l":
+            path[-1].append((v[0] * k, v[1] * k))
+        elif op == b"c":
+            p0 = path[-1][-1]
+            p = [(v[i] * k, v[i + 1] * k) for i in (0, 2, 4)]
+            for i in range(1, 65):
+                t, u = i / 64, 1 - i / 64
+                path[-1].append(tuple(
+                    u ** 3 * p0[d] + 3 * u * u * t * p[0][d]
+                    + 3 * u * t * t * p[1][d] + t ** 3 * p[2][d]
+                    for d in (0, 1)))
+        elif op == b"h" and path:
+            path[-1].append(path[-1][0])
+        elif op == b"S":
+            if abs(width - 0.25) < 0.001:
+                out += [measure(p) for p in path if len(p) > 2]
+            path = []
+    return out
+
+
+def measure(p):
+    area = sum(a[0] * b[1] - a[1] * b[0] for a, b in zip(p, p[1:] + p[:1]))
+    return area / 2, sum(math.dist(a, b) for a, b in zip(p, p[1:]))
+
+
+def main():
+    outlines, pdf, design, paper = sys.argv[1:]
+    sheets, patterns, points = {}, {}, {}
+    for line in run(outlines, design, paper).decode().splitlines():
+        w = line.split()
+        if w[0] == "sheet":
+            sheets.setdefault(int(w[3]), []).append(
+                (w[1], int(w[2]), float(w[4]), float(w[5])))
+        elif w[0] == "pattern":
+            patterns[int(w[1])] = (w[2], float(w[3]), float(w[4]))
+        else:
+            points.setdefault(int(w[1]), []).append(
+                (float(w[2]), float(w[3])))
+    bad, pictures = 0, {}
+    for n, (letter, area, length) in sorted(patterns.items()):
+        on = sheets[n]
+        for s in on:
+            if s[1] not in pictures:
+                pictures[s[1]] = Picture(pdf, s[1])
+        pages = [s[1] for s in on]
+        marks = {g: crosses(pdf, g, pictures[g]) for g in pages} \
+            if len(pages) > 1 else {pages[0]: {}}
+        laid = join(pages, marks)
+        height = pictures[pages[0]].h / PX
+        worst, unseen = 0.0, 0
+        for x, y in points[n]:
+            at = (x + on[0][2], height - y - on[0][3])
+            off = 0.6
+            for g in laid:
+                q = back(laid[g], at)
+                p = pictures[g]
+                if 9.7 < q[0] < p.w / PX - 9.7 \
+                        and 9.7 < q[1] < p.h / PX - 9.7:
+                    off = min(off, p.off(*q))
+            worst = max(worst, off)
+        paths = subpaths(pdf, pages[0])
+        d_area = min((abs(abs(a) / area - 1) for a, _ in paths),
+                     default=1.0)
+        d_length = min((abs(l / length - 1) for a, l in paths), default=1.0)
+        whole = len(laid) == len(pages)
+        holes = len(patterns) and d_area > SHARE and one_of_many(
+            paths, area, length)
+        good = whole and worst <= OFF_MM and (
+            (d_area <= SHARE and d_length <= SHARE) or holes)
+        print("%s %s: %d sheets, %d joined by %d marks, %d points, worst "
+              "%.3f mm%s" % ("ok  " if good else "BAD ", letter, len(pages),
+                             len(laid), sum(map(len, marks.values())),
+                             len(points[n]), worst,
+                             "" if holes else ", area off %.5f %%, perimeter "
+                             "%.5f %%" % (100 * d_area, 100 * d_length)))
+        bad += not good
+    sys.exit(1 if bad or not patterns else 0)
+
+
+def one_of_many(paths, area, length):
+    """With cut-outs: some choice of loops makes the area and perimeter."""
+    for a, l in paths:
+        rest_a, rest_l = abs(a) - area, length - l
+        inner = [(abs(b), k) for b, k in paths if abs(b) < abs(a)]
+        inner.sort(reverse=True)
+        for b, k in inner:
+            if b <= rest_a * (1 + SHARE) + SHARE * area \
+                    and k <= rest_l + SHARE * length:
+                rest_a, rest_l = rest_a - b, rest_l - k
+        if abs(rest_a) <= SHARE * area and abs(rest_l) <= SHARE * length:
+            return True
+    return False
+
+
+main()
