@@ -2,6 +2,8 @@
  *
  * Deep inside the largest visible patch: the center of the largest circle
  * that fits, so that the dot is far from every line (geometry-notes 1.7).
+ * In a long strip many circles are nearly as large; of those, the one nearest
+ * to the strip's middle is taken.
  */
 #include "plan/view_internal.h"
 
@@ -33,6 +35,57 @@ static Larges patches_of(Ctx *c, const Model *m, const View *v, int part) {
     return l;
 }
 
+/* ---- Toward the middle ---- */
+
+#define LARGE_ENOUGH 0.9   // of the largest circle
+#define STRIDES      240   // from it to the middle, at most
+
+static double off_segment(V2 q, V2 a, V2 b) {
+    V2     d = v2_sub(b, a);
+    double l = v2_dot(d, d), k = l > 0 ? v2_dot(v2_sub(q, a), d) / l : 0;
+
+    k = k < 0 ? 0 : k > 1 ? 1 : k;
+    return v2_len(v2_sub(q, v2_add(a, v2_scale(d, k))));
+}
+
+/* Distance to the nearest line of the area's outlines. */
+static double off_lines(Polygons area, V2 q) {
+    double least = HUGE_VAL;
+
+    for (int i = 0; i < area.parts.n; i++)
+        for (int k = 0; k < area.parts.at[i].n; k++) {
+            Ring r = area.parts.at[i].at[k];
+            for (int j = 0; j < r.n; j++)
+                least = fmin(least, off_segment(q, r.at[j],
+                                                r.at[(j + 1) % r.n]));
+        }
+    return least;
+}
+
+/* From a point inside toward the middle of all, as far as circles of nearly
+ * `radius` stay inside: each stride is shorter than such a circle reaches,
+ * so none jumps a line. */
+static V2 toward_middle(Polygons area, V2 from, double radius) {
+    Box2 box = box2_empty();
+    V2   mid, at = from;
+    int  strides;
+
+    for (int i = 0; i < area.parts.n; i++)
+        for (int k = 0; k < area.parts.at[i].at[0].n; k++)
+            box2_add(&box, area.parts.at[i].at[0].at[k]);
+    mid     = v2_scale(v2_add(box.min, box.max), 0.5);
+    strides = 1 + (int)fmin(v2_len(v2_sub(mid, from)) / fmax(radius, 1e-3),
+                            STRIDES);
+    for (int i = 1; i <= strides; i++) {
+        V2 next = v2_add(from, v2_scale(v2_sub(mid, from),
+                                        (double)i / strides));
+        if (off_lines(area, next) < LARGE_ENOUGH * radius)
+            break;
+        at = next;
+    }
+    return at;
+}
+
 static Anchor anchor_of(Ctx *c, const Model *m, const View *v, int part) {
     Larges l    = patches_of(c, m, v, part);
     Anchor a    = { .part = part };
@@ -47,7 +100,8 @@ static Anchor anchor_of(Ctx *c, const Model *m, const View *v, int part) {
                               &radius);
         if (radius > best + 1e-6) {
             best   = radius;
-            a.at   = at;
+            a.at   = toward_middle(v->picture.patches.at[l.at[i].patch].area,
+                                   at, radius);
             a.seen = true;
         }
     }
