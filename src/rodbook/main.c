@@ -9,6 +9,7 @@ static void run(Ctx *c, const Options *opt) {
         { "press", command_press }, { "check", command_check },
         { "list", command_list },   { "proof", command_proof },
         { "trace", command_trace }, { "new", command_new },
+        { "draw", command_draw },
     };
 
     for (int i = 0; i < COUNT(commands); i++) {

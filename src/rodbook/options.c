@@ -1,24 +1,31 @@
 /* options -- the command line. */
 #include "rodbook/rodbook.h"
 
-static const struct { const char *name, *use, *does; int least, most; }
-commands[] = {
+static const struct {
+    const char *name, *use, *does;
+    int         least, most;   // files and names
+    const char *as;            // the formats of --as; NULL: it has none
+} commands[] = {
     { "press", "press DESIGN [-o OUT.pdf] [--paper letter|a4] "
       "[--units inch|mm] [--ledger OUT.csv]",
-      "make the booklet", 1, 1 },
+      "make the booklet", 1, 1, NULL },
     { "check", "check DESIGN [--json]",
-      "report everything that is wrong with a design", 1, 1 },
+      "report everything that is wrong with a design", 1, 1, NULL },
     { "list", "list DESIGN --what parts|materials|cuts|hardware "
       "[--as text|csv|json] [--units inch|mm]",
       "parts and shopping as text for a video's description, or as data",
-      1, 1 },
+      1, 1, "text csv json" },
+    { "draw", "draw DESIGN [NAME] [--as svg] [-o OUT]",
+      "a part (its letter), \"step 3\", a view (front, top, right) or the "
+      "project\n      by itself", 1, 2, "svg" },
     { "proof", "proof BOOKLET.pdf DESIGN",
-      "hold a finished booklet against the design", 2, 2 },
+      "hold a finished booklet against the design", 2, 2, NULL },
     { "trace", "trace DESIGN NAME [--units inch|mm] [--as text|json]",
-      "where a value comes from and on which pages it is printed", 2, 2 },
+      "where a value comes from and on which pages it is printed", 2, 2,
+      "text json" },
     { "new", "new [NAME] [--from STARTER]",
       "begin a design of your own from a starter; without NAME, list the "
-      "starters", 0, 1 },
+      "starters", 0, 1, NULL },
 };
 
 void usage(FILE *out, const char *command) {
@@ -118,13 +125,38 @@ static bool read_word(const char *arg, Options *opt) {
     return true;
 }
 
+/* Is `word` among words that are parted by spaces? */
+static bool among(const char *word, const char *words) {
+    size_t      len = strlen(word);
+    const char *at  = words;
+
+    while ((at = strstr(at, word))) {
+        bool begins = at == words || at[-1] == ' ';
+        if (begins && (at[len] == ' ' || at[len] == '\0'))
+            return true;
+        at++;
+    }
+    return false;
+}
+
+static bool check_as(const Options *opt, const char *formats) {
+    if (!opt->as || (*opt->as && formats && among(opt->as, formats)))
+        return true;
+    if (formats)
+        fprintf(stderr, "rodbook: --as cannot be '%s'; it is one of: %s\n",
+                opt->as, formats);
+    else
+        fprintf(stderr, "rodbook: %s has no --as\n", opt->command);
+    return false;
+}
+
 static bool check_command(const Options *opt) {
     for (int i = 0; i < COUNT(commands); i++) {
         if (strcmp(opt->command, commands[i].name) != 0)
             continue;
         if (opt->help || (opt->n_inputs >= commands[i].least
                           && opt->n_inputs <= commands[i].most))
-            return true;
+            return check_as(opt, commands[i].as);
         fprintf(stderr, "rodbook: use: rodbook %s\n", commands[i].use);
         return false;
     }
@@ -139,14 +171,13 @@ bool options_read(int argc, char **argv, Options *opt) {
     static const char *const what[] = {
         "parts", "materials", "cuts", "hardware", NULL
     };
-    static const char *const as[] = { "text", "csv", "json", NULL };
     static const char *const dumps[] = {
         "design", "sizes", "model", "plan", "booklet", NULL
     };
     const Option options[] = {
         { "-o", &opt->output, NULL },       { "--paper", &opt->paper, papers },
         { "--units", &opt->units, units },  { "--what", &opt->what, what },
-        { "--as", &opt->as, as },           { "--dump", &opt->dump, dumps },
+        { "--as", &opt->as, NULL },         { "--dump", &opt->dump, dumps },
         { "--ledger", &opt->ledger, NULL }, { "--from", &opt->from, NULL },
         { "--variant", &opt->variant, NULL },
         { "--library", &opt->library, NULL },

@@ -27,7 +27,7 @@ typedef struct {
     const char *paper;     // letter, a4
     const char *units;     // inch, mm
     const char *what;      // parts, materials, cuts, hardware
-    const char *as;        // text, csv, json
+    const char *as;        // a format of the command's
     const char *dump;      // design, sizes, model, plan, booklet
     const char *ledger;    // file for the ledger
     const char *from;      // the starter of a new design
@@ -68,6 +68,7 @@ void command_list(Ctx *c, const Options *opt);
 void command_proof(Ctx *c, const Options *opt);
 void command_trace(Ctx *c, const Options *opt);
 void command_new(Ctx *c, const Options *opt);
+void command_draw(Ctx *c, const Options *opt);
 
 /* Prints data on standard output. */
 void put(Str text);

@@ -248,6 +248,34 @@ run 0 env RODBOOK_TEMPLATES="$T/own" "$ROD" new && says out "  perch: " &&
     run 0 env RODBOOK_TEMPLATES="$T/own" "$ROD" new mine --from perch
 verdict "new takes starters from RODBOOK_TEMPLATES" $?
 
+# ---- draw ----
+
+cd "$HERE" || exit 1
+cp templates/stool.json "$T/stool.json"
+cd "$T" || exit 1
+run 0 "$ROD" draw stool.json && python3 - <<'END'
+import xml.etree.ElementTree as E
+root = E.parse("stool.project.svg").getroot()
+x, y, w, h = map(float, root.get("viewBox").split())
+path = root.find("{http://www.w3.org/2000/svg}path").get("d")
+points = [tuple(map(float, p.split())) for s in path.split("M")[1:]
+          for p in s.split("L")]
+assert len(points) > 50, len(points)
+assert all(x < px < x + w and y < py < y + h for px, py in points)
+END
+verdict "draw writes the project as SVG, inside its viewBox" $?
+run 0 "$ROD" draw stool.json "step 1" && [ -s stool.step-1.svg ] &&
+    run 0 "$ROD" draw stool.json A -o leg.svg &&
+    ! cmp -s leg.svg stool.step-1.svg
+verdict "draw takes a step and a part's letter" $?
+run 1 "$ROD" draw stool.json "step 99" && [ ! -e stool.step-99.svg ] &&
+    says err "nothing to draw called 'step 99'" && says err "[unknown-name]"
+verdict "draw tells what can be drawn" $?
+run 2 "$ROD" draw stool.json --as cvs &&
+    says err "--as cannot be 'cvs'; it is one of: svg" &&
+    run 2 "$ROD" check stool.json --as svg && says err "check has no --as"
+verdict "a format that the command does not have is refused" $?
+
 cd "$HERE" || exit 1
 echo "commands: $passed passed, $failed failed"
 [ $failed = 0 ] && [ $passed -gt 0 ]

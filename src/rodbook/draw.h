@@ -1,0 +1,25 @@
+/* draw -- what the command draws, and its formats: one function each, from
+ * the subject to the bytes of a file. False: reported. */
+#ifndef RODBOOK_DRAW_H
+#define RODBOOK_DRAW_H
+
+#include "rodbook/rodbook.h"
+
+typedef enum {
+    DRAW_PROJECT,   // finished, as on the cover
+    DRAW_VIEW,      // index: 0 front, 1 top, 2 right
+    DRAW_STEP,      // index of a step
+    DRAW_PART,      // index of a part
+    DRAW_KINDS
+} SubjectKind;      // ORDER SUBJECT
+
+typedef struct {
+    SubjectKind kind;
+    int         index;
+    Str         name;   // as the user gave it; "project" where none was
+} Subject;
+
+MUST_USE bool draw_svg(Ctx *c, const Job *job, const Options *opt,
+                       const Subject *s, Str *bytes);
+
+#endif

@@ -1,0 +1,125 @@
+/* draw -- one drawing, template or solid by itself, for a video, a shop
+ * page or another program.
+ *
+ * What is drawn is named as in the booklet: a part by its letter, a step by
+ * "step 3", a view of the finished project by "top", "front" or "right";
+ * without a name it is the project. Each format is one function from the
+ * subject to the bytes of a file.
+ */
+#include "rodbook/draw.h"
+
+#include <ctype.h>
+
+/* ORDER SUBJECT */
+static const char *const kind_names[] = {
+    "the project", "a view", "a step", "a part"
+};
+
+/* ---- The subject ---- */
+
+/* "step 3" is 2 of at least 3 steps; else -1. */
+static int step_number(const Model *m, const char *name) {
+    char *end;
+    long  n;
+
+    if (strncmp(name, "step ", 5) != 0 || !isdigit((unsigned char)name[5]))
+        return -1;
+    n = strtol(name + 5, &end, 10);
+    return *end == '\0' && n >= 1 && n <= m->steps.n ? (int)n - 1 : -1;
+}
+
+/* ORDER THREE (plan.h: Workplan.three) */
+static int view_number(const char *name) {
+    static const char *const views[] = { "front", "top", "right" };
+
+    for (int i = 0; i < COUNT(views); i++) {
+        if (strcmp(name, views[i]) == 0)
+            return i;
+    }
+    return -1;
+}
+
+static Subject found(SubjectKind kind, int index, Str name) {
+    return (Subject){ kind, index, name };
+}
+
+static bool find_subject(Ctx *c, const Job *job, const char *name,
+                         Subject *subject) {
+    Str text = str_from(c, name ? name : "project");
+    int step, view, part;
+
+    if (str_is(text, "project"))
+        return *subject = found(DRAW_PROJECT, 0, text), true;
+    if ((view = view_number(name)) >= 0)
+        return *subject = found(DRAW_VIEW, view, text), true;
+    if ((step = step_number(job->model, name)) >= 0)
+        return *subject = found(DRAW_STEP, step, text), true;
+    if ((part = model_find_part(job->model, text)) >= 0)
+        return *subject = found(DRAW_PART, part, text), true;
+    report_plain(c, UNKNOWN_NAME, "the design has nothing to draw called "
+                 "'%s'", name);
+    hint(c, "draw project, front, top, right, a part by its letter, or "
+         "\"step 1\" to \"step %d\"", job->model->steps.n);
+    return false;
+}
+
+/* ---- The formats ---- */
+
+typedef struct {
+    const char *name;       // --as, and what the file's name ends in
+    unsigned    kinds;      // bits of SubjectKind that it can show
+    bool (*write)(Ctx *c, const Job *job, const Options *opt,
+                  const Subject *s, Str *bytes);
+} Format;
+
+#define BIT(kind) (1u << (kind))
+#define ALL_KINDS (BIT(DRAW_KINDS) - 1)
+
+static const Format formats[] = {
+    { "svg", ALL_KINDS, draw_svg },
+};
+
+static const Format *find_format(const Options *opt) {
+    const char *as = opt->as ? opt->as : formats[0].name;
+
+    for (int i = 0; i < COUNT(formats); i++) {
+        if (strcmp(formats[i].name, as) == 0)
+            return &formats[i];
+    }
+    return NULL;   // options_read lets no other through
+}
+
+/* "planter.json" and "step 3" to "planter.step-3.svg". */
+static const char *output_name(Ctx *c, const Options *opt, const Subject *s,
+                               const Format *f) {
+    const char *slash = strrchr(opt->inputs[0], '/');
+    Str   stem = str_from(c, slash ? slash + 1 : opt->inputs[0]);
+    char *name = str_z(c, s->name);
+
+    if (opt->output)
+        return opt->output;
+    if (str_ends(stem, ".json"))
+        stem = str_part(stem, 0, stem.n - 5);
+    for (char *p = name; *p; p++)
+        *p = *p == ' ' ? '-' : *p;
+    return str_z(c, str_fmt(c, "%.*s.%s.%s", STR_ARG(stem), name, f->name));
+}
+
+void command_draw(Ctx *c, const Options *opt) {
+    const Format *f   = find_format(opt);
+    Job           job = { 0 };
+    Subject       s;
+    Str           bytes;
+
+    if (!job_plan(c, opt, opt->inputs[0], &job)
+        || !find_subject(c, &job, opt->n_inputs > 1 ? opt->inputs[1] : NULL,
+                         &s))
+        return;
+    if (!(f->kinds & BIT(s.kind))) {
+        report_plain(c, BAD_CHOICE, "%s cannot be drawn as %s",
+                     kind_names[s.kind], f->name);
+        return;
+    }
+    if (f->write(c, &job, opt, &s, &bytes))
+        (void)!file_write(c, output_name(c, opt, &s, f), bytes);
+}
