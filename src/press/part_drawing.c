@@ -567,7 +567,7 @@ static Plan plan_drawing(Press *p, const Part *part) {
     return plan;
 }
 
-static void draw_part(Press *p, int index) {
+void part_drawing(Press *p, int index) {
     const Part *part = &p->m->parts.at[index];
     Plan   plan = plan_drawing(p, part);
     double W = part->width.real, k = plan.scale;
@@ -636,6 +636,6 @@ void press_part_drawings(Press *p) {
     space_down(p, HALF_LINE);
     for (int i = 0; i < p->m->parts.n; i++) {
         if (part_is_drawn(&p->m->parts.at[i]))
-            draw_part(p, i);
+            part_drawing(p, i);
     }
 }

@@ -20,6 +20,13 @@ void press_back(Press *p);
 
 /* A part that gets a drawing of its own. */
 bool part_is_drawn(const Part *part);
+/* Its drawing with all sizes, at p->y. */
+void part_drawing(Press *p, int part);
+/* A step's exploded drawing with its letters. */
+void step_drawing(Press *p, int step, Box2 frame);
+/* One of the three views with overall sizes, at a scale; `at`: the page's
+ * place of its lower left corner. */
+void sized_view(Press *p, int view, V2 at, double scale);
 /* Its cuts that the outline of the face does not show. */
 void draw_part_cuts(Press *p, const Part *part, const Place *pl);
 /* One line about a cut: "4 × hole ⌀ 3/8 in, through". */

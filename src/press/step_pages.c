@@ -250,6 +250,13 @@ static void inset_draw(Press *p, const View *view, Box2 frame) {
     picture_draw_at(p, &p->plan->cover.picture, &pl, look);
 }
 
+void step_drawing(Press *p, int step, Box2 frame) {
+    const View *view = &p->plan->steps.at[step];
+    PictureLook look = { view->fresh.at, view->fresh.n, false, false };
+
+    view_draw(p, view, frame, look, true);
+}
+
 static void step_page(Press *p, int index) {
     const Step *step = &p->m->steps.at[index];
     const View *view = &p->plan->steps.at[index];
@@ -259,7 +266,6 @@ static void step_page(Press *p, int index) {
     Notes       notes = step_notes(p, step, index);
     double      below = fasteners_height(&uses, glue)
                       + words_height(p, step, &notes) + 2;
-    PictureLook look  = { view->fresh.at, view->fresh.n, false, false };
     double      bottom;
 
     page_begin(p, SECTION_STEPS, PAGE_TEXT);
@@ -276,8 +282,8 @@ static void step_page(Press *p, int index) {
         bottom = p->y + 60;
     }
     if (step->add.n)
-        view_draw(p, view, box2(p->left, p->y + 2, p->left + TEXT_W,
-                                bottom - 2), look, true);
+        step_drawing(p, index, box2(p->left, p->y + 2, p->left + TEXT_W,
+                                    bottom - 2));
     inset_draw(p, view, box2(p->left + TEXT_W - 34, p->y + 2,
                              p->left + TEXT_W, p->y + 32));
     p->y = bottom;

@@ -10,6 +10,7 @@ typedef enum {
     DRAW_VIEW,      // index: 0 front, 1 top, 2 right
     DRAW_STEP,      // index of a step
     DRAW_PART,      // index of a part
+    DRAW_TEMPLATE,  // index of a pattern
     DRAW_KINDS
 } SubjectKind;      // ORDER SUBJECT
 
@@ -20,6 +21,10 @@ typedef struct {
 } Subject;
 
 MUST_USE bool draw_svg(Ctx *c, const Job *job, const Options *opt,
+                       const Subject *s, Str *bytes);
+MUST_USE bool draw_pdf(Ctx *c, const Job *job, const Options *opt,
+                       const Subject *s, Str *bytes);
+MUST_USE bool draw_png(Ctx *c, const Job *job, const Options *opt,
                        const Subject *s, Str *bytes);
 
 #endif

@@ -2,7 +2,7 @@
  * page or another program.
  *
  * What is drawn is named as in the booklet: a part by its letter, a step by
- * "step 3", a view of the finished project by "top", "front" or "right";
+ * "step 3", its template by "template C", a view of the finished project by "top", "front" or "right";
  * without a name it is the project. Each format is one function from the
  * subject to the bytes of a file.
  */
@@ -12,7 +12,7 @@
 
 /* ORDER SUBJECT */
 static const char *const kind_names[] = {
-    "the project", "a view", "a step", "a part"
+    "the project", "a view", "a step", "a part", "a template"
 };
 
 /* ---- The subject ---- */
@@ -39,6 +39,21 @@ static int view_number(const char *name) {
     return -1;
 }
 
+/* The pattern of "template C", or -1. */
+static int pattern_number(const Job *job, Str name) {
+    Str letter;
+
+    if (name.n <= 9 || memcmp(name.s, "template ", 9) != 0)
+        return -1;
+    letter = str_part(name, 9, name.n);
+    for (int i = 0; i < job->plan->patterns.n; i++) {
+        int part = job->plan->patterns.at[i].part;
+        if (str_eq(job->model->parts.at[part].letter, letter))
+            return i;
+    }
+    return -1;
+}
+
 static Subject found(SubjectKind kind, int index, Str name) {
     return (Subject){ kind, index, name };
 }
@@ -46,7 +61,7 @@ static Subject found(SubjectKind kind, int index, Str name) {
 static bool find_subject(Ctx *c, const Job *job, const char *name,
                          Subject *subject) {
     Str text = str_from(c, name ? name : "project");
-    int step, view, part;
+    int step, view, part, pattern;
 
     if (str_is(text, "project"))
         return *subject = found(DRAW_PROJECT, 0, text), true;
@@ -56,10 +71,13 @@ static bool find_subject(Ctx *c, const Job *job, const char *name,
         return *subject = found(DRAW_STEP, step, text), true;
     if ((part = model_find_part(job->model, text)) >= 0)
         return *subject = found(DRAW_PART, part, text), true;
+    if ((pattern = pattern_number(job, text)) >= 0)
+        return *subject = found(DRAW_TEMPLATE, pattern, text), true;
     report_plain(c, UNKNOWN_NAME, "the design has nothing to draw called "
                  "'%s'", name);
-    hint(c, "draw project, front, top, right, a part by its letter, or "
-         "\"step 1\" to \"step %d\"", job->model->steps.n);
+    hint(c, "draw project, front, top, right, a part by its letter, "
+         "\"template A\" where it has one, or \"step 1\" to \"step %d\"",
+         job->model->steps.n);
     return false;
 }
 
@@ -77,6 +95,8 @@ typedef struct {
 
 static const Format formats[] = {
     { "svg", ALL_KINDS, draw_svg },
+    { "pdf", ALL_KINDS, draw_pdf },
+    { "png", ALL_KINDS, draw_png },
 };
 
 static const Format *find_format(const Options *opt) {

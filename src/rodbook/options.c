@@ -15,9 +15,10 @@ static const struct {
       "[--as text|csv|json] [--units inch|mm]",
       "parts and shopping as text for a video's description, or as data",
       1, 1, "text csv json" },
-    { "draw", "draw DESIGN [NAME] [--as svg] [-o OUT]",
-      "a part (its letter), \"step 3\", a view (front, top, right) or the "
-      "project\n      by itself", 1, 2, "svg" },
+    { "draw", "draw DESIGN [NAME] [--as svg|pdf|png] [--units inch|mm] "
+      "[-o OUT]",
+      "a part (its letter), \"step 3\", \"template C\", a view (front, top, "
+      "right)\n      or the project by itself", 1, 2, "svg pdf png" },
     { "proof", "proof BOOKLET.pdf DESIGN",
       "hold a finished booklet against the design", 2, 2, NULL },
     { "trace", "trace DESIGN NAME [--units inch|mm] [--as text|json]",
