@@ -2,7 +2,8 @@
  * page or another program.
  *
  * What is drawn is named as in the booklet: a part by its letter, a step by
- * "step 3", its template by "template C", a view of the finished project by "top", "front" or "right";
+ * "step 3", its template by "template C", a view of the finished project by
+ * "top", "front" or "right";
  * without a name it is the project. Each format is one function from the
  * subject to the bytes of a file.
  */
