@@ -17,7 +17,7 @@ B        ?= build
 # What Debian 12 must have; `make setup` installs what is missing.
 PACKAGES := gcc make libc6-dev libhpdf-dev libqpdf-dev libcjson-dev \
             libharfbuzz-dev libcairo2-dev libgeos-dev libcmocka-dev zlib1g-dev \
-            qpdf poppler-utils python3 python3-jsonschema
+            qpdf poppler-utils python3 python3-jsonschema python3-ezdxf python3-svgelements
 
 STAGES   := base design eval geom model plan press print proof
 LIB_SRC  := $(foreach s,$(STAGES),$(wildcard src/$(s)/*.c))
@@ -64,7 +64,7 @@ demo: setup   ## press every design in plans-demo/ to build/demo/
 
 test: setup   ## every test but the slow suites (under 5 minutes)
 	@$(MAKE) --no-print-directory $(JOBS) $(B)/rodbook $(UNIT)
-	@$(MAKE) --no-print-directory unit golden wrong commands worked schema mutants booklet
+	@$(MAKE) --no-print-directory unit golden wrong commands worked schema machine mutants booklet
 
 ## ---- single suites
 
@@ -85,6 +85,10 @@ worked: $(B)/rodbook   ## published worked examples, listed and traced
 
 commands: $(B)/rodbook   ## trace and new, run as their users run them
 	@ROD=$(B)/rodbook tests/tools/commands.sh
+
+machine: $(B)/rodbook   ## files for machines, measured by readers not ours
+	@PYTHON=/usr/bin/python3; [ -x $$PYTHON ] || PYTHON=python3; \
+	    $$PYTHON tests/tools/machine.py $(B)/rodbook
 
 schema: $(B)/rodbook   ## docs/design.schema.json agrees with the reader
 	@ROD=$(B)/rodbook tests/tools/schema.sh
@@ -137,5 +141,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands worked schema booklet mutants bench fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands worked schema machine booklet mutants bench fuzz check asan help clean
 .SECONDARY:

@@ -94,6 +94,12 @@ bool   shape_has_curves(Shape s);
 Shape shape_subtract(Ctx *c, Shape a, Shape b);
 Shape shape_intersect(Ctx *c, Shape a, Shape b);
 Shape shape_union(Ctx *c, Shape a, Shape b);
+/* Cubics become arcs that touch each other, within `tolerance` mm. */
+Shape shape_arcs(Ctx *c, Shape s, double tolerance);
+/* Grown by a round tool of radius `by` mm that runs along the outline, or
+ * shrunk where that is negative: exact lines and arcs; cubics become arcs
+ * within 0.002 mm. Corners outside the tool's way are rounded by it. */
+Shape shape_offset(Ctx *c, Shape s, double by);
 /* Straight-edged rings within `sagitta` mm of the shape. Flattening an arc
  * gives the same points wherever the arc begins and ends (lattice of
  * angles), so neighbors that share an arc share its facets. */

@@ -183,6 +183,7 @@ static void bevel_mark(Press *p, const EndCut *cut, V2 tip, bool right,
     if (cut->bevel.real <= 0)
         return;
     label = para_figure(p, figure_angle(p->c, cut->bevel, source));
+    say(p, &label, " long point");
     dim_leader(p, tip, v2(tip.x + (right ? 7 : -7), tip.y - 5), &label);
 }
 
@@ -197,7 +198,9 @@ static double draw_side(Press *p, const Part *part, const Place *face,
     pl.at   = v2(face->at.x + (0 - face->from.x) * k, y + T * k);
     draw_shape(p, grooved(p, part, side_profile(p, part), true), &pl,
                PEN_OUTLINE, INK_PALE);
-    words_at(p, "seen from the near edge, show face up",
+    words_at(p, any_shows(part, true)
+             ? "cut along, seen from the near edge, show face up"
+             : "seen from the near edge, show face up",
              v2(pl.at.x, y + T * k + 3.6), ALIGN_LEFT, STYLE_NOTE);
     bevel_mark(p, &part->ends[0], place_point(&pl, v2(0,
                part->ends[0].long_back ? 0 : T)), false, src);
@@ -216,7 +219,10 @@ static double draw_end(Press *p, const Part *part, double x, double y,
     Str    src = part_source(p, part, "edges");
 
     draw_shape(p, s, &pl, PEN_OUTLINE, INK_PALE);
-    words_at(p, "seen from the right end, show face up, near edge left",
+    words_at(p, any_shows(part, false)
+             ? "cut across, seen from the right end, show face up, near edge "
+               "left"
+             : "seen from the right end, show face up, near edge left",
              v2(x, y + T * k + 3.6), ALIGN_LEFT, STYLE_NOTE);
     bevel_mark(p, &part->edges[0], place_point(&pl, v2(0,
                part->edges[0].long_back ? 0 : T)), false, src);
@@ -241,24 +247,59 @@ static bool lies_inside(Press *p, const Part *part, const Place *pl,
          > shape_area(s) * 0.999;
 }
 
-/* The way of the grain, in the lower left of the face. */
-static void draw_grain(Press *p, const Part *part, const Place *pl) {
-    double W = part->width.real * pl->scale;
-    V2     a, b;
+#define SIGN_W 29.0   // of the arrow with its words
+#define SIGN_H 10.0
 
-    if (W < 9 || part->long_length.real * pl->scale < 34
-        || part->features.n > 0)
-        return;
-    a = v2(pl->at.x + part->long_length.real * pl->scale / 4,
-           pl->at.y - fmin(W / 3, 10));
-    b = v2(a.x + 16, a.y);
-    if (part->outlined && !lies_inside(p, part, pl, box2(a.x - 1, a.y - 3,
-                                                         b.x + 11, a.y + 3)))
-        return;
+/* Does a blind cut, or one in an edge, lie in a box of the page? */
+static bool meets_cut(const Part *part, const Place *pl, Box2 on_page) {
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        if (!f->shape.loops.n)
+            return true;   // in an edge: anywhere
+        for (int k = 0; k < f->count; k++) {
+            V2   by  = feature_copy(f, k);
+            Box2 box = shape_box(f->shape);
+            double r = f->sink.real / 2 + 1;
+            box = place_box(pl, box2(box.min.x + by.x - r,
+                                     box.min.y + by.y - r,
+                                     box.max.x + by.x + r,
+                                     box.max.y + by.y + r));
+            if (box.min.x < on_page.max.x && box.max.x > on_page.min.x
+                && box.min.y < on_page.max.y && box.max.y > on_page.min.y)
+                return true;
+        }
+    }
+    return false;
+}
+
+/* A free place in the face, from the left and below on; else beside the
+ * part, above its right end. */
+static V2 sign_place(Press *p, const Part *part, const Place *pl) {
+    double L = part->long_length.real * pl->scale;
+    double W = part->width.real * pl->scale;
+
+    for (int row = 0; row < 4 && W > SIGN_H + 4 && L > SIGN_W + 4; row++)
+        for (int col = 0; col < 6; col++) {
+            V2   at = v2(pl->at.x + 3 + (L - SIGN_W - 6) * col / 5,
+                         pl->at.y - 3 - (W - SIGN_H - 6) * row / 3);
+            Box2 box = box2(at.x - 1, at.y - SIGN_H - 1, at.x + SIGN_W,
+                            at.y + 1);
+            if (lies_inside(p, part, pl, box) && !meets_cut(part, pl, box))
+                return at;
+        }
+    return v2(p->left + TEXT_W - SIGN_W, pl->at.y - W + SIGN_H);
+}
+
+/* The way of the grain, and which face is looked at. */
+static void draw_sign(Press *p, const Part *part, const Place *pl) {
+    V2 at = sign_place(p, part, pl);
+    V2 a  = v2(at.x + 1, at.y - 1.5), b = v2(a.x + 14, a.y);
+
     draw_line(p, a, b, PEN_FINE);
     draw_arrow(p, a, v2_sub(a, b), INK_BLACK);
     draw_arrow(p, b, v2_sub(b, a), INK_BLACK);
     words_at(p, "grain", v2(b.x + 1.5, b.y + 1), ALIGN_LEFT, STYLE_NOTE);
+    words_at(p, "show face", v2(a.x, a.y - 3.2), ALIGN_LEFT, STYLE_NOTE);
 }
 
 static void overall_dims(Press *p, const Part *part, const Place *pl,
@@ -286,6 +327,7 @@ static void miter_marks(Press *p, const Part *part, const Place *pl) {
         label = para_figure(p, figure_angle(p->c, cut->miter,
                                             part_source(p, part, "miter")));
         at = place_point(pl, tip);
+        say(p, &label, " long point");
         dim_leader(p, at, v2(at.x + (i ? 8 : -8),
                              at.y + (cut->long_near ? 6 : -6)), &label);
     }
@@ -341,7 +383,19 @@ static void all_radii(Press *p, const Part *part, const Place *pl) {
     }
 }
 
-static void part_title(Press *p, const Part *part, int index) {
+/* A face is never drawn larger than it is. */
+static void say_scale(Press *p, Para *para, double scale) {
+    if (scale > 0.999) {
+        say(p, para, ", true size");
+        return;
+    }
+    say(p, para, ", drawn at one to ");
+    say_figure(p, para, figure_number(p->c, 1 / scale, 1, "",
+                                      STR("scale of the drawing")));
+}
+
+static void part_title(Press *p, const Part *part, int index,
+                       double scale) {
     Para para = { 0 }, thick = { 0 };
 
     say_letter(p, &para, index);
@@ -354,6 +408,7 @@ static void part_title(Press *p, const Part *part, int index) {
                                         part_source(p, part, "thickness")));
     say(p, &thick, " thick, ");
     say_stock(p, &thick, &p->m->stocks.at[part->stock]);
+    say_scale(p, &thick, scale);
     para_at(p, &thick, v2(p->left + TEXT_W, p->y + 6), ALIGN_RIGHT,
             STYLE_NOTE);
     draw_line(p, v2(p->left, p->y + 8.2), v2(p->left + TEXT_W, p->y + 8.2),
@@ -394,7 +449,7 @@ void part_drawing(Press *p, int index) {
 
     page_need(p, plan.height);
     p->refs->part[index].drawing = p->page;
-    part_title(p, part, index);
+    part_title(p, part, index, k);
     pl = (Place){ v2(0, 0), v2(p->left + 26, p->y + 8 + W * k), k, false };
     sizes = part_sizes(p, part);
     mark_sizes(p, &sizes, &marks, &pl);
@@ -408,7 +463,7 @@ void part_drawing(Press *p, int index) {
         marks.y.at[i].b.y += up;
     draw_shape(p, part->face, &pl, PEN_OUTLINE, INK_WHITE);
     draw_part_cuts(p, part, &pl);
-    draw_grain(p, part, &pl);
+    draw_sign(p, part, &pl);
     box  = box2(pl.at.x, pl.at.y - W * k,
                 pl.at.x + part->long_length.real * k, pl.at.y);
     down = 0;

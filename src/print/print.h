@@ -2,6 +2,7 @@
 #ifndef PRINT_PRINT_H
 #define PRINT_PRINT_H
 
+#include "plan/machine.h"
 #include "press/press.h"
 
 /* The whole PDF in memory: fonts embedded and mended, PrintScaling None,
@@ -11,5 +12,8 @@ MUST_USE bool print_pdf(Ctx *c, const Booklet *b, Str *bytes);
 /* The first page alone, texts as outlines. False: reported. */
 MUST_USE bool print_svg(Ctx *c, const Booklet *b, Str *bytes);
 MUST_USE bool print_png(Ctx *c, const Booklet *b, Str *bytes);
+/* A part's face for machines: SVG 1.1 and DXF of release 12, millimeters. */
+void print_machine_svg(Ctx *c, const MachineWork *m, Str *bytes);
+void print_dxf(Ctx *c, const MachineWork *m, Str *bytes);
 
 #endif

@@ -11,6 +11,8 @@ typedef enum {
     DRAW_STEP,      // index of a step
     DRAW_PART,      // index of a part
     DRAW_TEMPLATE,  // index of a pattern
+    DRAW_FRONT,     // index of a part: its show face at true size
+    DRAW_BACK,      // the same of its back, as seen from there
     DRAW_KINDS
 } SubjectKind;      // ORDER SUBJECT
 
@@ -25,6 +27,10 @@ MUST_USE bool draw_svg(Ctx *c, const Job *job, const Options *opt,
 MUST_USE bool draw_pdf(Ctx *c, const Job *job, const Options *opt,
                        const Subject *s, Str *bytes);
 MUST_USE bool draw_png(Ctx *c, const Job *job, const Options *opt,
+                       const Subject *s, Str *bytes);
+MUST_USE bool draw_machine_svg(Ctx *c, const Job *job, const Options *opt,
+                               const Subject *s, Str *bytes);
+MUST_USE bool draw_dxf(Ctx *c, const Job *job, const Options *opt,
                        const Subject *s, Str *bytes);
 
 #endif

@@ -3,9 +3,9 @@
  *
  * What is drawn is named as in the booklet: a part by its letter, a step by
  * "step 3", its template by "template C", a view of the finished project by
- * "top", "front" or "right";
- * without a name it is the project. Each format is one function from the
- * subject to the bytes of a file.
+ * "top", "front" or "right"; without a name it is the project. "C front" and
+ * "C back" are the faces of part C at true size, for machines. Each format is
+ * one function from the subject to the bytes of a file.
  */
 #include "rodbook/draw.h"
 
@@ -13,7 +13,8 @@
 
 /* ORDER SUBJECT */
 static const char *const kind_names[] = {
-    "the project", "a view", "a step", "a part", "a template"
+    "the project", "a view", "a step", "a part", "a template",
+    "a part's face", "a part's back"
 };
 
 /* ---- The subject ---- */
@@ -55,6 +56,16 @@ static int pattern_number(const Job *job, Str name) {
     return -1;
 }
 
+/* "C front": the part, or -1. */
+static int part_face(const Model *m, Str name, SubjectKind *face) {
+    bool back = str_ends(name, " back");
+
+    if (!back && !str_ends(name, " front"))
+        return -1;
+    *face = back ? DRAW_BACK : DRAW_FRONT;
+    return model_find_part(m, str_part(name, 0, name.n - (back ? 5 : 6)));
+}
+
 static Subject found(SubjectKind kind, int index, Str name) {
     return (Subject){ kind, index, name };
 }
@@ -62,6 +73,7 @@ static Subject found(SubjectKind kind, int index, Str name) {
 static bool find_subject(Ctx *c, const Job *job, const char *name,
                          Subject *subject) {
     Str text = str_from(c, name ? name : "project");
+    SubjectKind face;
     int step, view, part, pattern;
 
     if (str_is(text, "project"))
@@ -74,10 +86,13 @@ static bool find_subject(Ctx *c, const Job *job, const char *name,
         return *subject = found(DRAW_PART, part, text), true;
     if ((pattern = pattern_number(job, text)) >= 0)
         return *subject = found(DRAW_TEMPLATE, pattern, text), true;
+    if ((part = part_face(job->model, text, &face)) >= 0)
+        return *subject = found(face, part, text), true;
     report_plain(c, UNKNOWN_NAME, "the design has nothing to draw called "
                  "'%s'", name);
-    hint(c, "draw project, front, top, right, a part by its letter, "
-         "\"template A\" where it has one, or \"step 1\" to \"step %d\"",
+    hint(c, "draw project, front, top, right, a part by its letter (its "
+         "face: \"A front\", \"A back\"), \"template A\" where it has "
+         "one, or \"step 1\" to \"step %d\"",
          job->model->steps.n);
     return false;
 }
@@ -92,22 +107,29 @@ typedef struct {
 } Format;
 
 #define BIT(kind) (1u << (kind))
-#define ALL_KINDS (BIT(DRAW_KINDS) - 1)
+#define FACES     (BIT(DRAW_FRONT) | BIT(DRAW_BACK))
+#define PICTURES  ((BIT(DRAW_KINDS) - 1) & ~FACES)
 
 static const Format formats[] = {
-    { "svg", ALL_KINDS, draw_svg },
-    { "pdf", ALL_KINDS, draw_pdf },
-    { "png", ALL_KINDS, draw_png },
+    { "svg", PICTURES, draw_svg },
+    { "pdf", PICTURES, draw_pdf },
+    { "png", PICTURES, draw_png },
+    { "svg", FACES, draw_machine_svg },
+    { "dxf", FACES, draw_dxf },
 };
 
-static const Format *find_format(const Options *opt) {
+/* NULL, reported: the format does not show such a thing. */
+static const Format *find_format(Ctx *c, const Options *opt,
+                                 const Subject *s) {
     const char *as = opt->as ? opt->as : formats[0].name;
 
     for (int i = 0; i < COUNT(formats); i++) {
-        if (strcmp(formats[i].name, as) == 0)
+        if (strcmp(formats[i].name, as) == 0 && formats[i].kinds & BIT(s->kind))
             return &formats[i];
     }
-    return NULL;   // options_read lets no other through
+    report_plain(c, BAD_CHOICE, "%s cannot be drawn as %s",
+                 kind_names[s->kind], as);
+    return NULL;
 }
 
 /* "planter.json" and "step 3" to "planter.step-3.svg". */
@@ -127,20 +149,16 @@ static const char *output_name(Ctx *c, const Options *opt, const Subject *s,
 }
 
 void command_draw(Ctx *c, const Options *opt) {
-    const Format *f   = find_format(opt);
+    const Format *f;
     Job           job = { 0 };
     Subject       s;
     Str           bytes;
 
     if (!job_plan(c, opt, opt->inputs[0], &job)
         || !find_subject(c, &job, opt->n_inputs > 1 ? opt->inputs[1] : NULL,
-                         &s))
+                         &s)
+        || !(f = find_format(c, opt, &s)))
         return;
-    if (!(f->kinds & BIT(s.kind))) {
-        report_plain(c, BAD_CHOICE, "%s cannot be drawn as %s",
-                     kind_names[s.kind], f->name);
-        return;
-    }
     if (f->write(c, &job, opt, &s, &bytes))
         (void)!file_write(c, output_name(c, opt, &s, f), bytes);
 }

@@ -15,10 +15,11 @@ static const struct {
       "[--as text|csv|json] [--units inch|mm]",
       "parts and shopping as text for a video's description, or as data",
       1, 1, "text csv json" },
-    { "draw", "draw DESIGN [NAME] [--as svg|pdf|png] [--units inch|mm] "
-      "[-o OUT]",
+    { "draw", "draw DESIGN [NAME] [--as svg|pdf|png|dxf] "
+      "[--units inch|mm] [--tool 1/8in] [-o OUT]",
       "a part (its letter), \"step 3\", \"template C\", a view (front, top, "
-      "right)\n      or the project by itself", 1, 2, "svg pdf png" },
+      "right)\n      or the project by itself, or a part's face (\"C front\") "
+      "for a machine", 1, 2, "svg pdf png dxf" },
     { "proof", "proof BOOKLET.pdf DESIGN",
       "hold a finished booklet against the design", 2, 2, NULL },
     { "trace", "trace DESIGN NAME [--units inch|mm] [--as text|json]",
@@ -182,6 +183,7 @@ bool options_read(int argc, char **argv, Options *opt) {
         { "--ledger", &opt->ledger, NULL }, { "--from", &opt->from, NULL },
         { "--variant", &opt->variant, NULL },
         { "--library", &opt->library, NULL },
+        { "--tool", &opt->tool, NULL },
     };
 
     memset(opt, 0, sizeof *opt);

@@ -32,6 +32,7 @@ typedef struct {
     const char *ledger;    // file for the ledger
     const char *from;      // the starter of a new design
     const char *variant;   // of the design; NULL: as it stands
+    const char *tool;      // width of what a machine's tool takes away
     const char *library;   // folder of shared files
     bool        json;      // messages as JSON
     bool        help, version;

@@ -306,7 +306,7 @@ run 1 "$ROD" draw stool.json "step 99" && [ ! -e stool.step-99.svg ] &&
     says err "nothing to draw called 'step 99'" && says err "[unknown-name]"
 verdict "draw tells what can be drawn" $?
 run 2 "$ROD" draw stool.json --as cvs &&
-    says err "--as cannot be 'cvs'; it is one of: svg pdf png" &&
+    says err "--as cannot be 'cvs'; it is one of: svg pdf png dxf" &&
     run 2 "$ROD" check stool.json --as svg && says err "check has no --as"
 verdict "a format that the command does not have is refused" $?
 
