@@ -174,17 +174,25 @@ static bool any_bevel(const EndCut cuts[2]) {
     return cuts[0].bevel.real > 0 || cuts[1].bevel.real > 0;
 }
 
+/* An angle and the words that say which corner is the long point. */
+static void point_leader(Press *p, V2 tip, bool right, double down,
+                         Figure angle) {
+    Para  label = para_figure(p, angle);
+    V2    elbow = v2(tip.x + (right ? 5 : -5), tip.y + down);
+    double side = right ? 1 : -1;
+
+    dim_leader(p, tip, elbow, &label);
+    words_at(p, "long point", v2(elbow.x + 4 * side, elbow.y + 4.6),
+             right ? ALIGN_LEFT : ALIGN_RIGHT, STYLE_NOTE);
+}
+
 /* The angle between blade and board at a corner of a profile, at twice the
  * scale where the piece is thin. */
 static void bevel_mark(Press *p, const EndCut *cut, V2 tip, bool right,
                        Str source) {
-    Para label;
-
-    if (cut->bevel.real <= 0)
-        return;
-    label = para_figure(p, figure_angle(p->c, cut->bevel, source));
-    say(p, &label, " long point");
-    dim_leader(p, tip, v2(tip.x + (right ? 7 : -7), tip.y - 5), &label);
+    if (cut->bevel.real > 0)
+        point_leader(p, tip, right, -5,
+                     figure_angle(p->c, cut->bevel, source));
 }
 
 static double draw_side(Press *p, const Part *part, const Place *face,
@@ -272,9 +280,10 @@ static bool meets_cut(const Part *part, const Place *pl, Box2 on_page) {
     return false;
 }
 
-/* A free place in the face, from the left and below on; else beside the
- * part, above its right end. */
-static V2 sign_place(Press *p, const Part *part, const Place *pl) {
+/* A free place in the face, from the left and below on; else above the
+ * part or, where sizes stand there, below and left of it. */
+static V2 sign_place(Press *p, const Part *part, const Place *pl,
+                     bool above) {
     double L = part->long_length.real * pl->scale;
     double W = part->width.real * pl->scale;
 
@@ -287,19 +296,21 @@ static V2 sign_place(Press *p, const Part *part, const Place *pl) {
             if (lies_inside(p, part, pl, box) && !meets_cut(part, pl, box))
                 return at;
         }
-    return v2(p->left + TEXT_W - SIGN_W, pl->at.y - W + SIGN_H);
+    return above ? v2(p->left - 1, pl->at.y + SIGN_H + 7)
+                 : v2(pl->at.x, pl->at.y - W - 1.5);
 }
 
 /* The way of the grain, and which face is looked at. */
-static void draw_sign(Press *p, const Part *part, const Place *pl) {
-    V2 at = sign_place(p, part, pl);
-    V2 a  = v2(at.x + 1, at.y - 1.5), b = v2(a.x + 14, a.y);
+static void draw_sign(Press *p, const Part *part, const Place *pl,
+                      bool above) {
+    V2 at = sign_place(p, part, pl, above);
+    V2 a  = v2(at.x + 1, at.y - 1.5), b = v2(a.x + 12, a.y);
 
     draw_line(p, a, b, PEN_FINE);
     draw_arrow(p, a, v2_sub(a, b), INK_BLACK);
     draw_arrow(p, b, v2_sub(b, a), INK_BLACK);
     words_at(p, "grain", v2(b.x + 1.5, b.y + 1), ALIGN_LEFT, STYLE_NOTE);
-    words_at(p, "show face", v2(a.x, a.y - 3.2), ALIGN_LEFT, STYLE_NOTE);
+    words_at(p, "show face", v2(a.x, a.y - 2.6), ALIGN_LEFT, STYLE_NOTE);
 }
 
 static void overall_dims(Press *p, const Part *part, const Place *pl,
@@ -320,16 +331,10 @@ static void miter_marks(Press *p, const Part *part, const Place *pl) {
         const EndCut *cut = &part->ends[i];
         double L = i ? part->long_length.real : 0;
         V2     tip = v2(L, cut->long_near ? 0 : part->width.real);
-        Para   label;
-        V2     at;
-        if (cut->miter.real <= 0)
-            continue;
-        label = para_figure(p, figure_angle(p->c, cut->miter,
-                                            part_source(p, part, "miter")));
-        at = place_point(pl, tip);
-        say(p, &label, " long point");
-        dim_leader(p, at, v2(at.x + (i ? 8 : -8),
-                             at.y + (cut->long_near ? 6 : -6)), &label);
+        if (cut->miter.real > 0)
+            point_leader(p, place_point(pl, tip), i, cut->long_near ? 6 : -6,
+                         figure_angle(p->c, cut->miter,
+                                      part_source(p, part, "miter")));
     }
 }
 
@@ -463,7 +468,7 @@ void part_drawing(Press *p, int index) {
         marks.y.at[i].b.y += up;
     draw_shape(p, part->face, &pl, PEN_OUTLINE, INK_WHITE);
     draw_part_cuts(p, part, &pl);
-    draw_sign(p, part, &pl);
+    draw_sign(p, part, &pl, marks.above.n > 0);
     box  = box2(pl.at.x, pl.at.y - W * k,
                 pl.at.x + part->long_length.real * k, pl.at.y);
     down = 0;
