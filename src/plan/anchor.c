@@ -9,7 +9,8 @@
 
 #include <math.h>
 
-#define PATCHES_MAX 8   // of one part that are looked into
+#define PATCHES_MAX 16    // of one part that are looked into
+#define ALIKE       0.05  // of the radius
 
 typedef struct { double area; int patch; } Large;
 typedef LIST(Large) Larges;
@@ -86,22 +87,29 @@ static V2 toward_middle(Polygons area, V2 from, double radius) {
     return at;
 }
 
+/* Of like patches, as of a row's pieces, the one farthest from the middle
+ * of the picture: its letter's leader runs over the fewest lines. */
 static Anchor anchor_of(Ctx *c, const Model *m, const View *v, int part) {
     Larges l    = patches_of(c, m, v, part);
     Anchor a    = { .part = part };
-    double best = 0, radius;
+    V2     mid  = v2_scale(v2_add(v->picture.box.min, v->picture.box.max),
+                           0.5);
+    double best = 0, out = 0;
 
     for (int i = 0; i < l.n && i < PATCHES_MAX; i++) {
-        V2 at;
+        Polygons area = v->picture.patches.at[l.at[i].patch].area;
+        double   radius, far;
+        V2       at;
         /* No circle is larger than its patch. */
         if (l.at[i].area / 100 <= 3.14159 * best * best)
             break;
-        at = polygons_deepest(c, v->picture.patches.at[l.at[i].patch].area,
-                              &radius);
-        if (radius > best + 1e-6) {
-            best   = radius;
-            a.at   = toward_middle(v->picture.patches.at[l.at[i].patch].area,
-                                   at, radius);
+        at  = polygons_deepest(c, area, &radius);
+        far = v2_len(v2_sub(at, mid));
+        if (radius > best * (1 + ALIKE)
+            || (radius > best * (1 - ALIKE) && far > out + 1e-6)) {
+            best   = fmax(best, radius);
+            out    = far;
+            a.at   = toward_middle(area, at, radius);
             a.seen = true;
         }
     }

@@ -28,7 +28,7 @@
 #define PI       3.14159265358979323846
 #define RADIUS   (LETTER_D / 2)
 #define CLEAR    0.8     // least gap of a leader and another's circle, mm
-#define FEE_LINE 0.8     // for a line that is run over, or 0.8 mm along it
+#define FEE_LINE 1.5     // for a line that is run over, or 0.8 mm along it
 #define FEE_DOT  6.0     // for each 0.8 mm within 2 mm of another's dot
 #define FEE_TURN 5.0     // for 45 degrees off the ring's normal
 #define MOVES    80      // of the last pass

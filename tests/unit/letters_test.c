@@ -124,8 +124,8 @@ static void no_letter_of_the_demo_meets_another(void **state) {
     assert_true(n.circles >= 40 && n.leaders == n.circles);
     assert_int_equal(n.overlaps, 0);
     assert_int_equal(n.crossings, 0);
-    /* Few lines are run over: one has to be to get in. */
-    assert_true(n.over_lines <= 2 * n.leaders);
+    /* Few lines are run over: the way in crosses some. */
+    assert_true(n.over_lines <= 3 * n.leaders);
 }
 
 static void no_letter_of_the_starters_meets_another(void **state) {
@@ -140,7 +140,7 @@ static void no_letter_of_the_starters_meets_another(void **state) {
         assert_true(n.circles >= 4 && n.leaders == n.circles);
         assert_int_equal(n.overlaps, 0);
         assert_int_equal(n.crossings, 0);
-        assert_true(n.over_lines <= 2 * n.leaders);
+        assert_true(n.over_lines <= 3 * n.leaders);
     }
 }
 
