@@ -128,7 +128,7 @@ mutants: $(B)/fuzz   ## the same, short and without sanitizers
 $(B)/fuzz: tests/fuzz/compile.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
-bench: $(B)/bench   ## CPU time of reading 1 MB and of 5,000 sizes
+bench: $(B)/bench   ## CPU time of reading, evaluating, drawing
 	@$(B)/bench
 
 $(B)/bench: tests/bench/bench.c $(B)/librod.a

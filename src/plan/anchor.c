@@ -63,6 +63,65 @@ static double off_lines(Polygons area, V2 q) {
     return least;
 }
 
+/* ---- The deepest point ---- */
+
+#define GRID  12   // samples across, at first
+#define FINER 7    // times the grid is halved around the best
+
+/* By rays to the right: inside of an odd number of lines. */
+static bool is_inside(Polygons area, V2 q) {
+    bool in = false;
+
+    for (int i = 0; i < area.parts.n; i++)
+        for (int k = 0; k < area.parts.at[i].n; k++) {
+            Ring r = area.parts.at[i].at[k];
+            for (int j = 0; j < r.n; j++) {
+                V2 a = r.at[j], b = r.at[(j + 1) % r.n];
+                if ((a.y > q.y) != (b.y > q.y)
+                    && q.x < a.x + (q.y - a.y) / (b.y - a.y) * (b.x - a.x))
+                    in = !in;
+            }
+        }
+    return in;
+}
+
+static void try_point(Polygons area, V2 q, V2 *at, double *radius) {
+    double r = is_inside(area, q) ? off_lines(area, q) : 0;
+
+    if (r > *radius * (1 + 1e-6)) {
+        *radius = r;
+        *at     = q;
+    }
+}
+
+/* To a hundredth or so of a circle, which is enough for a dot and much
+ * quicker than to be exact; what is too thin for the grid is done exactly.
+ */
+static V2 deep_point(Ctx *c, Polygons area, double *radius) {
+    Box2 box = box2_empty();
+    V2   at = { 0, 0 }, step;
+
+    *radius = 0;
+    for (int i = 0; i < area.parts.n; i++)
+        for (int k = 0; k < area.parts.at[i].at[0].n; k++)
+            box2_add(&box, area.parts.at[i].at[0].at[k]);
+    step = v2_scale(v2_sub(box.max, box.min), 1.0 / GRID);
+    for (int i = 0; i < GRID * GRID; i++)
+        try_point(area, v2(box.min.x + (i % GRID + .5) * step.x,
+                           box.min.y + ((i / GRID) + .5) * step.y), &at,
+                  radius);
+    if (*radius <= 0)
+        return polygons_deepest(c, area, radius);
+    for (int n = 0; n < FINER; n++) {
+        V2 mid = at;
+        step = v2_scale(step, 0.5);
+        for (int i = 0; i < 25; i++)
+            try_point(area, v2(mid.x + (i % 5 - 2) * step.x,
+                               mid.y + ((i / 5) - 2) * step.y), &at, radius);
+    }
+    return at;
+}
+
 /* From a point inside toward the middle of all, as far as circles of nearly
  * `radius` stay inside: each stride is shorter than such a circle reaches,
  * so none jumps a line. */
@@ -103,7 +162,7 @@ static Anchor anchor_of(Ctx *c, const Model *m, const View *v, int part) {
         /* No circle is larger than its patch. */
         if (l.at[i].area / 100 <= 3.14159 * best * best)
             break;
-        at  = polygons_deepest(c, area, &radius);
+        at  = deep_point(c, area, &radius);
         far = v2_len(v2_sub(at, mid));
         if (radius > best * (1 + ALIKE)
             || (radius > best * (1 - ALIKE) && far > out + 1e-6)) {

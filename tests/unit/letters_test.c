@@ -120,7 +120,6 @@ static void no_letter_of_the_demo_meets_another(void **state) {
     Count n = count_design(*state, "plans-demo/puppet-theater/"
                            "puppet-theater.json");
 
-    printf("demo: %d letters, %d lines run over\n", n.leaders, n.over_lines);
     assert_true(n.circles >= 40 && n.leaders == n.circles);
     assert_int_equal(n.overlaps, 0);
     assert_int_equal(n.crossings, 0);
