@@ -11,12 +11,12 @@ OPT      ?= -O2 -g
 CFLAGS   := -std=c11 -D_GNU_SOURCE $(OPT) $(WARN) -ffp-contract=off -Isrc \
             -DFONT_DIR='"$(CURDIR)/fonts"' \
             -DTEMPLATE_DIR='"$(CURDIR)/templates"'
-LIBS     := -lhpdf -lqpdf -lcjson -lharfbuzz -lharfbuzz-subset -lgeos_c -lz -lm
+LIBS     := -lhpdf -lqpdf -lcjson -lharfbuzz -lharfbuzz-subset -lgeos_c -lcairo -lz -lm
 B        ?= build
 
 # What Debian 12 must have; `make setup` installs what is missing.
 PACKAGES := gcc make libc6-dev libhpdf-dev libqpdf-dev libcjson-dev \
-            libharfbuzz-dev libgeos-dev libcmocka-dev zlib1g-dev \
+            libharfbuzz-dev libcairo2-dev libgeos-dev libcmocka-dev zlib1g-dev \
             qpdf poppler-utils python3 python3-jsonschema python3-ezdxf python3-svgelements
 
 STAGES   := base design eval geom model plan press print proof

@@ -2,12 +2,15 @@
  *
  * Deep inside the largest visible patch: the center of the largest circle
  * that fits, so that the dot is far from every line (geometry-notes 1.7).
+ * In a long strip many circles are nearly as large; of those, the one nearest
+ * to the strip's middle is taken.
  */
 #include "plan/view_internal.h"
 
 #include <math.h>
 
-#define PATCHES_MAX 8   // of one part that are looked into
+#define PATCHES_MAX 16    // of one part that are looked into
+#define ALIKE       0.05  // of the radius
 
 typedef struct { double area; int patch; } Large;
 typedef LIST(Large) Larges;
@@ -33,21 +36,139 @@ static Larges patches_of(Ctx *c, const Model *m, const View *v, int part) {
     return l;
 }
 
+/* ---- Toward the middle ---- */
+
+#define LARGE_ENOUGH 0.9   // of the largest circle
+#define STRIDES      240   // from it to the middle, at most
+
+static double off_segment(V2 q, V2 a, V2 b) {
+    V2     d = v2_sub(b, a);
+    double l = v2_dot(d, d), k = l > 0 ? v2_dot(v2_sub(q, a), d) / l : 0;
+
+    k = k < 0 ? 0 : k > 1 ? 1 : k;
+    return v2_len(v2_sub(q, v2_add(a, v2_scale(d, k))));
+}
+
+/* Distance to the nearest line of the area's outlines. */
+static double off_lines(Polygons area, V2 q) {
+    double least = HUGE_VAL;
+
+    for (int i = 0; i < area.parts.n; i++)
+        for (int k = 0; k < area.parts.at[i].n; k++) {
+            Ring r = area.parts.at[i].at[k];
+            for (int j = 0; j < r.n; j++)
+                least = fmin(least, off_segment(q, r.at[j],
+                                                r.at[(j + 1) % r.n]));
+        }
+    return least;
+}
+
+/* ---- The deepest point ---- */
+
+#define GRID  12   // samples across, at first
+#define FINER 7    // times the grid is halved around the best
+
+/* By rays to the right: inside of an odd number of lines. */
+static bool is_inside(Polygons area, V2 q) {
+    bool in = false;
+
+    for (int i = 0; i < area.parts.n; i++)
+        for (int k = 0; k < area.parts.at[i].n; k++) {
+            Ring r = area.parts.at[i].at[k];
+            for (int j = 0; j < r.n; j++) {
+                V2 a = r.at[j], b = r.at[(j + 1) % r.n];
+                if ((a.y > q.y) != (b.y > q.y)
+                    && q.x < a.x + (q.y - a.y) / (b.y - a.y) * (b.x - a.x))
+                    in = !in;
+            }
+        }
+    return in;
+}
+
+static void try_point(Polygons area, V2 q, V2 *at, double *radius) {
+    double r = is_inside(area, q) ? off_lines(area, q) : 0;
+
+    if (r > *radius * (1 + 1e-6)) {
+        *radius = r;
+        *at     = q;
+    }
+}
+
+/* To a hundredth or so of a circle, which is enough for a dot and much
+ * quicker than to be exact; what is too thin for the grid is done exactly.
+ */
+static V2 deep_point(Ctx *c, Polygons area, double *radius) {
+    Box2 box = box2_empty();
+    V2   at = { 0, 0 }, step;
+
+    *radius = 0;
+    for (int i = 0; i < area.parts.n; i++)
+        for (int k = 0; k < area.parts.at[i].at[0].n; k++)
+            box2_add(&box, area.parts.at[i].at[0].at[k]);
+    step = v2_scale(v2_sub(box.max, box.min), 1.0 / GRID);
+    for (int i = 0; i < GRID * GRID; i++)
+        try_point(area, v2(box.min.x + (i % GRID + .5) * step.x,
+                           box.min.y + ((i / GRID) + .5) * step.y), &at,
+                  radius);
+    if (*radius <= 0)
+        return polygons_deepest(c, area, radius);
+    for (int n = 0; n < FINER; n++) {
+        V2 mid = at;
+        step = v2_scale(step, 0.5);
+        for (int i = 0; i < 25; i++)
+            try_point(area, v2(mid.x + (i % 5 - 2) * step.x,
+                               mid.y + ((i / 5) - 2) * step.y), &at, radius);
+    }
+    return at;
+}
+
+/* From a point inside toward the middle of all, as far as circles of nearly
+ * `radius` stay inside: each stride is shorter than such a circle reaches,
+ * so none jumps a line. */
+static V2 toward_middle(Polygons area, V2 from, double radius) {
+    Box2 box = box2_empty();
+    V2   mid, at = from;
+    int  strides;
+
+    for (int i = 0; i < area.parts.n; i++)
+        for (int k = 0; k < area.parts.at[i].at[0].n; k++)
+            box2_add(&box, area.parts.at[i].at[0].at[k]);
+    mid     = v2_scale(v2_add(box.min, box.max), 0.5);
+    strides = 1 + (int)fmin(v2_len(v2_sub(mid, from)) / fmax(radius, 1e-3),
+                            STRIDES);
+    for (int i = 1; i <= strides; i++) {
+        V2 next = v2_add(from, v2_scale(v2_sub(mid, from),
+                                        (double)i / strides));
+        if (off_lines(area, next) < LARGE_ENOUGH * radius)
+            break;
+        at = next;
+    }
+    return at;
+}
+
+/* Of like patches, as of a row's pieces, the one farthest from the middle
+ * of the picture: its letter's leader runs over the fewest lines. */
 static Anchor anchor_of(Ctx *c, const Model *m, const View *v, int part) {
     Larges l    = patches_of(c, m, v, part);
     Anchor a    = { .part = part };
-    double best = 0, radius;
+    V2     mid  = v2_scale(v2_add(v->picture.box.min, v->picture.box.max),
+                           0.5);
+    double best = 0, out = 0;
 
     for (int i = 0; i < l.n && i < PATCHES_MAX; i++) {
-        V2 at;
+        Polygons area = v->picture.patches.at[l.at[i].patch].area;
+        double   radius, far;
+        V2       at;
         /* No circle is larger than its patch. */
         if (l.at[i].area / 100 <= 3.14159 * best * best)
             break;
-        at = polygons_deepest(c, v->picture.patches.at[l.at[i].patch].area,
-                              &radius);
-        if (radius > best + 1e-6) {
-            best   = radius;
-            a.at   = at;
+        at  = deep_point(c, area, &radius);
+        far = v2_len(v2_sub(at, mid));
+        if (radius > best * (1 + ALIKE)
+            || (radius > best * (1 - ALIKE) && far > out + 1e-6)) {
+            best   = fmax(best, radius);
+            out    = far;
+            a.at   = toward_middle(area, at, radius);
             a.seen = true;
         }
     }

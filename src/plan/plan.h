@@ -126,6 +126,9 @@ typedef struct {
     Picture picture;        // mm of the world, in the picture's plane
     LIST(Anchor) anchors;   // one for each part letter wanted
     LIST(int) fresh;        // piece indexes that are new (drawn strong)
+    double  turned;         // degrees that the reader has walked around since
+                            // the step before, to the right positive
+    bool    below;          // now looks from below
     bool    close;          // shows only the surroundings of the new pieces
 } View;
 

@@ -33,7 +33,8 @@ static SheetJob sheet_job(Ctx *c, const Job *job) {
     for (int i = 0; i < job->offers.n; i++) {
         const Offer *o = &job->offers.at[i];
         kinds[i] = (SheetKind){ up(o->length - job->start), up(o->width),
-                                llround(fmax(1, o->cost * job->coin)), o->supply };
+                                llround(fmax(1, o->cost * job->coin)),
+                                o->supply };
     }
     for (int i = 0; i < job->wants.n; i++) {
         const Want *w = &job->wants.at[i];

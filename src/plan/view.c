@@ -180,6 +180,14 @@ static View draw_step(Ctx *c, const Model *m, int k, Camera *cam) {
     return v;
 }
 
+/* How far the reader walked around between two views, -180 to 180. */
+static double walked(V3 from, V3 to) {
+    double cross = from.x * to.y - from.y * to.x;
+    double dot   = from.x * to.x + from.y * to.y;
+
+    return atan2(cross, dot) * 180 / 3.14159265358979323846;
+}
+
 void plan_views(Ctx *c, const Model *m, Workplan *p) {
     static const V3 sides[] = { { 0, -1, 0 }, { 0, 0, 1 }, { 1, 0, 0 } };
     Camera cam = camera_home();
@@ -190,7 +198,11 @@ void plan_views(Ctx *c, const Model *m, Workplan *p) {
     for (int i = 0; i < m->parts.n; i++)
         *PUSH(c, &p->parts) = draw_part(c, &m->parts.at[i], i);
     for (int k = 0; k < m->steps.n; k++) {
+        V3   from = k ? p->steps.at[k - 1].camera.toward
+                      : camera_home().toward;
         View v = draw_step(c, m, k, &cam);
+        v.turned = walked(from, v.camera.toward);
+        v.below  = v.camera.toward.z < 0 && from.z >= 0;
         *PUSH(c, &p->steps) = v;
     }
 }

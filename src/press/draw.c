@@ -58,14 +58,15 @@ Points points_hull(Ctx *c, const V2 *v, int n) {
     return hull;
 }
 
-Points picture_hull(Ctx *c, const Picture *picture, const Place *pl) {
+/* Page points of the ends of the picture's lines, in pairs. */
+static Points line_ends(Ctx *c, const Picture *picture, const Place *pl) {
     Points all = { 0 };
 
     for (int i = 0; i < picture->lines.n; i++) {
         *PUSH(c, &all) = place_point(pl, picture->lines.at[i].a);
         *PUSH(c, &all) = place_point(pl, picture->lines.at[i].b);
     }
-    return points_hull(c, all.at, all.n);
+    return all;
 }
 
 /* ---- Pictures ---- */
@@ -182,10 +183,10 @@ typedef struct {
 static Lettered lettered_in(Press *p, const View *view, Box2 frame,
                             Box2 room) {
     Lettered l = { .place = place_fit(view->picture.box, room, 1, false) };
-    Points   hull = picture_hull(p->c, &view->picture, &l.place);
+    Points   ends = line_ends(p->c, &view->picture, &l.place);
 
     l.letters = letters_of(p, view, &l.place, &l.n);
-    l.good = letters_place(p->c, hull.at, hull.n, frame, l.letters, l.n);
+    l.good = letters_place(p->c, ends.at, ends.n, frame, l.letters, l.n);
     for (int i = 0; i < l.n; i++)
         l.leaders += hypot(l.letters[i].at.x - l.letters[i].anchor.x,
                            l.letters[i].at.y - l.letters[i].anchor.y);

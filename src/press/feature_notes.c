@@ -11,7 +11,7 @@ static void note_size(Press *p, Para *para, const char *before, Quantity q,
 }
 
 /* The radius of a segmental arch, R = c²/8h + h/2 (trade-figures 4.4). */
-static Quantity arch_radius(const Feature *f) {
+Quantity arch_radius(const Feature *f) {
     double c = f->width.real, h = f->rise.real;
 
     return quantity_mm(c * c / (8 * h) + h / 2);
@@ -28,11 +28,12 @@ static void note_hole(Press *p, Para *para, const Feature *f, Str source) {
     say_figure(p, para, figure_angle(p->c, f->sink_angle, source));
 }
 
+/* Its sizes stand beside the drawing; the radius follows from them. */
 static void note_arch(Press *p, Para *para, const Feature *f, Str source) {
-    note_size(p, para, ", ", f->width, source);
-    note_size(p, para, " wide, rise ", f->rise, source);
-    if (f->arch == ARCH_SEGMENTAL)
-        note_size(p, para, ", radius ", arch_radius(f), source);
+    if (f->arch != ARCH_SEGMENTAL)
+        return;
+    note_size(p, para, ", (radius ", arch_radius(f), source);
+    say(p, para, ")");
 }
 
 static void note_tenon(Press *p, Para *para, const Feature *f, Str source) {
@@ -68,29 +69,32 @@ static void note_fingers(Press *p, Para *para, const Feature *f,
         note_size(p, para, ", the last one only ", f->left_over, source);
 }
 
-/* Both sizes of what is not a groove, dado or rabbet as long as the
- * part. */
-static void note_rectangle(Press *p, Para *para, const Feature *f,
-                           Str source) {
-    Quantity wide = f->crosswise ? f->length : f->width;
-    Quantity long_ = f->crosswise ? f->width : f->length;
-    bool     mortise = f->word && strcmp(f->word, "mortise") == 0;
+/* Both sizes, less those in which it runs through the part. */
+static void note_rectangle(Press *p, Para *para, const Part *part,
+                           const Feature *f, Str source) {
+    bool along_y = !f->crosswise;   // its width runs along y
+    bool in_face = feature_in_face(f);
 
     if (f->thick.real > 0) {
         note_tenon(p, para, f, source);
-    } else if (f->repeats > 0) {
-        note_fingers(p, para, f, source);
-    } else if (f->word && strcmp(f->word, "lap") == 0) {
-        note_size(p, para, ", ", f->length, source);
-        say(p, para, " long");
-    } else if (mortise || f->round_ends) {
-        note_size(p, para, ", ", long_, source);
-        note_size(p, para, " long, ", wide, source);
-        say(p, para, f->round_ends ? " wide, round ends" : " wide");
-    } else if (f->kind == FEATURE_GROOVE) {
-        note_size(p, para, ", ", wide, source);
-        say(p, para, " wide");
+        return;
     }
+    if (f->repeats > 0) {
+        note_fingers(p, para, f, source);
+        return;
+    }
+    for (int i = 0; i < 2; i++) {
+        bool     y    = i ? along_y : !along_y;
+        Quantity size = y ? f->width : f->length;
+        if (in_face && feature_reach(part, f, y) == REACH_THROUGH)
+            continue;
+        if (in_face)
+            size = feature_extent(p->c, part, f, y);
+        note_size(p, para, ", ", size, source);
+        say(p, para, i ? " wide" : " long");
+    }
+    if (f->round_ends)
+        say(p, para, ", round ends");
 }
 
 static void note_profile(Press *p, Para *para, const Feature *f,
@@ -194,7 +198,7 @@ static void note_depth(Press *p, Para *para, const Feature *f, Str source) {
 }
 
 static void note_copies(Press *p, Para *para, const Feature *f, Str source) {
-    if (f->gap.real > 0 && f->count > 1) {
+    if (note_tells_gap(f)) {
         note_size(p, para, f->kind == FEATURE_HOLE
                   || f->kind == FEATURE_POCKET ? ", evenly, centers "
                                                : ", evenly, gaps of ",
@@ -231,7 +235,7 @@ Para feature_note(Press *p, const Part *part, const Feature *f) {
         break;
     case FEATURE_GROOVE:
     case FEATURE_NOTCH:
-        note_rectangle(p, &para, f, source);
+        note_rectangle(p, &para, part, f, source);
         break;
     case FEATURE_CUTOUT:
         break;

@@ -30,267 +30,39 @@ typedef LIST(Dim1) Row;
 /* Places along the length, read below or above the part, and across it. */
 typedef struct { Row x, above, y; double middle_y; } Marks;
 
-static bool has_mark(const Dim1 *d, int n, V2 at, bool y) {
-    for (int i = 0; i < n; i++) {
-        double gap = y ? d[i].b.y - at.y : d[i].b.x - at.x;
-        if (fabs(gap) < 0.05)
-            return true;
-    }
-    return false;
-}
-
-static void mark_x(Press *p, Marks *m, const Place *pl, Quantity x, double y,
-                   Str source) {
-    V2    at = place_point(pl, v2(x.real, y));
-    Row  *row = y > m->middle_y ? &m->above : &m->x;
-    Dim1 *d;
-
-    if (has_mark(m->x.at, m->x.n, at, false)
-        || has_mark(m->above.at, m->above.n, at, false))
-        return;
-    d        = PUSH(p->c, row);
-    d->a     = place_point(pl, v2(0, 0));
-    d->b     = at;
-    d->label = size_label(p, x, source);
-}
-
-static void mark_y(Press *p, Marks *m, const Place *pl, double x, Quantity y,
-                   Str source) {
-    V2    at = place_point(pl, v2(x, y.real));
-    Dim1 *d;
-
-    if (has_mark(m->y.at, m->y.n, at, true))
-        return;
-    d        = PUSH(p->c, &m->y);
-    d->a     = place_point(pl, v2(0, 0));
-    d->b     = at;
-    d->label = size_label(p, y, source);
-}
-
-static Quantity sum(Press *p, Quantity a, Quantity b) {
-    return quantity_add(p->c, (Loc){ 0 }, a, b);
-}
-
-static Quantity times(Press *p, Quantity a, int64_t num, int64_t den) {
-    return quantity_mul(p->c, (Loc){ 0 }, a,
-                        quantity_exact(num, den, DIM_NUMBER));
-}
-
-static Quantity copy_x(Press *p, const Feature *f, int i) {
-    return i < f->copies.n ? sum(p, f->x, f->copies.at[i].x) : f->x;
-}
-
-static Quantity copy_y(Press *p, const Feature *f, int i) {
-    return i < f->copies.n ? sum(p, f->y, f->copies.at[i].y) : f->y;
-}
-
-/* Of many copies the first two and the last are marked; of a finger joint
- * the first, as its note tells the pitch. */
-static bool is_marked(const Feature *f, int copy) {
-    if (f->repeats > 0)
-        return copy == 0;
-    return f->count <= 8 || copy < 2 || copy == f->count - 1;
-}
-
-static void mark_rectangle(Press *p, const Part *part, const Feature *f,
-                           Marks *m, const Place *pl, Str source) {
-    double L = part->long_length.real, W = part->width.real;
-
-    for (int i = 0; i < f->count; i++) {
-        Quantity x = copy_x(p, f, i), y = copy_y(p, f, i);
-        Quantity x1 = sum(p, x, f->length), y1 = sum(p, y, f->width);
-        double   right = fmin(x1.real, L);
-        if (!is_marked(f, i))
+static void mark_sizes(Press *p, const PartSizes *sizes, Marks *m,
+                       const Place *pl) {
+    for (int i = 0; i < sizes->n; i++) {
+        const PartSize *s = &sizes->at[i];
+        Dim1           *d;
+        if (!s->running)
             continue;
-        if (x.real > 0.01)
-            mark_x(p, m, pl, x, y.real, source);
-        if (x1.real < L - 0.01)
-            mark_x(p, m, pl, x1, y.real, source);
-        if (y.real > 0.01)
-            mark_y(p, m, pl, right, y, source);
-        if (y1.real < W - 0.01)
-            mark_y(p, m, pl, right, y1, source);
-    }
-}
-
-/* Cuts in an edge or end are set out along it; a note tells how far up the
- * thickness. */
-static void mark_edge_cut(Press *p, const Part *part, const Feature *f,
-                          Marks *m, const Place *pl, Str source) {
-    bool   end = f->side >= SIDE_LEFT;
-    double at  = f->side == SIDE_RIGHT ? part->long_length.real
-               : f->side == SIDE_FAR ? part->width.real : 0;
-
-    for (int i = 0; i < f->count; i++) {
-        Quantity from = copy_x(p, f, i), to;
-        if (!is_marked(f, i))
-            continue;
-        if (end)
-            mark_y(p, m, pl, at, from, source);
-        else
-            mark_x(p, m, pl, from, at, source);
-        if (f->kind == FEATURE_HOLE)
-            continue;
-        to = sum(p, from, f->length);
-        if (end)
-            mark_y(p, m, pl, at, to, source);
-        else
-            mark_x(p, m, pl, to, at, source);
-    }
-}
-
-static void mark_arch(Press *p, const Feature *f, Marks *m,
-                      const Place *pl, Str source) {
-    Quantity half = times(p, f->width, 1, 2);
-
-    mark_x(p, m, pl, quantity_sub(p->c, f->loc, f->x, half), f->base.real,
-           source);
-    mark_x(p, m, pl, sum(p, f->x, half), f->base.real, source);
-    if (f->base.real > 0.01)
-        mark_y(p, m, pl, f->x.real - half.real, f->base, source);
-    if (f->spring.real > 0.01)
-        mark_y(p, m, pl, f->x.real - half.real, f->spring, source);
-    mark_y(p, m, pl, f->x.real, sum(p, f->spring, f->rise), source);
-}
-
-static void mark_holes(Press *p, const Feature *f, Marks *m,
-                       const Place *pl, Str source) {
-    for (int i = 0; i < f->count; i++) {
-        Quantity x = copy_x(p, f, i), y = copy_y(p, f, i);
-        mark_x(p, m, pl, x, y.real, source);
-        mark_y(p, m, pl, x.real, y, source);
-    }
-}
-
-static void mark_chamfer(Press *p, const Part *part, const Feature *f,
-                         Marks *m, const Place *pl, Str source) {
-    double L = part->long_length.real;
-
-    if (f->on[2])
-        mark_x(p, m, pl, f->width, 0, source);
-    if (f->on[3])
-        mark_x(p, m, pl, quantity_sub(p->c, f->loc, part->long_length,
-                                      f->width), 0, source);
-    if (f->on[0])
-        mark_y(p, m, pl, L, f->width, source);
-    if (f->on[1])
-        mark_y(p, m, pl, L, quantity_sub(p->c, f->loc, part->width,
-                                         f->width), source);
-}
-
-/* A cutout is set out by the box around it, as far as that lies in the
- * blank. */
-static void mark_cutout(Press *p, const Part *part, const Feature *f,
-                        Marks *m, const Place *pl, Str source) {
-    double L = part->long_length.real, W = part->width.real;
-    Shape  blank = shape_rect(p->c, v2(0, 0), v2(L, W));
-
-    for (int i = 0; i < f->count; i++) {
-        Shape s   = shape_move(p->c, f->shape, feature_copy(f, i));
-        Box2  box = shape_box(s);
-        if (box.min.x < 0 || box.min.y < 0 || box.max.x > L
-            || box.max.y > W)
-            box = shape_box(shape_intersect(p->c, s, blank));
-        if (!is_marked(f, i))
-            continue;
-        if (box.min.x > 0.01)
-            mark_x(p, m, pl, quantity_mm(box.min.x), box.min.y, source);
-        if (box.max.x < L - 0.01)
-            mark_x(p, m, pl, quantity_mm(box.max.x), box.min.y, source);
-        if (box.min.y > 0.01)
-            mark_y(p, m, pl, box.max.x, quantity_mm(box.min.y), source);
-        if (box.max.y < W - 0.01)
-            mark_y(p, m, pl, box.max.x, quantity_mm(box.max.y), source);
-    }
-}
-
-static void mark_features(Press *p, const Part *part, Marks *m,
-                          const Place *pl) {
-    for (int i = 0; i < part->features.n; i++) {
-        const Feature *f = &part->features.at[i];
-        Str source = part_source(p, part, feature_name(f));
-        switch (f->kind) {   // ORDER FEATURE
-        case FEATURE_HOLE:
-            if (feature_in_face(f))
-                mark_holes(p, f, m, pl, source);
-            else
-                mark_edge_cut(p, part, f, m, pl, source);
-            break;
-        case FEATURE_ARCH:
-            mark_arch(p, f, m, pl, source);
-            break;
-        case FEATURE_GROOVE:
-        case FEATURE_NOTCH:
-            if (feature_in_face(f))
-                mark_rectangle(p, part, f, m, pl, source);
-            else
-                mark_edge_cut(p, part, f, m, pl, source);
-            break;
-        case FEATURE_SCALLOP:
-            if (f->start.real > 0.01)
-                mark_x(p, m, pl, f->start, 0, source);
-            break;
-        case FEATURE_POCKET:
-            if (f->side >= SIDE_LEFT)
-                mark_y(p, m, pl, f->side == SIDE_RIGHT
-                       ? part->long_length.real : 0, f->y, source);
-            else
-                mark_x(p, m, pl, f->y, f->side == SIDE_FAR
-                       ? part->width.real : 0, source);
-            break;
-        case FEATURE_CUTOUT:
-            mark_cutout(p, part, f, m, pl, source);
-            break;
-        case FEATURE_CHAMFER:
-            mark_chamfer(p, part, f, m, pl, source);
-            break;
-        case FEATURE_ROUND:
-            break;
-        }
-    }
-}
-
-/* Corners of an outline of its own, from the drawing's lower left. Where
- * one curve runs on into the next there is no corner: curves are traced
- * from the template. */
-static void mark_outline(Press *p, const Part *part, Marks *m,
-                         const Place *pl) {
-    if (!part->outlined)
-        return;
-    for (int i = 0; i < part->outline.loops.at[0].n; i++) {
-        const Loop *l      = &part->outline.loops.at[0];
-        const Seg  *before = &l->at[(i + l->n - 1) % l->n];
-        V2          at     = l->at[i].a;
-        Str source = part_source(p, part, "outline");
-        if (before->kind == SEG_CUBIC && l->at[i].kind == SEG_CUBIC)
-            continue;
-        if (at.x > 0.01 && at.x < part->long_length.real - 0.01)
-            mark_x(p, m, pl, quantity_mm(at.x), at.y, source);
-        if (at.y > 0.01 && at.y < part->width.real - 0.01)
-            mark_y(p, m, pl, at.x, quantity_mm(at.y), source);
+        d = PUSH(p->c, s->axis == ALONG_Y ? &m->y
+                       : s->at.y > m->middle_y ? &m->above : &m->x);
+        d->a     = place_point(pl, v2(0, 0));
+        d->b     = place_point(pl, s->at);
+        d->label = size_label(p, s->value, s->source);
     }
 }
 
 /* ---- Notes: what no dimension line says ---- */
 
-/* A length that the table does not measure tip to tip is told again. */
+/* A length that the table does not measure tip to tip is told again, in
+ * brackets, as it follows from the overall one. */
 static Para length_note(Press *p, const Part *part) {
     static const char *const sides[] = { "left", "right" };
     Para para = { 0 };
 
-    say(p, &para, "the length in the table, ");
+    say(p, &para, "the length in the table (");
     say_figure(p, &para, figure_length(p->c, p->e, part->length,
                                        part_source(p, part, "length")));
     for (int i = 0; i < 2; i++) {
-        say(p, &para, i ? " and to the " : ", runs to the ");
+        say(p, &para, i ? " and to the " : ") runs to the ");
         say(p, &para, length_to_name(part->ends[i].any ? part->ends[i].to
                                                        : TO_LONG));
         say(p, &para, " at the ");
         say(p, &para, sides[i]);
     }
-    say(p, &para, "; tip to tip it is ");
-    say_figure(p, &para, figure_length(p->c, p->e, part->long_length,
-                                       part_source(p, part, "long")));
     return para;
 }
 
@@ -367,20 +139,69 @@ static Shape end_profile(Press *p, const Part *part) {
     return s;
 }
 
+/* ---- Sections ---- */
+
+/* A blind groove that runs along the whole part (or, `across`, over its
+ * whole width) shows in the end (or the edge). */
+static bool shows_in(const Part *part, const Feature *f, bool across) {
+    return f->kind == FEATURE_GROOVE && feature_in_face(f)
+        && f->depth.real > 0 && f->thick.real <= 0 && f->repeats == 0
+        && feature_reach(part, f, across) == REACH_THROUGH
+        && feature_reach(part, f, !across) != REACH_THROUGH;
+}
+
+static bool any_shows(const Part *part, bool across) {
+    for (int i = 0; i < part->features.n; i++)
+        if (shows_in(part, &part->features.at[i], across))
+            return true;
+    return false;
+}
+
+/* The profile without the grooves that show in it. */
+static Shape grooved(Press *p, const Part *part, Shape s, bool across) {
+    double T = part->thickness.real;
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        bool   back = f->side == SIDE_BACK;
+        double z0 = back ? -1 : T - f->depth.real;
+        double z1 = back ? f->depth.real : T + 1;
+        if (!shows_in(part, f, across))
+            continue;
+        for (int k = 0; k < f->count; k++) {
+            V2     by = feature_copy(f, k);
+            double u  = across ? f->x.real + by.x : f->y.real + by.y;
+            double w  = across ? f->length.real : f->width.real;
+            s = shape_subtract(p->c, s, shape_rect(p->c, v2(u, z0),
+                                                   v2(u + w, z1)));
+        }
+    }
+    return s;
+}
+
 static bool any_bevel(const EndCut cuts[2]) {
     return cuts[0].bevel.real > 0 || cuts[1].bevel.real > 0;
+}
+
+/* An angle and the words that say which corner is the long point. */
+static void point_leader(Press *p, V2 tip, bool right, double down,
+                         Figure angle) {
+    Para  label = para_figure(p, angle);
+    V2    elbow = v2(tip.x + (right ? 5 : -5), tip.y + down);
+    double side = right ? 1 : -1;
+
+    dim_leader(p, tip, elbow, &label);
+    words_at(p, "long point", v2(elbow.x + 4 * side, elbow.y + 4.6),
+             right ? ALIGN_LEFT : ALIGN_RIGHT, STYLE_NOTE);
 }
 
 /* The angle between blade and board at a corner of a profile, at twice the
  * scale where the piece is thin. */
 static void bevel_mark(Press *p, const EndCut *cut, V2 tip, bool right,
                        Str source) {
-    Para label;
-
-    if (cut->bevel.real <= 0)
-        return;
-    label = para_figure(p, figure_angle(p->c, cut->bevel, source));
-    dim_leader(p, tip, v2(tip.x + (right ? 7 : -7), tip.y - 5), &label);
+    if (cut->bevel.real > 0)
+        point_leader(p, tip, right, -5,
+                     figure_angle(p->c, cut->bevel, source));
 }
 
 static double draw_side(Press *p, const Part *part, const Place *face,
@@ -392,8 +213,11 @@ static double draw_side(Press *p, const Part *part, const Place *face,
 
     pl.from = v2(0, 0);
     pl.at   = v2(face->at.x + (0 - face->from.x) * k, y + T * k);
-    draw_shape(p, side_profile(p, part), &pl, PEN_OUTLINE, INK_PALE);
-    words_at(p, "seen from the near edge, show face up",
+    draw_shape(p, grooved(p, part, side_profile(p, part), true), &pl,
+               PEN_OUTLINE, INK_PALE);
+    words_at(p, any_shows(part, true)
+             ? "cut along, seen from the near edge, show face up"
+             : "seen from the near edge, show face up",
              v2(pl.at.x, y + T * k + 3.6), ALIGN_LEFT, STYLE_NOTE);
     bevel_mark(p, &part->ends[0], place_point(&pl, v2(0,
                part->ends[0].long_back ? 0 : T)), false, src);
@@ -405,14 +229,17 @@ static double draw_side(Press *p, const Part *part, const Place *face,
 
 static double draw_end(Press *p, const Part *part, double x, double y,
                        double most) {
-    Shape  s  = end_profile(p, part);
+    Shape  s  = grooved(p, part, end_profile(p, part), false);
     double W  = part->width.real, T = part->thickness.real;
     double k  = fmin(most / W, fmin(2, 24 / T));
     Place  pl = { v2(0, 0), v2(x, y + T * k), k, false };
     Str    src = part_source(p, part, "edges");
 
     draw_shape(p, s, &pl, PEN_OUTLINE, INK_PALE);
-    words_at(p, "seen from the right end, show face up, near edge left",
+    words_at(p, any_shows(part, false)
+             ? "cut across, seen from the right end, show face up, near edge "
+               "left"
+             : "seen from the right end, show face up, near edge left",
              v2(x, y + T * k + 3.6), ALIGN_LEFT, STYLE_NOTE);
     bevel_mark(p, &part->edges[0], place_point(&pl, v2(0,
                part->edges[0].long_back ? 0 : T)), false, src);
@@ -437,24 +264,62 @@ static bool lies_inside(Press *p, const Part *part, const Place *pl,
          > shape_area(s) * 0.999;
 }
 
-/* The way of the grain, in the lower left of the face. */
-static void draw_grain(Press *p, const Part *part, const Place *pl) {
-    double W = part->width.real * pl->scale;
-    V2     a, b;
+#define SIGN_W 29.0   // of the arrow with its words
+#define SIGN_H 10.0
 
-    if (W < 9 || part->long_length.real * pl->scale < 34
-        || part->features.n > 0)
-        return;
-    a = v2(pl->at.x + part->long_length.real * pl->scale / 4,
-           pl->at.y - fmin(W / 3, 10));
-    b = v2(a.x + 16, a.y);
-    if (part->outlined && !lies_inside(p, part, pl, box2(a.x - 1, a.y - 3,
-                                                         b.x + 11, a.y + 3)))
-        return;
+/* Does a blind cut, or one in an edge, lie in a box of the page? */
+static bool meets_cut(const Part *part, const Place *pl, Box2 on_page) {
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        if (!f->shape.loops.n)
+            return true;   // in an edge: anywhere
+        for (int k = 0; k < f->count; k++) {
+            V2   by  = feature_copy(f, k);
+            Box2 box = shape_box(f->shape);
+            double r = f->sink.real / 2 + 1;
+            box = place_box(pl, box2(box.min.x + by.x - r,
+                                     box.min.y + by.y - r,
+                                     box.max.x + by.x + r,
+                                     box.max.y + by.y + r));
+            if (box.min.x < on_page.max.x && box.max.x > on_page.min.x
+                && box.min.y < on_page.max.y && box.max.y > on_page.min.y)
+                return true;
+        }
+    }
+    return false;
+}
+
+/* A free place in the face, from the left and below on; else above the
+ * part or, where sizes stand there, below and left of it. */
+static V2 sign_place(Press *p, const Part *part, const Place *pl,
+                     bool above) {
+    double L = part->long_length.real * pl->scale;
+    double W = part->width.real * pl->scale;
+
+    for (int row = 0; row < 4 && W > SIGN_H + 4 && L > SIGN_W + 4; row++)
+        for (int col = 0; col < 6; col++) {
+            V2   at = v2(pl->at.x + 3 + (L - SIGN_W - 6) * col / 5,
+                         pl->at.y - 3 - (W - SIGN_H - 6) * row / 3);
+            Box2 box = box2(at.x - 1, at.y - SIGN_H - 1, at.x + SIGN_W,
+                            at.y + 1);
+            if (lies_inside(p, part, pl, box) && !meets_cut(part, pl, box))
+                return at;
+        }
+    return above ? v2(p->left - 1, pl->at.y + SIGN_H + 7)
+                 : v2(pl->at.x, pl->at.y - W - 1.5);
+}
+
+/* The way of the grain, and which face is looked at. */
+static void draw_sign(Press *p, const Part *part, const Place *pl,
+                      bool above) {
+    V2 at = sign_place(p, part, pl, above);
+    V2 a  = v2(at.x + 1, at.y - 1.5), b = v2(a.x + 12, a.y);
+
     draw_line(p, a, b, PEN_FINE);
     draw_arrow(p, a, v2_sub(a, b), INK_BLACK);
     draw_arrow(p, b, v2_sub(b, a), INK_BLACK);
     words_at(p, "grain", v2(b.x + 1.5, b.y + 1), ALIGN_LEFT, STYLE_NOTE);
+    words_at(p, "show face", v2(a.x, a.y - 2.6), ALIGN_LEFT, STYLE_NOTE);
 }
 
 static void overall_dims(Press *p, const Part *part, const Place *pl,
@@ -475,15 +340,10 @@ static void miter_marks(Press *p, const Part *part, const Place *pl) {
         const EndCut *cut = &part->ends[i];
         double L = i ? part->long_length.real : 0;
         V2     tip = v2(L, cut->long_near ? 0 : part->width.real);
-        Para   label;
-        V2     at;
-        if (cut->miter.real <= 0)
-            continue;
-        label = para_figure(p, figure_angle(p->c, cut->miter,
-                                            part_source(p, part, "miter")));
-        at = place_point(pl, tip);
-        dim_leader(p, at, v2(at.x + (i ? 8 : -8),
-                             at.y + (cut->long_near ? 6 : -6)), &label);
+        if (cut->miter.real > 0)
+            point_leader(p, place_point(pl, tip), i, cut->long_near ? 6 : -6,
+                         figure_angle(p->c, cut->miter,
+                                      part_source(p, part, "miter")));
     }
 }
 
@@ -496,14 +356,10 @@ static void radius_marks(Press *p, const Loop *loop, const Place *pl,
     for (int i = 0; i < loop->n; i++) {
         const Seg *arc = &loop->at[i];
         double     r   = v2_len(v2_sub(arc->a, arc->center)), cos_h, sin_h;
-        bool       known = arc->kind != SEG_ARC;
         V2         to, at;
-        Para       label;
-        for (int k = 0; k < i; k++)
-            known |= loop->at[k].kind == SEG_ARC
-                  && fabs(v2_len(v2_sub(loop->at[k].a,
-                                        loop->at[k].center)) - r) < 0.01;
-        if (known)
+        Para       label = { 0 };
+        Figure     figure;
+        if (!radius_is_new(loop, i))
             continue;
         cos_h = cos(arc->sweep / 2);
         sin_h = sin(arc->sweep / 2);
@@ -514,8 +370,14 @@ static void radius_marks(Press *p, const Loop *loop, const Place *pl,
         to    = v2_scale(to, 8 / fmax(v2_len(to), 1e-6));
         if (v2_dot(to, v2_sub(middle, at)) < 0)
             to = v2_scale(to, -1);   // into the part, off its edges
-        label = label_radius(p, figure_length(p->c, p->e, quantity_mm(r),
-                                              source));
+        figure = figure_length(p->c, p->e, quantity_mm(r), source);
+        if (radius_is_implied(arc)) {
+            say(p, &label, "(R ");
+            say_bare(p, &label, figure);
+            say(p, &label, ")");
+        } else {
+            label = label_radius(p, figure);
+        }
         dim_leader(p, at, v2_add(at, to), &label);
     }
 }
@@ -535,7 +397,19 @@ static void all_radii(Press *p, const Part *part, const Place *pl) {
     }
 }
 
-static void part_title(Press *p, const Part *part, int index) {
+/* A face is never drawn larger than it is. */
+static void say_scale(Press *p, Para *para, double scale) {
+    if (scale > 0.999) {
+        say(p, para, ", true size");
+        return;
+    }
+    say(p, para, ", drawn at one to ");
+    say_figure(p, para, figure_number(p->c, 1 / scale, 1, "",
+                                      STR("scale of the drawing")));
+}
+
+static void part_title(Press *p, const Part *part, int index,
+                       double scale) {
     Para para = { 0 }, thick = { 0 };
 
     say_letter(p, &para, index);
@@ -548,6 +422,7 @@ static void part_title(Press *p, const Part *part, int index) {
                                         part_source(p, part, "thickness")));
     say(p, &thick, " thick, ");
     say_stock(p, &thick, &p->m->stocks.at[part->stock]);
+    say_scale(p, &thick, scale);
     para_at(p, &thick, v2(p->left + TEXT_W, p->y + 6), ALIGN_RIGHT,
             STYLE_NOTE);
     draw_line(p, v2(p->left, p->y + 8.2), v2(p->left + TEXT_W, p->y + 8.2),
@@ -563,8 +438,8 @@ static Plan plan_drawing(Press *p, const Part *part) {
     double room_w = TEXT_W - 26 - 24;
     Plan   plan;
 
-    plan.side  = any_bevel(part->ends);
-    plan.end   = any_bevel(part->edges);
+    plan.side  = any_bevel(part->ends) || any_shows(part, true);
+    plan.end   = any_bevel(part->edges) || any_shows(part, false);
     plan.scale = fmin(room_w / L, fmin(66 / W, 1));
     plan.notes = notes_draw(p, part, 0, 0, TEXT_W - 10, true);
     plan.below = 24 + (part->outlined ? ABOVE_H : 0);
@@ -576,21 +451,22 @@ static Plan plan_drawing(Press *p, const Part *part) {
     return plan;
 }
 
-static void draw_part(Press *p, int index) {
+void part_drawing(Press *p, int index) {
     const Part *part = &p->m->parts.at[index];
     Plan   plan = plan_drawing(p, part);
     double W = part->width.real, k = plan.scale;
     Marks  marks = { .middle_y = part->width.real * 0.6 };
+    PartSizes sizes;
     Place  pl;
     Box2   box;
     double down, up;
 
     page_need(p, plan.height);
     p->refs->part[index].drawing = p->page;
-    part_title(p, part, index);
+    part_title(p, part, index, k);
     pl = (Place){ v2(0, 0), v2(p->left + 26, p->y + 8 + W * k), k, false };
-    mark_features(p, part, &marks, &pl);
-    mark_outline(p, part, &marks, &pl);
+    sizes = part_sizes(p, part);
+    mark_sizes(p, &sizes, &marks, &pl);
     up = marks.above.n ? ABOVE_H : 0;
     pl.at.y += up;
     for (int i = 0; i < marks.above.n; i++)
@@ -601,7 +477,7 @@ static void draw_part(Press *p, int index) {
         marks.y.at[i].b.y += up;
     draw_shape(p, part->face, &pl, PEN_OUTLINE, INK_WHITE);
     draw_part_cuts(p, part, &pl);
-    draw_grain(p, part, &pl);
+    draw_sign(p, part, &pl, marks.above.n > 0);
     box  = box2(pl.at.x, pl.at.y - W * k,
                 pl.at.x + part->long_length.real * k, pl.at.y);
     down = 0;
@@ -645,6 +521,6 @@ void press_part_drawings(Press *p) {
     space_down(p, HALF_LINE);
     for (int i = 0; i < p->m->parts.n; i++) {
         if (part_is_drawn(&p->m->parts.at[i]))
-            draw_part(p, i);
+            part_drawing(p, i);
     }
 }

@@ -164,6 +164,21 @@ MUST_USE const Booklet *press_booklet(Ctx *c, const Model *m,
                                       const Workplan *plan,
                                       const Edition *edition);
 
+/* One drawing by itself: a booklet of one page, no larger than it. */
+typedef enum {
+    DRAWING_PROJECT,    // finished, shaded, as on the cover
+    DRAWING_VIEW,       // index: as in Workplan.three, with overall sizes
+    DRAWING_STEP,       // exploded, with letters
+    DRAWING_PART,       // with its sizes
+    DRAWING_TEMPLATE    // a pattern at true size
+} DrawingKind;          // ORDER DRAWING
+
+/* NULL: errors are reported. */
+MUST_USE const Booklet *press_drawing(Ctx *c, const Model *m,
+                                      const Workplan *plan,
+                                      const Edition *edition,
+                                      DrawingKind kind, int index);
+
 /* Formatting by the one rule of the booklet (docs/booklet.md): inch
  * fractions in lowest terms to the edition's step with a light or heavy
  * mark (− or +) where the true value is over a quarter step away;

@@ -320,8 +320,6 @@ void  table_end(Press *p, Table *t);            // closing rule, space
 
 typedef LIST(V2) Points;
 Points points_hull(Ctx *c, const V2 *v, int n);   // convex
-/* Page points of the picture's convex hull. */
-Points picture_hull(Ctx *c, const Picture *picture, const Place *pl);
 
 /* One lettered part of a drawing. letters_place fills `at` and `out`. */
 typedef struct {
@@ -332,10 +330,11 @@ typedef struct {
     V2  out;              // unit, away from the drawing
 } Letter;
 
-/* Puts n letters around the points of a drawing (page mm), inside the
- * frame; leaders neither cross nor run through circles. False: it found no
- * such places (the best is given, outside the frame if need be). */
-bool letters_place(Ctx *c, const V2 *points, int n_points, Box2 frame,
+/* Puts n letters around the lines of a drawing (their ends in pairs, page
+ * mm), inside the frame; leaders neither cross nor run through circles, and
+ * over few lines. False: it found no such places (the best is given, outside
+ * the frame if need be). */
+bool letters_place(Ctx *c, const V2 *ends, int n_ends, Box2 frame,
                    Letter *letters, int n);
 void letters_draw(Press *p, const Letter *letters, int n);
 

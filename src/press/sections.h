@@ -20,8 +20,43 @@ void press_back(Press *p);
 
 /* A part that gets a drawing of its own. */
 bool part_is_drawn(const Part *part);
+/* Its drawing with all sizes, at p->y. */
+void part_drawing(Press *p, int part);
+/* A step's exploded drawing with its letters. */
+void step_drawing(Press *p, int step, Box2 frame);
+/* One of the three views with overall sizes, at a scale; `at`: the page's
+ * place of its lower left corner. */
+void sized_view(Press *p, int view, V2 at, double scale);
 /* Its cuts that the outline of the face does not show. */
 void draw_part_cuts(Press *p, const Part *part, const Place *pl);
+/* What the drawing of a part tells (part_sizes.c). Places along an axis are
+ * mm from the part's corner. */
+typedef enum { ALONG_X, ALONG_Y, ALONG_Z, SIZE_OTHER } SizeAxis;
+typedef struct {
+    SizeAxis axis;
+    double   from, to;    // places that it joins
+    Quantity value;
+    Str      source;
+    V2       at;          // running: the place in the face
+    bool     running;     // a running size beside the drawing
+    bool     note;        // told by a cut's note
+    bool     printed;     // false: told for another copy already
+    int      feature;     // -1: of the whole part
+    bool     reference;   // in brackets: follows from the others
+} PartSize;
+typedef LIST(PartSize) PartSizes;
+PartSizes part_sizes(Press *p, const Part *part);
+/* How a rectangle lies in the part along x or y. */
+typedef enum { REACH_THROUGH, REACH_EDGE, REACH_INSIDE } Reach;
+Reach    feature_reach(const Part *part, const Feature *f, bool y);
+/* How much of it is in the part. */
+Quantity feature_extent(Ctx *c, const Part *part, const Feature *f, bool y);
+#define FEW_COPIES 8
+bool     note_tells_gap(const Feature *f);
+Quantity arch_radius(const Feature *f);
+/* Is segment i an arc whose radius no arc before it has? */
+bool     radius_is_new(const Loop *l, int i);
+bool     radius_is_implied(const Seg *arc);
 /* One line about a cut: "4 × hole ⌀ 3/8 in, through". */
 Para feature_note(Press *p, const Part *part, const Feature *f);
 /* "left end beveled 30° …", or "square". */

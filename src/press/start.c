@@ -25,6 +25,19 @@ static void overall(Press *p, const Place *pl, Box2 box, const char *across,
     dims_beside(p, DIM_LEFT, page, &h, 1);
 }
 
+void sized_view(Press *p, int view, V2 at, double scale) {
+    static const char *const names[][2] = {   // ORDER THREE
+        { "overall width", "overall height" }, { "overall width", NULL },
+        { "overall depth", NULL }
+    };
+    const Picture *picture = &p->plan->three[view].picture;
+    Place          pl      = { picture->box.min, at, scale, false };
+
+    picture_draw_at(p, picture, &pl, (PictureLook){ .thin = true });
+    overall(p, &pl, picture->box, names[view][0], names[view][1]);
+}
+
+/* Every overall size stands once: the view from above tells none. */
 static void three_views(Press *p) {
     const View *v = p->plan->three;
     const Box2  f = v[0].picture.box, t = v[1].picture.box,
@@ -34,23 +47,17 @@ static void three_views(Press *p) {
     double room_w = TEXT_W - 16 - 22, room_h = 122;
     double scale = fmin(room_w / (fw + sw), (room_h - 24) / (fh + th));
     double x0 = p->left + 16, y0 = p->y + 8 + th * scale;
-    PictureLook look = { .thin = true };
-    Place front = { f.min, v2(x0, y0 + 16 + fh * scale), scale, false };
-    Place top   = { t.min, v2(x0, y0), scale, false };
-    Place side  = { s.min, v2(x0 + fw * scale + 22,
-                              y0 + 16 + fh * scale), scale, false };
+    double y1 = y0 + 16 + fh * scale, x1 = x0 + fw * scale + 22;
+    Place top = { t.min, v2(x0, y0), scale, false };
 
-    picture_draw_at(p, &v[1].picture, &top, look);
-    picture_draw_at(p, &v[0].picture, &front, look);
-    picture_draw_at(p, &v[2].picture, &side, look);
-    overall(p, &front, f, "overall width", "overall height");
-    overall(p, &side, s, "overall depth", NULL);
+    picture_draw_at(p, &v[1].picture, &top, (PictureLook){ .thin = true });
+    sized_view(p, 0, v2(x0, y1), scale);
+    sized_view(p, 2, v2(x1, y1), scale);
     words_at(p, "From above", v2(x0 + fw * scale + 6, y0 - th * scale + 4),
              ALIGN_LEFT, STYLE_NOTE);
     words_at(p, "From the front", v2(x0, y0 + 13), ALIGN_LEFT, STYLE_NOTE);
-    words_at(p, "From the right", v2(x0 + fw * scale + 22, y0 + 13),
-             ALIGN_LEFT, STYLE_NOTE);
-    p->y = y0 + 16 + fh * scale + 16;
+    words_at(p, "From the right", v2(x1, y0 + 13), ALIGN_LEFT, STYLE_NOTE);
+    p->y = y1 + 16;
     space_down(p, 0);
 }
 

@@ -6,14 +6,60 @@
 
 #define STRIP_H 19.0
 
+/* ---- The turn ---- */
+
+#define TURN_LEAST 45.0   // degrees: less is not told
+
+#define TURN_W     48.0   // with its words, right of the title
+
+static bool is_told(const View *view) {
+    return fabs(view->turned) >= TURN_LEAST || view->below;
+}
+
+/* A box on a table and an arrow around it, the way it seems to turn: it goes
+ * against the way that the reader walks.
+ *
+ *        .--.
+ *      (  []  >
+ *        `--'
+ */
+static void turn_draw(Press *p, const View *view) {
+    double turn = view->turned, a;
+    V2     mid = v2(p->left + TEXT_W - 8, p->y + 6), v[13];
+
+    if (fabs(turn) >= TURN_LEAST) {
+        for (int i = 0; i < 13; i++) {
+            a    = (30 + 300.0 * i / 12) * 3.14159265358979323846 / 180;
+            v[i] = v2(mid.x + 7 * cos(a), mid.y + 3.5 * sin(a));
+        }
+        draw_polyline(p, v, 13, false, PEN_THIN, INK_NONE);
+        draw_rect(p, box2(mid.x - 2, mid.y - 2, mid.x + 2, mid.y + 2),
+                  PEN_THIN, INK_WHITE);
+        if (turn > 0)
+            draw_arrow(p, v[12], v2_sub(v[12], v[11]), INK_BLACK);
+        else
+            draw_arrow(p, v[0], v2_sub(v[0], v[1]), INK_BLACK);
+    }
+    words_at(p, view->below ? "seen from below"
+             : fabs(turn) > 120 ? "turned around"
+             : turn > 0 ? "turned to the left" : "turned to the right",
+             v2(mid.x - 9, mid.y + 1), ALIGN_RIGHT, STYLE_NOTE);
+}
+
 static double title_draw(Press *p, const Step *step, int index) {
+    const View *view = &p->plan->steps.at[index];
+    double width = TEXT_W - 18;
     Para   title = { 0 };
     double h;
 
     figure_at(p, figure_count(p->c, index + 1, STR("number of the step")),
               v2(p->left, p->y + 10), ALIGN_LEFT, STYLE_NUMBER);
     say_author(p, &title, step->title, STR("step title"));
-    h = para_draw(p, &title, p->left + 18, p->y + 3, TEXT_W - 18,
+    if (step->add.n && is_told(view)) {
+        turn_draw(p, view);
+        width -= TURN_W;
+    }
+    h = para_draw(p, &title, p->left + 18, p->y + 3, width,
                   STYLE_LEAD_BOLD);
     return fmax(h + 3, 13.5);
 }
@@ -250,6 +296,13 @@ static void inset_draw(Press *p, const View *view, Box2 frame) {
     picture_draw_at(p, &p->plan->cover.picture, &pl, look);
 }
 
+void step_drawing(Press *p, int step, Box2 frame) {
+    const View *view = &p->plan->steps.at[step];
+    PictureLook look = { view->fresh.at, view->fresh.n, false, false };
+
+    view_draw(p, view, frame, look, true);
+}
+
 static void step_page(Press *p, int index) {
     const Step *step = &p->m->steps.at[index];
     const View *view = &p->plan->steps.at[index];
@@ -259,7 +312,6 @@ static void step_page(Press *p, int index) {
     Notes       notes = step_notes(p, step, index);
     double      below = fasteners_height(&uses, glue)
                       + words_height(p, step, &notes) + 2;
-    PictureLook look  = { view->fresh.at, view->fresh.n, false, false };
     double      bottom;
 
     page_begin(p, SECTION_STEPS, PAGE_TEXT);
@@ -276,8 +328,8 @@ static void step_page(Press *p, int index) {
         bottom = p->y + 60;
     }
     if (step->add.n)
-        view_draw(p, view, box2(p->left, p->y + 2, p->left + TEXT_W,
-                                bottom - 2), look, true);
+        step_drawing(p, index, box2(p->left, p->y + 2, p->left + TEXT_W,
+                                    bottom - 2));
     inset_draw(p, view, box2(p->left + TEXT_W - 34, p->y + 2,
                              p->left + TEXT_W, p->y + 32));
     p->y = bottom;

@@ -67,6 +67,18 @@ static const struct { int n; double seen[6]; } dashes[] = {   // ORDER DASH
     { 6, { 24, 3, 0.5, 3, 0.5, 3 } },
 };
 
+/* Round caps add half a line width to both ends of a dash: it is drawn one
+ * width shorter and its gap one width longer, to be seen as the table says.
+ * A dot keeps its length and grows by its caps: shorter ones get lost. */
+int dash_lengths(Dash dash, double width, double out[6]) {
+    for (int i = 0; i < dashes[dash].n; i++) {
+        double seen = dashes[dash].seen[i];
+        double made = i % 2 ? seen + 1 : fmax(seen - 1, 0.5);
+        out[i] = made * width;
+    }
+    return dashes[dash].n;
+}
+
 double paper_points(double mm) {
     return floor(mm * POINTS_PER_MM * 1000 + 0.5) / 1000;
 }
@@ -109,20 +121,16 @@ static void set_width(Pen *pen, double mm) {
     now(pen)->width = mm;
 }
 
-/* Round caps add half a line width to both ends of a dash: it is drawn one
- * width shorter and its gap one width longer, to be seen as the table says.
- * A dot keeps its length and grows by its caps: shorter ones get lost. */
 static void set_dash(Pen *pen, Dash dash, double width) {
     State *s = now(pen);
+    double lengths[6];
+    int    n = dash_lengths(dash, width, lengths);
 
     if (s->dash == dash && (dash == DASH_SOLID || s->dash_width == width))
         return;
     buf_add(&pen->out, "[ ");
-    for (int i = 0; i < dashes[dash].n; i++) {
-        double seen = dashes[dash].seen[i];
-        double made = i % 2 ? seen + 1 : fmax(seen - 1, 0.5);
-        num(pen, made * width * POINTS_PER_MM);
-    }
+    for (int i = 0; i < n; i++)
+        num(pen, lengths[i] * POINTS_PER_MM);
     buf_add(&pen->out, "] 0 d\n");
     s->dash       = dash;
     s->dash_width = width;

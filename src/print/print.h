@@ -1,4 +1,4 @@
-/* print -- a Booklet to bytes: PDF, or a trace as text for tests. */
+/* print -- a Booklet to bytes: PDF; its first page also as SVG or PNG. */
 #ifndef PRINT_PRINT_H
 #define PRINT_PRINT_H
 
@@ -10,6 +10,9 @@
  * bookmarks, page labels, links, no clock. False: reported. */
 MUST_USE bool print_pdf(Ctx *c, const Booklet *b, Str *bytes);
 
+/* The first page alone, texts as outlines. False: reported. */
+MUST_USE bool print_svg(Ctx *c, const Booklet *b, Str *bytes);
+MUST_USE bool print_png(Ctx *c, const Booklet *b, Str *bytes);
 /* A part's face for machines: SVG 1.1 and DXF of release 12, millimeters. */
 void print_machine_svg(Ctx *c, const MachineWork *m, Str *bytes);
 void print_dxf(Ctx *c, const MachineWork *m, Str *bytes);

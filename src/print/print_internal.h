@@ -1,6 +1,9 @@
 /* print_internal -- what the files of print/ share.
  *
  * content.c  pages to drawing operators; plain text, no library
+ * outlined.c  a page's texts as outlines, for the two below
+ * svg_out.c  a page as SVG
+ * png_out.c  a page as PNG
  * door.c     the few calls of libharu that we use, made safe
  * pdf_fonts.c  font dictionaries
  * pdf.c      puts it all together
@@ -35,6 +38,19 @@ MUST_USE bool contents_write(Ctx *c, const Booklet *b, Contents *out);
 /* A paper size in points, to 0.001: Letter 612 x 792, A4 595.276 x
  * 841.89. */
 double paper_points(double mm);
+
+/* The dashes and gaps of a line, mm; returns how many. */
+int dash_lengths(Dash dash, double width, double out[6]);
+
+/* ---- outlined.c, svg_out.c ---- */
+
+/* The paths and clips of a page, its texts among them as paths. False: a
+ * character is in no font (reported). */
+MUST_USE bool page_outlined(Ctx *c, const Booklet *b, int page, Page *out);
+
+typedef struct { double r, g, b; } InkRgb;
+
+extern const InkRgb ink_rgb[];   // ORDER INK
 
 /* ---- door.c ---- */
 

@@ -10,6 +10,7 @@ typedef enum {
     DRAW_VIEW,      // index: 0 front, 1 top, 2 right
     DRAW_STEP,      // index of a step
     DRAW_PART,      // index of a part
+    DRAW_TEMPLATE,  // index of a pattern
     DRAW_FRONT,     // index of a part: its show face at true size
     DRAW_BACK,      // the same of its back, as seen from there
     DRAW_KINDS
@@ -22,6 +23,10 @@ typedef struct {
 } Subject;
 
 MUST_USE bool draw_svg(Ctx *c, const Job *job, const Options *opt,
+                       const Subject *s, Str *bytes);
+MUST_USE bool draw_pdf(Ctx *c, const Job *job, const Options *opt,
+                       const Subject *s, Str *bytes);
+MUST_USE bool draw_png(Ctx *c, const Job *job, const Options *opt,
                        const Subject *s, Str *bytes);
 MUST_USE bool draw_machine_svg(Ctx *c, const Job *job, const Options *opt,
                                const Subject *s, Str *bytes);

@@ -2,10 +2,10 @@
  * page or another program.
  *
  * What is drawn is named as in the booklet: a part by its letter, a step by
- * "step 3", a view of the finished project by "top", "front" or "right";
- * without a name it is the project. "C front" and "C back" are the faces of
- * part C at true size, for machines. Each format is one function from the
- * subject to the bytes of a file.
+ * "step 3", its template by "template C", a view of the finished project by
+ * "top", "front" or "right"; without a name it is the project. "C front" and
+ * "C back" are the faces of part C at true size, for machines. Each format is
+ * one function from the subject to the bytes of a file.
  */
 #include "rodbook/draw.h"
 
@@ -13,7 +13,7 @@
 
 /* ORDER SUBJECT */
 static const char *const kind_names[] = {
-    "the project", "a view", "a step", "a part",
+    "the project", "a view", "a step", "a part", "a template",
     "a part's face", "a part's back"
 };
 
@@ -41,6 +41,21 @@ static int view_number(const char *name) {
     return -1;
 }
 
+/* The pattern of "template C", or -1. */
+static int pattern_number(const Job *job, Str name) {
+    Str letter;
+
+    if (name.n <= 9 || memcmp(name.s, "template ", 9) != 0)
+        return -1;
+    letter = str_part(name, 9, name.n);
+    for (int i = 0; i < job->plan->patterns.n; i++) {
+        int part = job->plan->patterns.at[i].part;
+        if (str_eq(job->model->parts.at[part].letter, letter))
+            return i;
+    }
+    return -1;
+}
+
 /* "C front": the part, or -1. */
 static int part_face(const Model *m, Str name, SubjectKind *face) {
     bool back = str_ends(name, " back");
@@ -59,7 +74,7 @@ static bool find_subject(Ctx *c, const Job *job, const char *name,
                          Subject *subject) {
     Str text = str_from(c, name ? name : "project");
     SubjectKind face;
-    int step, view, part;
+    int step, view, part, pattern;
 
     if (str_is(text, "project"))
         return *subject = found(DRAW_PROJECT, 0, text), true;
@@ -69,12 +84,15 @@ static bool find_subject(Ctx *c, const Job *job, const char *name,
         return *subject = found(DRAW_STEP, step, text), true;
     if ((part = model_find_part(job->model, text)) >= 0)
         return *subject = found(DRAW_PART, part, text), true;
+    if ((pattern = pattern_number(job, text)) >= 0)
+        return *subject = found(DRAW_TEMPLATE, pattern, text), true;
     if ((part = part_face(job->model, text, &face)) >= 0)
         return *subject = found(face, part, text), true;
     report_plain(c, UNKNOWN_NAME, "the design has nothing to draw called "
                  "'%s'", name);
     hint(c, "draw project, front, top, right, a part by its letter (its "
-         "face: \"A front\", \"A back\"), or \"step 1\" to \"step %d\"",
+         "face: \"A front\", \"A back\"), \"template A\" where it has "
+         "one, or \"step 1\" to \"step %d\"",
          job->model->steps.n);
     return false;
 }
@@ -94,6 +112,8 @@ typedef struct {
 
 static const Format formats[] = {
     { "svg", PICTURES, draw_svg },
+    { "pdf", PICTURES, draw_pdf },
+    { "png", PICTURES, draw_png },
     { "svg", FACES, draw_machine_svg },
     { "dxf", FACES, draw_dxf },
     { "stl", BIT(DRAW_PROJECT) | BIT(DRAW_PART), draw_stl },

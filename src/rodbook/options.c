@@ -18,11 +18,11 @@ static const struct {
       "[--as text|csv|json] [--units inch|mm]",
       "parts and shopping as text for a video's description, or as data",
       1, 1, "text csv json" },
-    { "draw", "draw DESIGN [NAME] [--as svg|dxf|stl|gltf] [--tool 1/8in] "
-      "[-o OUT]",
-      "a part (its letter), \"step 3\", a view (front, top, right) or the "
-      "project\n      by itself, or a part's face (\"C front\") for a machine",
-      1, 2, "svg dxf stl gltf" },
+    { "draw", "draw DESIGN [NAME] [--as svg|pdf|png|dxf|stl|gltf] "
+      "[--units inch|mm] [--tool 1/8in] [-o OUT]",
+      "a part (its letter), \"step 3\", \"template C\", a view (front, top, "
+      "right)\n      or the project by itself, or a part's face (\"C front\") "
+      "for a machine", 1, 2, "svg pdf png dxf stl gltf" },
     { "proof", "proof BOOKLET.pdf DESIGN",
       "hold a finished booklet against the design", 2, 2, NULL },
     { "trace", "trace DESIGN NAME [--units inch|mm] [--as text|json]",

@@ -276,25 +276,59 @@ cd "$HERE" || exit 1
 cp templates/stool.json "$T/stool.json"
 cd "$T" || exit 1
 run 0 "$ROD" draw stool.json && python3 - <<'END'
+import re
 import xml.etree.ElementTree as E
 root = E.parse("stool.project.svg").getroot()
 x, y, w, h = map(float, root.get("viewBox").split())
-path = root.find("{http://www.w3.org/2000/svg}path").get("d")
-points = [tuple(map(float, p.split())) for s in path.split("M")[1:]
-          for p in s.split("L")]
-assert len(points) > 50, len(points)
-assert all(x < px < x + w and y < py < y + h for px, py in points)
+assert root.get("width") == "%gmm" % w and root.get("height") == "%gmm" % h
+ink = [p.get("d") for p in root.iter("{http://www.w3.org/2000/svg}path")]
+nums = [float(n) for d in ink for n in re.findall(r"-?[0-9.]+", d)]
+xs, ys = nums[0::2], nums[1::2]
+assert len(nums) > 100, len(nums)
+assert x < min(xs) and max(xs) < x + w and y < min(ys) and max(ys) < y + h
+assert max(xs) - min(xs) > 0.85 * w and max(ys) - min(ys) > 0.85 * h
 END
 verdict "draw writes the project as SVG, inside its viewBox" $?
 run 0 "$ROD" draw stool.json "step 1" && [ -s stool.step-1.svg ] &&
     run 0 "$ROD" draw stool.json A -o leg.svg &&
     ! cmp -s leg.svg stool.step-1.svg
 verdict "draw takes a step and a part's letter" $?
+run 0 "$ROD" draw stool.json "step 1" --as pdf &&
+    qpdf --check stool.step-1.pdf >"$T/log" 2>&1 && python3 - <<'END'
+import re, subprocess
+# The same page in all formats, to a dot and a thousandth of a point.
+info = subprocess.run(["pdfinfo", "stool.step-1.pdf"], capture_output=True,
+                      text=True).stdout
+w, h = map(float, re.search(r"size: +([0-9.]+) x ([0-9.]+)", info).groups())
+svg = open("stool.step-1.svg").read()
+mm = [float(m) for m in re.findall(r'(?:width|height)="([0-9.]+)mm"', svg)]
+assert abs(w - mm[0] * 72 / 25.4) < .01 and abs(h - mm[1] * 72 / 25.4) < .01
+END
+verdict "draw writes a PDF of the same size" $?
+run 0 "$ROD" draw stool.json "step 1" --as png && python3 - <<'END'
+import re, struct, zlib
+png = open("stool.step-1.png", "rb").read()
+assert png[:8] == b"\x89PNG\r\n\x1a\n"
+w, h, depth, color = struct.unpack(">IIBB", png[16:26])
+svg = open("stool.step-1.svg").read()
+mm = [float(m) for m in re.findall(r'(?:width|height)="([0-9.]+)mm"', svg)]
+assert abs(w - mm[0] / 25.4 * 300) <= 1 and abs(h - mm[1] / 25.4 * 300) <= 1
+at, data = 8, b""
+while at < len(png):
+    n = struct.unpack(">I", png[at:at + 4])[0]
+    if png[at + 4:at + 8] == b"IDAT":
+        data += png[at + 8:at + 8 + n]
+    at += n + 12
+rows = zlib.decompress(data)
+assert len(rows) == h * (w * 3 + 1) and depth == 8 and color == 2
+assert rows.count(0) > 1000   # ink
+END
+verdict "draw writes a PNG of 300 dots to the inch" $?
 run 1 "$ROD" draw stool.json "step 99" && [ ! -e stool.step-99.svg ] &&
     says err "nothing to draw called 'step 99'" && says err "[unknown-name]"
 verdict "draw tells what can be drawn" $?
 run 2 "$ROD" draw stool.json --as cvs &&
-    says err "--as cannot be 'cvs'; it is one of: svg dxf" &&
+    says err "--as cannot be 'cvs'; it is one of: svg pdf png dxf" &&
     run 2 "$ROD" check stool.json --as svg && says err "check has no --as"
 verdict "a format that the command does not have is refused" $?
 

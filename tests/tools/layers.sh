@@ -8,9 +8,9 @@ grep -n '^#include "[a-z]*/' */*.[ch] | LC_ALL=C awk -F: '{
         (from[1] == "proof" && to[1] ~ /^pr(ess|int)$/)) {
         print $1 ":" $2 ": " from[1] " may not include " to[1]; bad = 1 }
 } END { exit bad }' || exit 1
-# Only print/ knows libharu, only design/ knows cJSON, only geom/ GEOS, only
+# Only print/ knows libharu and cairo, only design/ knows cJSON, only geom/ GEOS, only
 # proof/ qpdf.
-bad=$(grep -ln '<hpdf' */*.[ch] | grep -v '^print/'
+bad=$(grep -ln '<hpdf\|<cairo' */*.[ch] | grep -v '^print/'
       grep -ln 'cJSON.h>' */*.[ch] | grep -v '^design/'
       grep -ln '<geos_c' */*.[ch] | grep -v '^geom/'
       grep -ln '<qpdf/' */*.[ch] | grep -v '^proof/')

@@ -1,0 +1,152 @@
+/* letters_test -- the letters of whole booklets, counted on their pages by
+ * other means than place them: a circle is a closed path of four curves,
+ * 6 mm wide, a leader a fine line that begins at one's rim.
+ */
+#include "unit/design_text.h"
+
+#include "press/press.h"
+
+#define RIM 3.0
+
+typedef struct { V2 at; } Circle;
+typedef struct { V2 a, b; int circle; } Leader;
+typedef LIST(Circle) Circles;
+typedef LIST(Leader) Leaders;
+typedef struct { int circles, leaders, overlaps, crossings, over_lines; }
+    Count;
+
+static void find_circles(Ctx *c, const Page *page, Circles *out) {
+    for (int i = 0; i < page->marks.n; i++) {
+        const Mark *m = &page->marks.at[i];
+        Box2 box = box2_empty();
+        if (m->kind != MARK_PATH || m->path.n < 5 || m->path.at[1].op != 'C')
+            continue;
+        for (int k = 0; k < m->path.n; k++)
+            if (m->path.at[k].op != 'Z')
+                box2_add(&box, m->path.at[k].p[m->path.at[k].op == 'C'
+                                               ? 2 : 0]);
+        if (fabs(box.max.x - box.min.x - 2 * RIM) < 1e-6
+            && fabs(box.max.y - box.min.y - 2 * RIM) < 1e-6)
+            *PUSH(c, out) = (Circle){ v2((box.min.x + box.max.x) / 2,
+                                         (box.min.y + box.max.y) / 2) };
+    }
+}
+
+static void find_leaders(Ctx *c, const Page *page, const Circles *circles,
+                         Leaders *out) {
+    for (int i = 0; i < page->marks.n; i++) {
+        const Mark *m = &page->marks.at[i];
+        if (m->kind != MARK_PATH || m->path.n != 2 || m->width > 0.19
+            || m->dash != DASH_SOLID)
+            continue;
+        for (int k = 0; k < circles->n; k++)
+            if (fabs(v2_len(v2_sub(m->path.at[0].p[0], circles->at[k].at))
+                     - RIM) < 1e-6)
+                *PUSH(c, out) = (Leader){ m->path.at[0].p[0],
+                                          m->path.at[1].p[0], k };
+    }
+}
+
+static double off(V2 q, V2 a, V2 b) {
+    V2     d = v2_sub(b, a);
+    double k = v2_dot(d, d) > 0 ? v2_dot(v2_sub(q, a), d) / v2_dot(d, d) : 0;
+
+    return v2_len(v2_sub(q, v2_add(a, v2_scale(d, fmax(0, fmin(1, k))))));
+}
+
+static bool cross(V2 a, V2 b, V2 c, V2 d) {
+    V2 u = v2_sub(b, a), v = v2_sub(d, c);
+
+    return v2_cross(u, v2_sub(c, a)) * v2_cross(u, v2_sub(d, a)) < 0
+        && v2_cross(v, v2_sub(a, c)) * v2_cross(v, v2_sub(b, c)) < 0;
+}
+
+static void count_lines(const Page *page, const Leader *l, Count *n) {
+    for (int i = 0; i < page->marks.n; i++) {
+        const Mark *m = &page->marks.at[i];
+        if (m->kind != MARK_PATH || m->stroke == INK_NONE)
+            continue;
+        for (int k = 1; k < m->path.n; k++)
+            n->over_lines += m->path.at[k].op == 'L'
+                          && cross(l->a, l->b, m->path.at[k - 1].p[0],
+                                   m->path.at[k].p[0]);
+    }
+}
+
+static void count_page(Ctx *c, const Page *page, Count *n) {
+    Circles circles = { 0 };
+    Leaders leaders = { 0 };
+
+    find_circles(c, page, &circles);
+    find_leaders(c, page, &circles, &leaders);
+    n->circles += circles.n;
+    n->leaders += leaders.n;
+    for (int i = 0; i < circles.n; i++)
+        for (int k = 0; k < i; k++)
+            n->overlaps += v2_len(v2_sub(circles.at[i].at,
+                                         circles.at[k].at)) < 2 * RIM;
+    for (int i = 0; i < leaders.n; i++) {
+        const Leader *l = &leaders.at[i];
+        count_lines(page, l, n);
+        for (int k = 0; k < circles.n; k++)
+            n->overlaps += k != l->circle
+                        && off(circles.at[k].at, l->a, l->b) < RIM;
+        for (int k = 0; k < i; k++)
+            n->crossings += cross(l->a, l->b, leaders.at[k].a,
+                                  leaders.at[k].b);
+    }
+}
+
+static Count count_design(Ctx *c, const char *path) {
+    const Design   *d = design_read(c, path);
+    const Model    *m = d ? model_build(c, d, sizes_new(c)) : NULL;
+    const Workplan *plan = m ? plan_work(c, m) : NULL;
+    Count           n = { 0 };
+
+    assert_non_null(plan);
+    for (int inch = 0; inch < 2; inch++) {
+        Edition e = { .inch = inch, .a4 = !inch,
+                      .step = inch ? m->step_inch : m->step_mm };
+        const Booklet *b = press_booklet(c, m, plan, &e);
+        assert_non_null(b);
+        for (int i = 0; i < b->pages.n; i++)
+            if (str_is(b->pages.at[i].section, "Assembly"))
+                count_page(c, &b->pages.at[i], &n);
+    }
+    return n;
+}
+
+static void no_letter_of_the_demo_meets_another(void **state) {
+    Count n = count_design(*state, "plans-demo/puppet-theater/"
+                           "puppet-theater.json");
+
+    assert_true(n.circles >= 40 && n.leaders == n.circles);
+    assert_int_equal(n.overlaps, 0);
+    assert_int_equal(n.crossings, 0);
+    /* Few lines are run over: the way in crosses some. */
+    assert_true(n.over_lines <= 3 * n.leaders);
+}
+
+static void no_letter_of_the_starters_meets_another(void **state) {
+    static const char *const names[] = {
+        "bench", "box", "planter", "shelter", "slats", "stool", "tub"
+    };
+    Ctx *c = *state;
+
+    for (int i = 0; i < COUNT(names); i++) {
+        Count n = count_design(c, str_z(c, str_fmt(c, "templates/%s.json",
+                                                   names[i])));
+        assert_true(n.circles >= 4 && n.leaders == n.circles);
+        assert_int_equal(n.overlaps, 0);
+        assert_int_equal(n.crossings, 0);
+        assert_true(n.over_lines <= 3 * n.leaders);
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        TEST(no_letter_of_the_demo_meets_another),
+        TEST(no_letter_of_the_starters_meets_another),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
