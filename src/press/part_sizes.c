@@ -191,6 +191,8 @@ static void tell_holes(Teller *t, const Feature *f) {
     if (f->echo)
         return;
     other(t, f->diameter);
+    if (f->tilt.real > 0)
+        other(t, f->tilt);
     if (f->sink.real > 0) {
         other(t, f->sink);
         other(t, f->sink_angle);
@@ -362,8 +364,12 @@ static void tell_pocket(Teller *t, const Feature *f) {
                                      : f->y,
                   f->side == SIDE_FAR ? part->width.real : 0);
     }
-    if (!f->echo)
-        other(t, f->diameter);
+    if (f->echo)
+        return;
+    other(t, f->diameter);
+    other(t, f->tilt);
+    if (f->depth.real > 0)
+        other(t, f->depth);
 }
 
 static void tell_feature(Teller *t, const Feature *f) {
