@@ -1,5 +1,5 @@
-/* step_notes -- what a step's page says besides the author's words, and
- * the words for faces and stacks that several pages share. */
+/* step_notes -- what a step's page says around the author's words, and the
+ * words for faces and stacks that several pages share. */
 #include "press/sections.h"
 
 /* ---- Shared words ---- */
@@ -255,6 +255,8 @@ static void note_finishes(Press *p, const Step *step, int index,
     }
 }
 
+/* What is taken away, measured or painted before; the author's words; where
+ * the fasteners and the glue go. */
 Notes step_notes(Press *p, const Step *step, int index) {
     Notes notes = { 0 };
 
@@ -265,6 +267,8 @@ Notes step_notes(Press *p, const Step *step, int index) {
         if (begins_group(p, index, p->m->spacings.at[i].name))
             note_spacing(p, &p->m->spacings.at[i], &notes);
     }
+    for (int i = 0; i < step->say.n; i++)
+        say_say(p, PUSH(p->c, &notes), &step->say.at[i]);
     note_fasteners(p, index, &notes);
     return notes;
 }

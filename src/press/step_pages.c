@@ -257,15 +257,9 @@ static double words_height(Press *p, const Step *step, const Notes *notes) {
         say_say(p, &para, &step->cautions.at[i].say);
         h += caution_height(p, TEXT_W, &para) + 2.25;
     }
-    for (int i = 0; i < step->say.n; i++) {
-        Para para = { 0 };
-        say_say(p, &para, &step->say.at[i]);
-        h += item_height(p, TEXT_W, STYLE_LEAD, &para);
-    }
     return h;
 }
 
-/* The notes come first: what is taken away, measured or painted before. */
 static void words_draw(Press *p, const Step *step, const Notes *notes) {
     for (int i = 0; i < step->cautions.n; i++) {
         Para para = { 0 };
@@ -276,12 +270,6 @@ static void words_draw(Press *p, const Step *step, const Notes *notes) {
     for (int i = 0; i < notes->n; i++)
         p->y += item_draw(p, p->left, p->y, TEXT_W, STYLE_LEAD, ITEM_BULLET,
                           0, &notes->at[i]);
-    for (int i = 0; i < step->say.n; i++) {
-        Para para = { 0 };
-        say_say(p, &para, &step->say.at[i]);
-        p->y += item_draw(p, p->left, p->y, TEXT_W, STYLE_LEAD, ITEM_BULLET,
-                          0, &para);
-    }
 }
 
 /* ---- The page ---- */
