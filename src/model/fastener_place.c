@@ -12,8 +12,9 @@
  *
  * It is driven square to the contact, but stays in the plane of a board
  * whose edge or end it enters. Where a row would meet one that is
- * placed already, it moves along until it is clear. A rival, the middles
- * of equal bays everywhere, starts too far from the ends on long joints.
+ * placed already, it draws together or moves along until it is clear. A
+ * rival, the middles of equal bays everywhere, starts too far from the ends
+ * on long joints.
  */
 #include "model/model_internal.h"
 
@@ -390,9 +391,24 @@ static void keep_in(Build *b, const Joint *j, double t, int piece,
         *line = kept;
 }
 
-/* One line of n, moved along by `shift`. */
+/* How a row gives way to one that is placed already. */
+typedef struct { double squeeze, slide; } GiveWay;   // mm
+
+/* The nth way: as it would be; closer together; slid along; slid back; and
+ * so on, farther each time. */
+static GiveWay give_way(int nth) {
+    double far = (nth + 2) / 3 * SHIFT_MM;
+
+    switch (nth % 3) {
+    case 1:  return (GiveWay){ far, 0 };
+    case 2:  return (GiveWay){ 0, far };
+    default: return (GiveWay){ 0, -far };
+    }
+}
+
+/* One line of n. */
 static void fill_line(Build *b, const Joint *j, int row, double t, int n,
-                      double shift) {
+                      GiveWay way) {
     Doubles line = { 0 };
     double  len, end;
 
@@ -404,9 +420,11 @@ static void fill_line(Build *b, const Joint *j, int row, double t, int n,
             v3_scale(j->axis, -1)), &line);
     len = line_total(&line);
     end = end_distance(b, j, len, n);
+    if (n > 1 && 2 * (end + way.squeeze) < len)
+        end += way.squeeze;
     for (int i = 0; i < n; i++) {
-        double way = n == 1 ? end : end + (len - 2 * end) * i / (n - 1);
-        double s   = line_place(&line, fmin(fmax(way + shift, 0), len));
+        double far = n == 1 ? end : end + (len - 2 * end) * i / (n - 1);
+        double s = line_place(&line, fmin(fmax(far + way.slide, 0), len));
         add_fastener(b, j, row, patch_point(j, s, t));
     }
 }
@@ -446,7 +464,7 @@ static bool row_is_clear(const Build *b, int first) {
         for (int k = 0; k < first; k++) {
             const Fastener *g = &b->m->fasteners.at[k];
             if (fastener_near(f, g)
-                && fasteners_apart(f, g) < f->shank + g->shank)
+                && fasteners_apart(f, g) < fmax(f->shank + g->shank, 1.5))
                 return false;
         }
     }
@@ -456,13 +474,12 @@ static bool row_is_clear(const Build *b, int first) {
 static void fill_row(Build *b, const Joint *j, int row, int n) {
     int lines = lines_of(j, n), first = b->m->fasteners.n;
 
-    for (int i = 0; i <= 2 * SHIFTS + 1; i++) {   // 0, 1, -1, 2, … , 0
-        double shift = i > 2 * SHIFTS ? 0
-                     : (i % 2 ? i + 1 : -i) / 2 * SHIFT_MM;
+    for (int i = 0; i <= 3 * SHIFTS + 1; i++) {
+        GiveWay way = give_way(i > 3 * SHIFTS ? 0 : i);
         b->m->fasteners.n = first;
         for (int k = 0; k < lines; k++)
             fill_line(b, j, row, line_at(b, j, k, lines),
-                      n / lines + (k < n % lines), shift);
+                      n / lines + (k < n % lines), way);
         if (row_is_clear(b, first))
             return;
     }

@@ -117,6 +117,28 @@ double penny_inches(Str gauge) {
     return str_is(after, "d") ? TRADE(penny_length, n) / INCH : 0;
 }
 
+/* A nail of which only the length is known is taken for the penny size of
+ * that length, or the next shorter one. */
+static double shank_by_length(const Hardware *h) {
+    double inches = h->length.real / INCH;
+    int    penny  = 0;
+
+    if (h->drive != DRIVE_NAIL || says(h->kind, "brad") || h->gauge.n)
+        return 0;
+    for (int i = 0; i < COUNT(penny_length); i++) {
+        if (penny_length[i].inches <= inches + 1e-6)
+            penny = penny_length[i].size;
+    }
+    for (; penny > 2; penny--) {   // not every table has all sizes
+        double d = says(h->kind, "finish") ? TRADE(finish, penny)
+                 : says(h->kind, "box")    ? TRADE(box, penny)
+                                           : TRADE(common, penny);
+        if (d > 0)
+            return d;
+    }
+    return 0;
+}
+
 /* Heads of screws and common nails are about twice as wide as the shank,
  * those of brads and finish nails hardly wider (common practice, no
  * published source). */
@@ -142,6 +164,8 @@ void size_fastener(Build *b, const Node *node, Hardware *h) {
     h->shank = h->diameter.poison ? 0 : h->diameter.real;
     if (h->shank <= 0)
         h->shank = fastener_shank(h->drive, h->kind, h->gauge);
+    if (h->shank <= 0)
+        h->shank = shank_by_length(h);
     h->head_width = usual_head(h);
     q = eval_member(b->c, b->s, "", node, "head", DIM_LENGTH, none);
     if (head && !q.poison && q.real < h->shank)

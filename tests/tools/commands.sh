@@ -270,6 +270,16 @@ run 0 env RODBOOK_TEMPLATES="$T/own" "$ROD" new && says out "  perch: " &&
     run 0 env RODBOOK_TEMPLATES="$T/own" "$ROD" new mine --from perch
 verdict "new takes starters from RODBOOK_TEMPLATES" $?
 
+# ---- The README ----
+
+cd "$HERE" || exit 1
+sed -n '/^```json$/,/^```$/p' README.md | grep -v '^```' >"$T/readme.json"
+cd "$T" || exit 1
+run 0 "$ROD" check readme.json && [ ! -s "$T/err" ] &&
+    run 0 "$ROD" press readme.json -o readme.pdf &&
+    run 0 "$ROD" proof readme.pdf readme.json
+verdict "the design of the README presses without a word" $?
+
 # ---- draw ----
 
 cd "$HERE" || exit 1
