@@ -41,7 +41,7 @@ spoil templates/tub.json nail "1 1/2in" "6 in" "5 11/16 in"
 spoil templates/bench.json screw "2 1/2in" "3 1/4 in" "3 in"
 spoil templates/box.json screw "3 [*] t" "2 1/4 in" "2 in"
 spoil templates/slats.json "long screw" "2 1/2in" "3 1/4 in" "3 in"
-spoil templates/stool.json screw "1 1/2in" "3 1/2 in" "3 1/4 in"
+spoil templates/stool.json screw "1 1/2in" "9 in" "8 in"
 spoil templates/shelter.json screw "1 5/8in" "10 1/2 in" "10 1/4 in"
 
 echo "spoiled: $passed passed, $failed failed"
