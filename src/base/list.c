@@ -22,6 +22,14 @@ static void merge(const char *a, char *out, int from, int mid, int to,
                   size_t size, Compare *cmp, const void *with) {
     int i = from, j = mid;
 
+    if (mid < to && cmp(a + (size_t)(mid - 1) * size, a + (size_t)mid * size,
+                        with) <= 0)
+        j = mid = to;   // in order as they are
+    if (mid == to) {
+        memcpy(out + (size_t)from * size, a + (size_t)from * size,
+               (size_t)(to - from) * size);
+        return;
+    }
     for (int k = from; k < to; k++) {
         bool left = j >= to
                  || (i < mid && cmp(a + (size_t)i * size,
