@@ -59,13 +59,13 @@ static Solid *by_blocks(Ctx *c, const Case *k) {
                             v2(L + 1, 66)), SAGITTA, &curve);
         blocks_take(c, &b, &p, v2(0, 0), T - 8, T + 1);
     }
-    for (int i = 0; i < k->holes; i++) {
+    for (int i = k->sunk; i < k->holes; i++) {
         CornerLoops p = round_outline(c, hole_at(k, i), 2.5, n, curve++);
         blocks_take(c, &b, &p, v2(0, 0), -1, T + 1);
     }
     for (int i = 0; i < k->sunk; i++)
-        (void)blocks_sink(c, &b, s, hole_at(k, i), 2.5, 4, T, T - 1.5, n,
-                          &curve);
+        (void)blocks_sink(c, &b, s, hole_at(k, i), 2.5, 4, T, T - 1.5, -1,
+                          n, &curve);
     solid_add_blocks(c, s, &b);
     if (k->bevel)
         solid_cut(c, s, bevel());
