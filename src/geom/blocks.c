@@ -11,8 +11,9 @@
  *      |           |      |  |/   \|  |     its sides parts one block off
  *      +-----------+      +--+-----+--+
  *
- * Below a cut of a depth its own outline is left as a block. The work grows
- * with the blocks met. The rivals are clipping in space, and triangulating
+ * A round cut with wood all around is parted from its box by a fan of
+ * triangles, whose sides match each other. Below a cut of a depth its own
+ * outline is left as a block. The work grows with the blocks met. The rivals are clipping in space, and triangulating
  * the outline with all its holes, which GEOS does in the square of their
  * number.
  */
@@ -23,6 +24,8 @@
 #define SAME_LEVEL  1e-6   // mm, between heights
 #define BOX_ROOM    0.25   // of a cut's size, around it
 #define FEW_SIDES   6      // cuts with more of them are boxed in
+#define CLEAR       0.05   // mm of wood around a fan's hole
+#define PARALLEL    1e-9   // between unit normals
 
 /* ---- Cutting an outline by a line ---- */
 
@@ -154,6 +157,32 @@ static void box_in(Ctx *c, Blocks *b, int i, Box2 box) {
     part_block(c, b, i, v2(0, 1), room + box.max.y);
 }
 
+/* ---- Walls of an outline ---- */
+
+/* The upright plane through an edge. Computed from the ends in order of
+ * place: the block on the other side gets exactly the opposite plane. */
+static Wall wall_of(const Corner *from, V2 to) {
+    bool   forward = from->p.x < to.x
+                  || (from->p.x == to.x && from->p.y < to.y);
+    V2     a = forward ? from->p : to, b = forward ? to : from->p;
+    V2     along = v2_sub(b, a);
+    double way   = forward ? 1 : -1;
+    V2     n = v2_scale(v2(along.y, -along.x), 1 / v2_len(along));
+
+    return (Wall){ from->p, v2_scale(n, way), way * v2_dot(n, a),
+                   from->curve };
+}
+
+static Wall *walls_of(Ctx *c, const Corners *l, V2 by) {
+    Wall *out = NEW_N(c, Wall, l->n);
+
+    for (int i = 0; i < l->n; i++) {
+        Corner a = { v2_add(l->at[i].p, by), l->at[i].curve };
+        out[i] = wall_of(&a, v2_add(l->at[(i + 1) % l->n].p, by));
+    }
+    return out;
+}
+
 /* ---- Taking away ---- */
 
 /* A convex outline that is taken away from z0 to z1. */
@@ -175,6 +204,113 @@ static bool side_parts(const Wall *p, int n, const Wall *q, int m) {
     }
     return false;
 }
+
+/* ---- A hole with wood all around ---- */
+
+/* Is the cut inside of every side of the block, with wood to spare? */
+static bool clear_inside(const Upright *b, const Bite *t) {
+    for (int i = 0; i < b->n; i++)
+        for (int k = 0; k < t->n; k++)
+            if (v2_dot(b->p[i].n, t->p[k].p) > b->p[i].d - CLEAR)
+                return false;
+    return true;
+}
+
+static bool is_upright_box(const Upright *b) {
+    for (int i = 0; i < b->n; i++)
+        if (fabs(b->p[i].n.x) > PARALLEL && fabs(b->p[i].n.y) > PARALLEL)
+            return false;
+    return b->n == 4;
+}
+
+static bool sides_parallel(const Upright *b, const Bite *t) {
+    if (b->n != t->n)
+        return false;
+    for (int i = 0; i < t->n; i++)
+        if (v2_len(v2_sub(b->p[i].n, t->p[i].n)) > PARALLEL)
+            return false;
+    return true;
+}
+
+/* What stays of a block around a cut: walls a to b to d (to e) and back. */
+static void add_around(Ctx *c, Blocks *b, const Upright *in, const V2 *p,
+                       int n, const Wall *known) {
+    Wall w[4];
+
+    for (int i = 0; i < n; i++) {
+        Corner from = { p[i], 0 };
+        w[i] = known && known[i].d < INFINITY ? wall_from(&known[i], p[i])
+             : wall_of(&from, p[(i + 1) % n]);
+    }
+    add_block(c, b, w, n, in->z0, in->z1);
+}
+
+/* Which corner of the box a side of the cut looks at. */
+static int quarter_of(V2 n) {
+    return n.x > 0 && n.y >= 0 ? 0 : n.x <= 0 && n.y > 0 ? 1
+         : n.x < 0 && n.y <= 0 ? 2 : 3;
+}
+
+/* Each side of the cut and the corner it looks at are a triangle, and so
+ * are each side of the box and the corner of the cut next to it:
+ *
+ *      1 +-----------+ 0
+ *        |\  __ __  /|
+ *        | \/_|_|_\/ |
+ */
+static void fan_around(Ctx *c, Blocks *b, const Upright *in,
+                       const Bite *t) {
+    const Box2 *x = &in->box;
+    V2   corner[4] = { x->max, v2(x->min.x, x->max.y), x->min,
+                       v2(x->max.x, x->min.y) };
+    int  q = quarter_of(t->p[t->n - 1].n);
+
+    for (int i = 0; i < t->n; i++) {
+        V2   from = t->p[i].p, to = t->p[(i + 1) % t->n].p;
+        Wall known[3] = { wall_turned(&t->p[i]), { .d = INFINITY },
+                          { .d = INFINITY } };
+        for (; q != quarter_of(t->p[i].n); q = (q + 1) % 4)
+            add_around(c, b, in, (V2[]){ corner[q], corner[(q + 1) % 4],
+                       from }, 3, NULL);
+        add_around(c, b, in, (V2[]){ to, from, corner[q] }, 3, known);
+    }
+}
+
+/* The same around a cut in a block of its own form, as under a
+ * countersink: side by side. */
+static void frame_around(Ctx *c, Blocks *b, const Upright *in,
+                         const Bite *t) {
+    for (int i = 0; i < t->n; i++) {
+        int  k = (i + 1) % t->n;
+        Wall known[4] = { in->p[i], { .d = INFINITY },
+                          wall_turned(&t->p[i]), { .d = INFINITY } };
+        add_around(c, b, in, (V2[]){ in->p[i].p, in->p[k].p, t->p[k].p,
+                   t->p[i].p }, 4, known);
+    }
+}
+
+/* False, and nothing done, if the block is no box or the cut comes near
+ * its sides. */
+static bool bite_inside(Ctx *c, Blocks *b, int i, const Bite *t,
+                        double *gone) {
+    Upright in = b->at[i];
+    bool    frame = sides_parallel(&in, t);
+
+    if ((!frame && !is_upright_box(&in)) || !clear_inside(&in, t))
+        return false;
+    b->at[i].n = 0;
+    if (frame)
+        frame_around(c, b, &in, t);
+    else
+        fan_around(c, b, &in, t);
+    add_block(c, b, t->p, t->n, in.z0, t->z0);
+    add_block(c, b, t->p, t->n, t->z1, in.z1);
+    *gone += block_area(t->p, t->n)
+           * (fmin(in.z1, t->z1) - fmax(in.z0, t->z0));
+    return true;
+}
+
+/* ---- Any other cut ---- */
 
 /* What is outside of each side in turn becomes a block, and so does what
  * is inside of all, but above or below; the rest is gone. Returns its
@@ -225,8 +361,12 @@ static double take_bite(Ctx *c, Blocks *b, const Bite *t) {
                 || side_parts(b->at[i].p, b->at[i].n, t->p, t->n)
                 || side_parts(t->p, t->n, b->at[i].p, b->at[i].n))
             continue;
-        if (t->n > FEW_SIDES)
-            box_in(c, b, i, t->box);
+        if (t->n > FEW_SIDES) {
+            if (!sides_parallel(&b->at[i], t))
+                box_in(c, b, i, t->box);
+            if (bite_inside(c, b, i, t, &gone))
+                continue;
+        }
         gone += bite_block(c, b, i, t);
     }
     for (int i = 0; i < b->n; i++)
@@ -234,32 +374,6 @@ static double take_bite(Ctx *c, Blocks *b, const Bite *t) {
             b->at[kept++] = b->at[i];
     b->n = kept;
     return gone;
-}
-
-/* ---- Walls of an outline ---- */
-
-/* The upright plane through an edge. Computed from the ends in order of
- * place: the block on the other side gets exactly the opposite plane. */
-static Wall wall_of(const Corner *from, V2 to) {
-    bool   forward = from->p.x < to.x
-                  || (from->p.x == to.x && from->p.y < to.y);
-    V2     a = forward ? from->p : to, b = forward ? to : from->p;
-    V2     along = v2_sub(b, a);
-    double way   = forward ? 1 : -1;
-    V2     n = v2_scale(v2(along.y, -along.x), 1 / v2_len(along));
-
-    return (Wall){ from->p, v2_scale(n, way), way * v2_dot(n, a),
-                   from->curve };
-}
-
-static Wall *walls_of(Ctx *c, const Corners *l, V2 by) {
-    Wall *out = NEW_N(c, Wall, l->n);
-
-    for (int i = 0; i < l->n; i++) {
-        Corner a = { v2_add(l->at[i].p, by), l->at[i].curve };
-        out[i] = wall_of(&a, v2_add(l->at[(i + 1) % l->n].p, by));
-    }
-    return out;
 }
 
 /* ---- Countersinks ---- */
@@ -343,18 +457,21 @@ static Cell sink_wedge(Ctx *c, V2 at, double r, double R, double face,
 }
 
 bool blocks_sink(Ctx *c, Blocks *b, Solid *s, V2 at, double r, double R,
-                 double face, double low, int facets, int *next_curve) {
+                 double face, double low, double end, int facets,
+                 int *next_curve) {
     double      z0 = fmin(face, low), z1 = fmax(face, low);
-    CornerLoops wide = round_outline(c, at, R, facets, 0);
-    double      ring = facets * sin(2 * PI / facets) / 2 * (R * R - r * r);
+    CornerLoops wide = round_outline(c, at, R, facets, 0), bore;
+    double      disk = facets * sin(2 * PI / facets) / 2 * R * R;
     int         curve;
 
-    if (fabs(filled(c, b, &wide.at[0], z0, z1) - ring * (z1 - z0))
-            > 1e-7 * ring * (z1 - z0))
+    if (fabs(filled(c, b, &wide.at[0], z0, z1) - disk * (z1 - z0))
+            > 1e-7 * disk * (z1 - z0))
         return false;
     curve = (*next_curve)++;
+    bore  = round_outline(c, at, r, facets, (*next_curve)++);
     blocks_take(c, b, &wide, v2(0, 0), z0 - (face < low),
                 z1 + (face > low));
+    blocks_take(c, b, &bore, v2(0, 0), fmin(face, end), fmax(face, end));
     for (int i = 0; i < facets; i++)
         *PUSH(c, &s->cells) = sink_wedge(c, at, r, R, face, low, i, facets,
                                          curve);

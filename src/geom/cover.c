@@ -341,6 +341,9 @@ void cover_sides(Finish *f, const Side *s, int n, Patchworks *front,
     bool mixed = false, whole = true;
 
     *front = *back = (Patchworks){ 0 };
+    if (cover_walls(f, s, n, front, back))
+        return;
+    *front = *back = (Patchworks){ 0 };
     for (int i = 0; i < n; i++)
         mixed |= s[i].front != s[0].front;
     if (!mixed)

@@ -197,12 +197,13 @@ double blocks_take(Ctx *c, Blocks *b, const CornerLoops *parts, V2 by,
 CornerLoops round_outline(Ctx *c, V2 at, double r, int facets, int curve);
 /* The facets in a whole circle: a multiple of 4, at least 16. */
 int    circle_facets(double radius, double sagitta);
-/* Sinks a cone around a bore of radius r that is there already, as wide as
- * R at `face` and as the bore at `low`; what stays around the cone goes
- * into the solid. False, and nothing done, if there is not wood all
- * around. */
+/* Drills a hole of radius r from `face` to `end`, with a countersink as
+ * wide as R at the face and as the hole at `low`; what stays around the
+ * cone goes into the solid. False, and nothing done, if there is not wood
+ * all around the countersink. */
 bool   blocks_sink(Ctx *c, Blocks *b, Solid *s, V2 at, double r, double R,
-                   double face, double low, int facets, int *next_curve);
+                   double face, double low, double end, int facets,
+                   int *next_curve);
 void   solid_add_blocks(Ctx *c, Solid *s, const Blocks *b);
 
 /* A shape pushed along z. */

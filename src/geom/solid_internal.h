@@ -2,6 +2,7 @@
  *
  *     solid.c   solid_finish: cell faces in groups of one plane, true faces
  *     cover.c   what of a plane is covered from one side only
+ *     walls.c   the same, quick, for upright planes
  *     weld.c    corners, and rings of edges joined and cleaned
  *     edges.c   edges between faces, paired and joined
  */
@@ -87,6 +88,13 @@ Patchworks weld(Finish *f, Patchworks p, double way, bool *whole);
 void   cover_sides(Finish *f, const Side *s, int n, Patchworks *front,
                    Patchworks *back);
 bool   rings_opposite(const Ints *a, const Ints *b);
+
+/* ---- Upright planes (walls.c) ---- */
+
+/* The same where all sides are upright rectangles and so is what is left
+ * of them. False, and nothing to be trusted, where not. */
+bool   cover_walls(Finish *f, const Side *s, int n, Patchworks *front,
+                   Patchworks *back);
 
 /* ---- Edges (edges.c) ---- */
 

@@ -200,17 +200,37 @@ void sort_darts(Finish *f, Darts *darts) {
     list_sort(f->c, darts->at, darts->n, sizeof *darts->at, by_dart, NULL);
 }
 
-static Darts strike_out(Finish *f, Darts *darts) {
-    Darts out = { 0 };
+/* Darts that run both ways, however often, meet in a table by their two
+ * corners; what is left comes in the order in which it was given. */
+static Darts strike_out(Finish *f, const Darts *darts) {
+    int   slots = 16, kept = 0;
+    int  *first, *next = NEW_N(f->c, int, darts->n + 1);
+    Darts out = { NEW_N(f->c, Dart, darts->n + 1), 0, darts->n + 1 };
 
-    sort_darts(f, darts);
-    for (int i = 0, end, forward; i < darts->n; i = end) {
-        int both;
-        end  = bundle_end(darts, i, &forward);
-        both = forward < end - i - forward ? forward : end - i - forward;
-        for (int k = i + both; k < end - both; k++)
-            *PUSH(f->c, &out) = darts->at[k];
+    while (slots < 2 * darts->n)
+        slots *= 2;
+    first = NEW_N(f->c, int, slots);   // number + 1; 0: the end
+    for (int i = 0; i < darts->n; i++) {
+        Dart      d   = darts->at[i];
+        uint32_t  key = (uint32_t)dart_lo(&d) * 2654435761u
+                      ^ (uint32_t)dart_hi(&d) * 2246822519u;
+        int      *at  = &first[(key ^ key >> 15) & (uint32_t)(slots - 1)];
+        while (*at && (out.at[*at - 1].a != d.b || out.at[*at - 1].b != d.a))
+            at = &next[*at - 1];
+        if (*at) {
+            int gone = *at - 1;
+            *at = next[gone];
+            out.at[gone].a = -1;
+            continue;
+        }
+        next[out.n] = 0;
+        *at = out.n + 1;
+        out.at[out.n++] = d;
     }
+    for (int i = 0; i < out.n; i++)
+        if (out.at[i].a >= 0)
+            out.at[kept++] = out.at[i];
+    out.n = kept;
     return out;
 }
 

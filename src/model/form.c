@@ -98,20 +98,52 @@ static double sink_depth(const Feature *f) {
          / tan(f->sink_angle.real / 2 * DEG);
 }
 
-/* Countersinks with wood all around; *done tells which copies. */
+static V2 copy_at(const Feature *f, int i) {
+    return v2_add(v2(f->x.real, f->y.real), feature_copy(f, i));
+}
+
+static bool is_sunk(const Feature *f) {
+    return f->kind == FEATURE_HOLE && f->sink.real > 0 && f->shape.loops.n;
+}
+
+/* No other countersink reaches this one. */
+static bool stands_apart(const Part *part, const Feature *f, int copy) {
+    V2 at = copy_at(f, copy);
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *other = &part->features.at[i];
+        if (!is_sunk(other))
+            continue;
+        for (int k = 0; k < other->count; k++)
+            if ((other != f || k != copy)
+                    && v2_len(v2_sub(copy_at(other, k), at))
+                           <= (f->sink.real + other->sink.real) / 2)
+                return false;
+    }
+    return true;
+}
+
+/* Drills countersunk holes. Countersinks with wood all around are done
+ * with them; *done tells which copies. */
 static void sink_clear(Build *b, const Part *part, const Feature *f,
                        Blocks *blocks, Solid *solid, bool *done,
                        int *next_curve) {
     double t = part->thickness.real, deep = sink_depth(f);
-    double whole = f->depth.real > 0 ? fmin(f->depth.real, t) : t;
+    Reach  r = reach_of(part, f);
     bool   back = f->side == SIDE_BACK;
     int    n = circle_facets(f->sink.real / 2, SAGITTA_MM);
 
-    for (int i = 0; i < f->count && deep < whole; i++) {
-        V2 at = v2_add(v2(f->x.real, f->y.real), feature_copy(f, i));
-        done[i] = blocks_sink(b->c, blocks, solid, at, f->diameter.real / 2,
-                              f->sink.real / 2, back ? 0 : t,
-                              back ? deep : t - deep, n, next_curve);
+    for (int i = 0; i < f->count; i++) {
+        done[i] = deep < r.z1 - r.z0 && stands_apart(part, f, i)
+               && blocks_sink(b->c, blocks, solid, copy_at(f, i),
+                              f->diameter.real / 2, f->sink.real / 2,
+                              back ? 0 : t, back ? deep : t - deep,
+                              back ? r.z1 : r.z0, n, next_curve);
+        if (!done[i]) {
+            CornerLoops waste = waste_of(b, f, next_curve);
+            blocks_take(b->c, blocks, &waste, feature_copy(f, i), r.z0,
+                        r.z1);
+        }
     }
 }
 
@@ -126,12 +158,12 @@ static bool **work_faces(Build *b, const Part *part, Solid *solid,
 
     for (int i = 0; i < n; i++) {
         const Feature *f = &part->features.at[i];
-        if (f->shape.loops.n && !leans(f))
+        if (f->shape.loops.n && !leans(f) && !is_sunk(f))
             take_feature(b, part, f, &blocks, next_curve);
     }
     for (int i = 0; i < n; i++) {
         const Feature *f = &part->features.at[i];
-        if (f->kind != FEATURE_HOLE || f->sink.real <= 0 || !f->shape.loops.n)
+        if (!is_sunk(f))
             continue;
         sunk[i] = NEW_N(b->c, bool, f->count + 1);
         sink_clear(b, part, f, &blocks, solid, sunk[i], next_curve);

@@ -79,16 +79,17 @@ static void cut_hole(Work *w, Blocks *b, bool sunk) {
     int    n  = circle_facets(R, SAGITTA);
     CornerLoops p = round_outline(w->c, v2(x, y), r, n, w->curve++);
 
-    blocks_take(w->c, b, &p, v2(0, 0), z0, w->T + 1);
-    SAY(w, "cyl %.17g %.17g %.17g 0 0 1 %.17g %.17g\n", x, y, z0, r,
-        w->T + 1 - z0);
-    w->curved += 2 * PI * r * w->T;
     if (sunk && low > 0.5 && blocks_sink(w->c, b, w->s, v2(x, y), r, R,
-                                         w->T, low, n, &w->curve)) {
+                                         w->T, low, z0, n, &w->curve)) {
         SAY(w, "cone %.17g %.17g %.17g %.17g %.17g %.17g\n", x, y, low, r,
             w->T, R);
         w->curved += 2 * PI * R * (R - r) * 1.5;
+    } else {
+        blocks_take(w->c, b, &p, v2(0, 0), z0, w->T + 1);
     }
+    SAY(w, "cyl %.17g %.17g %.17g 0 0 1 %.17g %.17g\n", x, y, z0, r,
+        w->T + 1 - z0);
+    w->curved += 2 * PI * r * w->T;
 }
 
 static void cut_slanted(Work *w) {
