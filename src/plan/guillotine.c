@@ -191,6 +191,7 @@ SheetPlan guillotine_plan(Ctx *c, const SheetJob *job) {
     tree_init(c, &r, &best);
     plan.bound = bound_area(&r);
     raise(&plan.bound, bound_scales(c, &r, &plan.steps));
+    raise(&plan.bound, bound_mix(c, &r));
     search_sheets(c, &r, plan.bound, job->steps / 8, &best, &plan.steps);
     if (best.missing > 0.5)
         tree_clear(&r, &best);

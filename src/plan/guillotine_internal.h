@@ -68,6 +68,8 @@ int    scale_pairs(Ctx *c, const Rects *r, int kind, int most,
 
 int64_t bound_area(const Rects *r);
 int64_t bound_scales(Ctx *c, const Rects *r, long *steps);
+/* Whole sheets with room for the area, and for the long parts of it. */
+int64_t bound_mix(Ctx *c, const Rects *r);
 int64_t bound_columns(Ctx *c, const Rects *r, int64_t enough, long *steps);
 /* Ruin and recreate; `best` holds its best complete tree, if any. */
 void    search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,

@@ -93,9 +93,38 @@ static Quantity boards(Press *p) {
     return sum;
 }
 
+static bool sounds_like(const Stock *a, const Stock *b) {
+    return str_eq(a->name, b->name)
+        && str_eq(a->wood.n ? a->wood : a->key, b->wood.n ? b->wood : b->key)
+        && (a->form == FORM_DOWEL) == (b->form == FORM_DOWEL);
+}
+
+/* A stock in running text; where another sounds the same, its size, too. */
+static void say_stock_apart(Press *p, Para *para, int index) {
+    const Stock *stock = &p->m->stocks.at[index];
+    bool         alone = true;
+
+    say_stock(p, para, stock);
+    for (int i = 0; i < p->m->stocks.n; i++)
+        alone = alone && (i == index
+                          || !sounds_like(stock, &p->m->stocks.at[i]));
+    if (alone)
+        return;
+    say(p, para, ", ");
+    say_figure(p, para, length_of(p, stock->bought_thickness,
+                                  "thickness as bought"));
+    say(p, para, " thick");
+    if (stock->form != FORM_BOARD)
+        return;
+    say(p, para, " and ");
+    say_figure(p, para, length_of(p, stock->bought_width,
+                                  "width as bought"));
+    say(p, para, " wide");
+}
+
 /* What is known of the choice: proven, or how far it could be off. */
 static void say_proof(Press *p, Para *para, const Proof *proof) {
-    say_stock(p, para, &p->m->stocks.at[proof->stock]);
+    say_stock_apart(p, para, proof->stock);
     if (proof->proven) {
         say(p, para, proof->priced
             ? ": no other choice of the sizes sold costs less. "
@@ -143,7 +172,7 @@ static void on_hand(Press *p) {
         say(p, &para, "On hand, not to be bought: ");
         say_count(p, &para, l->copies, "offcuts on hand");
         say(p, &para, " of ");
-        say_stock(p, &para, stock);
+        say_stock_apart(p, &para, l->stock);
         say(p, &para, ", ");
         say_figure(p, &para, length_of(p,
             stock->on_hand.at[l->sold].length, "length on hand"));

@@ -50,6 +50,31 @@ static void thousands_of_chance_jobs_are_cut_right(void **state) {
     }
 }
 
+/* The half inch plywood of tests/golden/cabinet in eighths of an inch. The
+ * 4 x 4 ft and the 4 x 2 ft sheet have area enough for 59, yet seven parts
+ * are longer than 2 ft, and one above the other with their kerfs they are
+ * 73 5/8 in wide: more than 48 1/8 + 24 1/8 in. Counted by hand. */
+static void two_sheets_too_narrow_for_the_long_parts(void **state) {
+    static const SheetKind kinds[] = {
+        { 768, 384, 6200, -1 }, { 384, 384, 3800, -1 },
+        { 384, 192, 2100, -1 },
+    };
+    static const SheetPart parts[] = {
+        { 288, 94, 2, false }, { 248, 94, 2, false }, { 248, 86, 2, false },
+        { 248, 24, 1, false }, { 72, 86, 1, false },
+    };
+    SheetJob  job = { kinds, 3, parts, 5, 1, 2000000, 0 };
+    SheetPlan plan;
+    Ctx       c;
+
+    (void)state;
+    ctx_init(&c, &real_files);
+    plan = guillotine_plan(&c, &job);
+    assert_int_equal(plan.cost, 6200);
+    assert_int_equal(plan.bound, 6200);
+    ctx_free(&c);
+}
+
 /* README of the published instances: take the kerf from every part and
  * sheet, saw with that kerf, and nothing changes. */
 static void kerf_added_everywhere_changes_nothing(void **state) {
@@ -246,6 +271,7 @@ static void of_equal_plans_the_larger_leftover_is_taken(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(thousands_of_chance_jobs_are_cut_right),
+        TEST(two_sheets_too_narrow_for_the_long_parts),
         TEST(kerf_added_everywhere_changes_nothing),
         TEST(a_sheet_that_was_sawn_up_fits_again),
         TEST(a_pinwheel_cannot_be_sawn),
