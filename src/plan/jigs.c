@@ -8,7 +8,11 @@
  *       +-----------------\            +---+----+----+----+--+
  *        gauge: set saw or bevel        rod: from the datum on
  *
- * An author's own jig with a corner of that angle makes a gauge needless.
+ * An author's own jig with a corner of that angle makes a gauge needless,
+ * and so does a combination square, which has 45 degrees. Saws have a scale
+ * of whole degrees: a gauge of those is printed beside other templates, as
+ * it costs nothing there, but brings no sheet of its own into a booklet
+ * (common practice, no published source).
  */
 #include "plan/plan_internal.h"
 
@@ -20,6 +24,7 @@
 #define ROD_H     22.0
 #define LONGEST   1500.0   // a longer rod is marked from the figures
 #define SAME_DEG  0.01
+#define MITER     45.0     // every square and saw has it
 
 typedef struct { Ctx *c; const Model *m; Patterns *out; } Jigs;
 
@@ -70,7 +75,8 @@ static void add_gauge(Jigs *j, Quantity angle) {
     Loop    *l;
     double   run;
 
-    if (a < 0.05 || a > STEEPEST || is_known(j, a))
+    if (a < 0.05 || a > STEEPEST || fabs(a - MITER) < SAME_DEG
+        || is_known(j, a))
         return;
     run = GAUGE_H * tan(a / 57.29577951308232);
     t   = PUSH(j->c, j->out);
@@ -180,10 +186,23 @@ static void add_course_rods(Jigs *j) {
     }
 }
 
-void plan_jigs(Ctx *c, const Model *m, Patterns *out) {
+/* Nothing but gauges of angles that a saw's scale has? */
+static bool all_on_scales(const Patterns *jigs) {
+    for (int i = 0; i < jigs->n; i++) {
+        const Pattern *t = &jigs->at[i];
+        if (t->jig != JIG_GAUGE
+            || fabs(t->angle.real - round(t->angle.real)) > SAME_DEG)
+            return false;
+    }
+    return true;
+}
+
+void plan_jigs(Ctx *c, const Model *m, bool alone, Patterns *out) {
     Jigs j = { c, m, out };
 
     add_gauges(&j);
     add_slat_rods(&j);
     add_course_rods(&j);
+    if (alone && all_on_scales(out))
+        out->n = 0;
 }

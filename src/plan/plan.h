@@ -155,6 +155,11 @@ MUST_USE const Workplan *plan_work(Ctx *c, const Model *m);
 const Workplan *plan_on_paper(Ctx *c, const Model *m, const Workplan *old,
                               double width, double height);
 
+/* The same, on the shortest piece of a roll so wide that all patterns fit on
+ * (several, as long as the longest that is allowed, where they do not). */
+const Workplan *plan_on_roll(Ctx *c, const Model *m, const Workplan *old,
+                             double width);
+
 /* What each stage adds; plan_work calls them in this order. */
 MUST_USE bool plan_cuts(Ctx *c, const Model *m, Workplan *p);
 void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,

@@ -121,6 +121,6 @@ void order_cuts(Ctx *c, const Model *m, Workplan *p);
 /* ---- Templates ---- */
 
 /* Angle gauges and rods; their shapes lie unturned (jigs.c). */
-void plan_jigs(Ctx *c, const Model *m, Patterns *out);
+void plan_jigs(Ctx *c, const Model *m, bool alone, Patterns *out);
 
 #endif

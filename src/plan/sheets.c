@@ -427,7 +427,7 @@ void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
         *PUSH(c, &drafts) = best_draft(c, p, part, i);
         check_one(c, p, part, &drafts.at[drafts.n - 1]);
     }
-    plan_jigs(c, m, &jigs);
+    plan_jigs(c, m, drafts.n == 0, &jigs);
     for (int i = 0; i < jigs.n; i++) {
         Draft *d = PUSH(c, &drafts);
         *d = (Draft){ .pattern = jigs.at[i], .face = jigs.at[i].shape };

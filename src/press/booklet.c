@@ -45,6 +45,26 @@ static void describe(Press *p) {
                             STR_ARG(m->variant));
 }
 
+/* Twice, as the first layout does not know how many pages there are. */
+const Booklet *press_template_sheets(Ctx *c, const Model *m,
+                                     const Workplan *plan,
+                                     const Edition *edition) {
+    const Fonts *fonts = fonts_load(c);
+    Press        p = { 0 };
+
+    for (int i = 0; i < 2 && fonts; i++) {
+        p = press_new(c, m, plan, edition, fonts, p.refs);
+        p.b->width  = plan->sheet_w + 2 * SHEET_MARGIN;
+        p.b->height = plan->sheet_h + 2 * SHEET_MARGIN;
+        press_sheets_alone(&p);
+        describe(&p);
+    }
+    if (!fonts || c->errors)
+        return NULL;
+    correct_for_printer(c, p.b);
+    return p.b;
+}
+
 const Booklet *press_booklet(Ctx *c, const Model *m, const Workplan *plan,
                              const Edition *edition) {
     const Fonts    *fonts = fonts_load(c);

@@ -164,6 +164,11 @@ MUST_USE const Booklet *press_booklet(Ctx *c, const Model *m,
                                       const Workplan *plan,
                                       const Edition *edition);
 
+/* The template sheets alone, on the paper that the plan has them on. */
+MUST_USE const Booklet *press_template_sheets(Ctx *c, const Model *m,
+                                              const Workplan *plan,
+                                              const Edition *edition);
+
 /* One drawing by itself: a booklet of one page, no larger than it. */
 typedef enum {
     DRAWING_PROJECT,    // finished, shaded, as on the cover

@@ -16,6 +16,7 @@ void press_part_drawings(Press *p);
 void press_steps(Press *p);
 void press_finish(Press *p);
 void press_sheets(Press *p);
+void press_sheets_alone(Press *p);   // without the page before them
 void press_back(Press *p);
 
 /* A part that gets a drawing of its own. */

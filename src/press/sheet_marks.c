@@ -4,6 +4,10 @@
 
 #include <math.h>
 
+#define ROD_MARK   6.0   // length of a mark, mm
+#define FIGURE_H   3.0   // of a figure beside it
+#define ROD_WORDS 16.0   // width of the words in a rod, mm
+
 static bool in_window(const Press *p, V2 v) {
     return v.x > 0 && v.x < p->plan->sheet_w && v.y > 0
         && v.y < p->plan->sheet_h;
@@ -175,8 +179,6 @@ static Para jig_words(Press *p, const Pattern *pat) {
         say_figure(p, &para, figure_angle(p->c, pat->angle,
                                           STR("angle of a cut")));
         say(p, &para, " from square");
-    } else {
-        say(p, &para, ": marks from the first piece's edge on");
     }
     return para;
 }
@@ -235,6 +237,35 @@ static void label_narrow(Press *p, const Pattern *pat, Box2 seen, V2 deep,
         grain_arrow(p, to, 7, way);
 }
 
+/* A rod's words stand in it, in the widest space between marks that this
+ * sheet shows; false where none has room. */
+static bool label_rod(Press *p, const Pattern *pat, V2 at,
+                      const Para *words) {
+    Box2   box  = shape_box(pat->shape);
+    double room = ROD_WORDS + 12, high;
+    V2     best = { 0, 0 };
+    bool   any  = false;
+
+    for (int i = 0; i + 1 < pat->marks.n; i++) {
+        double a = pat->marks.at[i].real, b = pat->marks.at[i + 1].real;
+        V2     mid = v2_add(at, pattern_point(pat, v2((a + b) / 2 + 2, 11)));
+        if (b - a < room + 0.1 || mid.x < 10 || mid.y < 10
+            || mid.x > p->plan->sheet_w - 10
+            || mid.y > p->plan->sheet_h - 10)
+            continue;
+        room = b - a;
+        best = mid;
+        any  = true;
+    }
+    if (!any || fmin(box.max.x - box.min.x, box.max.y - box.min.y) < 20)
+        return false;
+    best = sheet_point(p, best);
+    high = para_height(p, words, ROD_WORDS, STYLE_NOTE);
+    para_draw_aligned(p, words, best.x - ROD_WORDS / 2, best.y - high / 2,
+                      ROD_WORDS, ALIGN_CENTER, STYLE_NOTE);
+    return true;
+}
+
 static void label(Press *p, const Pattern *pat, V2 at) {
     Shape  window = shape_rect(p->c, v2(3, 3), v2(p->plan->sheet_w - 3,
                                                   p->plan->sheet_h - 3));
@@ -249,6 +280,8 @@ static void label(Press *p, const Pattern *pat, V2 at) {
     deep  = sheet_point(p, polygons_deepest(p->c, polygons_of(p, seen),
                                             &radius));
     words = label_words(p, pat);
+    if (pat->jig == JIG_ROD && label_rod(p, pat, at, &words))
+        return;
     if (radius < 16) {   // narrow: letter on the pattern, words below it
         label_narrow(p, pat, shape_box(seen), deep, radius, &words);
         return;
@@ -373,27 +406,43 @@ static void back_edges(Press *p, const Pattern *pat, const Place *pl) {
     }
 }
 
+/* The figure of a rod's mark, beyond its tip; the mark at the rod's end has
+ * it within the rod.
+ *
+ *       |  .
+ *       |  .            reach: how far a level text extends in a direction
+ *       |  2 3/16 in
+ *       |----
+ */
+static void rod_figure(Press *p, const Pattern *pat, int i, V2 at) {
+    Quantity mark  = pat->marks.at[i];
+    Para     para  = { 0 };
+    double   x     = mark.real, half, reach, in = 0;
+    V2       way   = v2_sub(pattern_point(pat, v2(0, 1)),
+                            pattern_point(pat, v2(0, 0)));
+    V2       to;
+
+    say_figure(p, &para, figure_length(p->c, p->e, mark, pat->title));
+    half  = para_width(p, &para, STYLE_NOTE) / 2;
+    reach = fabs(way.x) * half + fabs(way.y) * FIGURE_H / 2;
+    if (x < 1)
+        in = fabs(way.y) * half + fabs(way.x) * FIGURE_H / 2 + 1 - x;
+    to = sheet_point(p, v2_add(at, pattern_point(pat,
+             v2(x + in, ROD_MARK + 0.8 + reach))));
+    para_at(p, &para, v2(to.x, to.y + FIGURE_H / 2 - 0.4), ALIGN_CENTER,
+            STYLE_NOTE);
+}
+
 /* Lines across a rod, each with its distance from the first. */
 static void rod_marks(Press *p, const Pattern *pat, V2 at) {
     for (int i = 0; i < pat->marks.n; i++) {
-        Para   para = { 0 };
         double x = pat->marks.at[i].real;
         V2     a = v2_add(pattern_point(pat, v2(x, 0)), at);
-        V2     b = v2_add(pattern_point(pat, v2(x, 9)), at);
-        V2     t = v2_add(pattern_point(pat, v2(x, 11)), at);
+        V2     b = v2_add(pattern_point(pat, v2(x, ROD_MARK)), at);
         if (!in_window(p, a) || !in_window(p, b))
             continue;
         draw_line(p, sheet_point(p, a), sheet_point(p, b), PEN_THIN);
-        say_figure(p, &para, figure_length(p->c, p->e, pat->marks.at[i],
-                                           pat->title));
-        if (fabs(b.x - a.x) > fabs(b.y - a.y))
-            para_at(p, &para, v2(sheet_point(p, t).x - 4,
-                                 sheet_point(p, t).y + 1), ALIGN_LEFT,
-                    STYLE_NOTE);
-        else
-            para_at_turned(p, &para, v2(sheet_point(p, t).x + 1,
-                                        sheet_point(p, t).y - 1),
-                           ALIGN_LEFT, STYLE_NOTE);
+        rod_figure(p, pat, i, at);
     }
 }
 

@@ -285,10 +285,14 @@ static void test_page(Press *p) {
     maps(p);
 }
 
+void press_sheets_alone(Press *p) {
+    for (int i = 0; i < p->plan->sheets.n; i++)
+        sheet_page(p, i);
+}
+
 void press_sheets(Press *p) {
     if (p->plan->sheets.n == 0)
         return;
     test_page(p);
-    for (int i = 0; i < p->plan->sheets.n; i++)
-        sheet_page(p, i);
+    press_sheets_alone(p);
 }

@@ -171,14 +171,14 @@ static void how_to_print(Press *p) {
                                        STR("true size")));
     say(p, &para, ": turn off every setting that fits or shrinks the page.");
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 1, &para);
-    para = para_of(p, "Lay a ruler on the two check bars of the first "
-                   "sheet, across and along. If a bar is off by more than "
+    para = para_of(p, "Lay a ruler on the four check bars of the test "
+                   "page, across and along. If a bar is off by more than "
                    "the width of its line, find the setting and print "
                    "again; wood cut from a wrong template is lost.");
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 2, &para);
-    para = para_of(p, "Where a template runs over several sheets, cut along "
-                   "the seam line of one, lay it on the next so that the "
-                   "crosses with the same number meet, and tape.");
+    para = para_of(p, "Where a template runs over several sheets, cut one "
+                   "along its dashed seam line, lay it on the next so that "
+                   "marks of one number and kind meet, and tape.");
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 3, &para);
     space_down(p, HALF_LINE);
 }

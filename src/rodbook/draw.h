@@ -13,6 +13,7 @@ typedef enum {
     DRAW_TEMPLATE,  // index of a pattern
     DRAW_FRONT,     // index of a part: its show face at true size
     DRAW_BACK,      // the same of its back, as seen from there
+    DRAW_TEMPLATES, // all of them
     DRAW_KINDS
 } SubjectKind;      // ORDER SUBJECT
 
@@ -36,5 +37,8 @@ MUST_USE bool draw_stl(Ctx *c, const Job *job, const Options *opt,
                        const Subject *s, Str *bytes);
 MUST_USE bool draw_gltf(Ctx *c, const Job *job, const Options *opt,
                         const Subject *s, Str *bytes);
+
+MUST_USE bool draw_templates(Ctx *c, const Job *job, const Options *opt,
+                             const Subject *s, Str *bytes);
 
 #endif

@@ -3,7 +3,8 @@
  *
  * What is drawn is named as in the booklet: a part by its letter, a step by
  * "step 3", its template by "template C", a view of the finished project by
- * "top", "front" or "right"; without a name it is the project. "C front" and
+ * "top", "front" or "right"; without a name it is the project; "templates"
+ * are all of them, on the paper that is asked for. "C front" and
  * "C back" are the faces of part C at true size, for machines. Each format is
  * one function from the subject to the bytes of a file.
  */
@@ -14,7 +15,7 @@
 /* ORDER SUBJECT */
 static const char *const kind_names[] = {
     "the project", "a view", "a step", "a part", "a template",
-    "a part's face", "a part's back"
+    "a part's face", "a part's back", "a set of templates"
 };
 
 /* ---- The subject ---- */
@@ -50,7 +51,7 @@ static int pattern_number(const Job *job, Str name) {
     letter = str_part(name, 9, name.n);
     for (int i = 0; i < job->plan->patterns.n; i++) {
         int part = job->plan->patterns.at[i].part;
-        if (str_eq(job->model->parts.at[part].letter, letter))
+        if (part >= 0 && str_eq(job->model->parts.at[part].letter, letter))
             return i;
     }
     return -1;
@@ -78,6 +79,8 @@ static bool find_subject(Ctx *c, const Job *job, const char *name,
 
     if (str_is(text, "project"))
         return *subject = found(DRAW_PROJECT, 0, text), true;
+    if (str_is(text, "templates"))
+        return *subject = found(DRAW_TEMPLATES, 0, text), true;
     if ((view = view_number(name)) >= 0)
         return *subject = found(DRAW_VIEW, view, text), true;
     if ((step = step_number(job->model, name)) >= 0)
@@ -92,7 +95,7 @@ static bool find_subject(Ctx *c, const Job *job, const char *name,
                  "'%s'", name);
     hint(c, "draw project, front, top, right, a part by its letter (its "
          "face: \"A front\", \"A back\"), \"template A\" where it has "
-         "one, or \"step 1\" to \"step %d\"",
+         "one, templates, or \"step 1\" to \"step %d\"",
          job->model->steps.n);
     return false;
 }
@@ -108,7 +111,7 @@ typedef struct {
 
 #define BIT(kind) (1u << (kind))
 #define FACES     (BIT(DRAW_FRONT) | BIT(DRAW_BACK))
-#define PICTURES  ((BIT(DRAW_KINDS) - 1) & ~FACES)
+#define PICTURES  ((BIT(DRAW_KINDS) - 1) & ~(FACES | BIT(DRAW_TEMPLATES)))
 
 static const Format formats[] = {
     { "svg", PICTURES, draw_svg },
@@ -116,21 +119,22 @@ static const Format formats[] = {
     { "png", PICTURES, draw_png },
     { "svg", FACES, draw_machine_svg },
     { "dxf", FACES, draw_dxf },
+    { "pdf", BIT(DRAW_TEMPLATES), draw_templates },
     { "stl", BIT(DRAW_PROJECT) | BIT(DRAW_PART), draw_stl },
     { "gltf", BIT(DRAW_PROJECT) | BIT(DRAW_PART), draw_gltf },
 };
 
-/* NULL, reported: the format does not show such a thing. */
+/* The first that shows such a thing, where none is asked for. NULL,
+ * reported: the format does not. */
 static const Format *find_format(Ctx *c, const Options *opt,
                                  const Subject *s) {
-    const char *as = opt->as ? opt->as : formats[0].name;
-
     for (int i = 0; i < COUNT(formats); i++) {
-        if (strcmp(formats[i].name, as) == 0 && formats[i].kinds & BIT(s->kind))
+        if ((!opt->as || strcmp(formats[i].name, opt->as) == 0)
+            && formats[i].kinds & BIT(s->kind))
             return &formats[i];
     }
     report_plain(c, BAD_CHOICE, "%s cannot be drawn as %s",
-                 kind_names[s->kind], as);
+                 kind_names[s->kind], opt->as);
     return NULL;
 }
 

@@ -19,10 +19,12 @@ static const struct {
       "parts and shopping as text for a video's description, or as data",
       1, 1, "text csv json" },
     { "draw", "draw DESIGN [NAME] [--as svg|pdf|png|dxf|stl|gltf] "
-      "[--units inch|mm] [--tool 1/8in] [-o OUT]",
+      "[--units inch|mm] [--tool 1/8in]\n          [--paper letter|a4|tabloid|"
+      "a3|a1|a0|roll24|roll36] [-o OUT]",
       "a part (its letter), \"step 3\", \"template C\", a view (front, top, "
       "right)\n      or the project by itself, or a part's face (\"C front\") "
-      "for a machine", 1, 2, "svg pdf png dxf stl gltf" },
+      "for a machine;\n      \"templates\": all of them as a PDF on sheets "
+      "or on one piece of a roll", 1, 2, "svg pdf png dxf stl gltf" },
     { "proof", "proof BOOKLET.pdf DESIGN",
       "hold a finished booklet against the design", 2, 2, NULL },
     { "trace", "trace DESIGN NAME [--units inch|mm] [--as text|json]",
@@ -158,6 +160,21 @@ static bool check_as(const Options *opt, const char *formats) {
     return false;
 }
 
+/* Text is set for Letter and A4; templates go on any paper. */
+static bool check_paper(const Options *opt) {
+    bool templates = opt->command && strcmp(opt->command, "draw") == 0
+                  && opt->n_inputs > 1
+                  && strcmp(opt->inputs[1], "templates") == 0;
+
+    if (!opt->paper || templates || strcmp(opt->paper, "letter") == 0
+        || strcmp(opt->paper, "a4") == 0)
+        return true;
+    fprintf(stderr, "rodbook: --paper cannot be '%s'; it is one of: letter "
+            "a4\n(rodbook draw DESIGN templates --as pdf --paper %s puts "
+            "the templates on it)\n", opt->paper, opt->paper);
+    return false;
+}
+
 static bool check_command(const Options *opt) {
     for (int i = 0; i < COUNT(commands); i++) {
         if (strcmp(opt->command, commands[i].name) != 0)
@@ -201,7 +218,9 @@ static bool check_printer(const Options *opt) {
 }
 
 bool options_read(int argc, char **argv, Options *opt) {
-    static const char *const papers[] = { "letter", "a4", NULL };
+    static const char *const papers[] = {   // ORDER PAPER
+        "letter", "a4", "tabloid", "a3", "a1", "a0", "roll24", "roll36", NULL
+    };
     static const char *const units[] = { "inch", "mm", NULL };
     static const char *const what[] = {
         "parts", "materials", "cuts", "hardware", "rows", "fasteners",
@@ -230,7 +249,7 @@ bool options_read(int argc, char **argv, Options *opt) {
                  : !read_word(argv[i], opt))
             return false;
     }
-    if (!check_printer(opt))
+    if (!check_printer(opt) || !check_paper(opt))
         return false;
     if (opt->version || (opt->help && !opt->command))
         return true;

@@ -1,6 +1,8 @@
 /* outlines -- for seams.py: what the template sheets should show.
  *
- *     outlines DESIGN letter|a4
+ *     outlines DESIGN letter|a4|WIDTH
+ *
+ * A width (mm) is that of a roll with nothing but templates on it.
  *
  * One line for each sheet of a pattern, "sheet NAME PAGE PATTERN X Y" (page
  * from 1; the pattern's corner on the paper, mm, y up), one for each pattern,
@@ -52,22 +54,10 @@ static int page_of(const Booklet *b, Str name) {
     return 0;
 }
 
-static void print_all(Ctx *c, const char *path, bool a4) {
-    Sizes          *sizes  = sizes_new(c);
-    const Design   *design = design_read(c, path);
-    const Model    *m = design ? model_build(c, design, sizes) : NULL;
-    const Workplan *p = m ? plan_work(c, m) : NULL;
-    Edition         e = { .inch = !a4, .a4 = a4 };
-    const Booklet  *b;
-    double          length;
+static void print_plan(Ctx *c, const Model *m, const Workplan *p,
+                       const Booklet *b) {
+    double length;
 
-    if (!p)
-        exit(1);
-    e.step = a4 ? m->step_mm : m->step_inch;
-    b = press_booklet(c, m, p, &e);
-    if (!b)
-        exit(1);
-    p = plan_on_paper(c, m, p, edition_width(&e), edition_height(&e));
     for (int i = 0; i < p->sheets.n; i++) {
         const Sheet *s = &p->sheets.at[i];
         for (int k = 0; k < s->on.n; k++)
@@ -88,12 +78,34 @@ static void print_all(Ctx *c, const char *path, bool a4) {
     }
 }
 
+static void print_all(Ctx *c, const char *path, const char *paper) {
+    Sizes          *sizes  = sizes_new(c);
+    const Design   *design = design_read(c, path);
+    const Model    *m = design ? model_build(c, design, sizes) : NULL;
+    const Workplan *p = m ? plan_work(c, m) : NULL;
+    bool            a4 = strcmp(paper, "a4") == 0;
+    double          roll = atof(paper);
+    Edition         e = { .inch = !a4, .a4 = a4 };
+    const Booklet  *b;
+
+    if (!p)
+        exit(1);
+    e.step = a4 ? m->step_mm : m->step_inch;
+    p = roll > 0 ? plan_on_roll(c, m, p, roll)
+      : plan_on_paper(c, m, p, edition_width(&e), edition_height(&e));
+    b = roll > 0 ? press_template_sheets(c, m, p, &e)
+      : press_booklet(c, m, p, &e);
+    if (!b)
+        exit(1);
+    print_plan(c, m, p, b);
+}
+
 int main(int argc, char **argv) {
     Ctx c;
 
     ctx_init(&c, &real_files);
     if (argc == 3)
-        print_all(&c, argv[1], strcmp(argv[2], "a4") == 0);
+        print_all(&c, argv[1], argv[2]);
     ctx_free(&c);
     return argc == 3 ? 0 : 2;
 }

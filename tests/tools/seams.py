@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""seams.py OUTLINES BOOKLET.pdf DESIGN letter|a4
+"""seams.py OUTLINES BOOKLET.pdf DESIGN letter|a4|WIDTH
 
 Prints the template sheets with poppler at 300 dpi, finds the numbered
 crosses on the pictures, joins the sheets by them as a maker would, and
