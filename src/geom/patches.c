@@ -10,11 +10,10 @@
  *      |/////|     |
  *      +-----|-----+
  *
- * From a convex face patch_cut takes them one by one. From other faces GEOS
- * does: it unites the occluders first and subtracts once, on a grid of
- * 1e-4 mm (with floating coordinates, seams between occluders leave
- * slivers). It gets only those that matter: an occluder that hides nothing
- * of the face's box that larger ones have left takes nothing away.
+ * patch_cut takes them one by one. Where that does not come out even, or
+ * falls into too many pieces, GEOS does it: it unites the occluders first
+ * and subtracts once, on a grid of 1e-4 mm (with floating coordinates, seams
+ * between occluders leave slivers). That takes some ten times as long.
  */
 #include "geom/geom_internal.h"
 #include "geom/hidden_internal.h"
@@ -312,10 +311,8 @@ static int largest_first(const void *a, const void *b, const void *with) {
 /* What the covers leave of the target. */
 static Polygons visible_part(Draw *d, const Target *t, const Rings *covers) {
     Ctx     *c    = &d->scratch;
-    Ring     box  = { 0 };
     Rings    used = { 0 };
     Polygons rest = { 0 };
-    V2       lo = t->box.min, hi = t->box.max;
 
     if (!covers->n) {
         *PUSH(c, &rest.parts) = t->rings;
@@ -323,16 +320,7 @@ static Polygons visible_part(Draw *d, const Target *t, const Rings *covers) {
     }
     list_sort(c, covers->at, covers->n, sizeof *covers->at, largest_first,
               NULL);
-    if (t->convex) {
-        if (convex_without(c, &t->rings.at[0], covers, &rest, &used))
-            return rest;
-        return subtracted(d, t, &used);
-    }
-    *PUSH(c, &box) = lo;
-    *PUSH(c, &box) = v2(hi.x, lo.y);
-    *PUSH(c, &box) = hi;
-    *PUSH(c, &box) = v2(lo.x, hi.y);
-    if (convex_without(c, &box, covers, &rest, &used) && !rest.parts.n)
+    if (rings_without(c, &t->rings, t->convex, covers, &rest, &used))
         return rest;
     return subtracted(d, t, &used);
 }
