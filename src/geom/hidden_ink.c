@@ -191,8 +191,9 @@ static void draw_row(Draw *d, Row *row) {
         *PUSH(&d->scratch, &row->ends) = (End){ k->from, p->a };
         *PUSH(&d->scratch, &row->ends) = (End){ k->to, p->b };
     }
-    list_sort(&d->scratch, row->ends.at, row->ends.n, sizeof *row->ends.at,
-              by_s, NULL);
+    if (row->n > 1)
+        list_sort(&d->scratch, row->ends.at, row->ends.n,
+                  sizeof *row->ends.at, by_s, NULL);
     for (int i = 0, k; i < row->ends.n; i = k) {
         double mid;
         for (k = i + 1; k < row->ends.n; k++)
