@@ -84,7 +84,7 @@ static V3 point_at(const Key *k, const Piece *p, double s) {
 }
 
 static bool is_heavier(LineKind a, LineKind b) {
-    static const int weight[] = { 4, 2, 3, 1 };   // ORDER LINE
+    static const int weight[] = { 4, 2, 3, 1, 5 };   // ORDER LINE
 
     return weight[a] > weight[b];
 }
