@@ -349,7 +349,8 @@ typedef enum {
     LINE_OUTLINE,    // beyond it lies background or another, farther body
     LINE_CREASE,     // between two visible faces of one body
     LINE_SILHOUETTE, // of a curved surface
-    LINE_EXTRA       // given by the caller (guide lines)
+    LINE_EXTRA,      // given by the caller (guide lines)
+    LINE_STROKE      // given by the caller, strong (a nail)
 } LineKind;          // ORDER LINE
 
 typedef struct { V2 a, b; LineKind kind; int id; bool hidden; } Line2;
@@ -358,7 +359,8 @@ typedef struct { V2 a, b; LineKind kind; int id; bool hidden; } Line2;
  * the direction to the reader; `normal` is in the world. */
 typedef struct { Polygons area; int id; V3 normal; double toward; } Patch;
 
-typedef struct { V3 a, b; int id; } Extra;   // a world segment to draw
+/* A world segment to draw; `strong`: as LINE_STROKE, over all others. */
+typedef struct { V3 a, b; int id; bool strong; } Extra;
 
 typedef struct {
     LIST(Line2) lines;

@@ -43,7 +43,7 @@ static bool is_turned(double dx, double dy, double len) {
  * behind its own body. */
 static void cut_edge(Draw *d, Piece p, V3 a, V3 b, bool back) {
     double len = hypot(b.x - a.x, b.y - a.y), at = 0;
-    bool   keep = d->with_hidden && p.kind != LINE_EXTRA;
+    bool   keep = d->with_hidden && p.body >= 0;
     V3     by;
 
     if (!v3_is_finite(a) || !v3_is_finite(b) || len < POINT_LIKE)
@@ -117,9 +117,10 @@ static void add_edges(Draw *d, int body) {
 
 static void add_extra(Draw *d, const Extra *e) {
     Frame f = view_frame(&d->view, &FRAME_WORLD);
+    Piece p = piece_of(d, -1, e->id, e->strong ? LINE_STROKE : LINE_EXTRA);
 
-    cut_edge(d, piece_of(d, -1, e->id, LINE_EXTRA), frame_point(&f, e->a),
-             frame_point(&f, e->b), false);
+    p.fill = e->strong;   // its id goes first
+    cut_edge(d, p, frame_point(&f, e->a), frame_point(&f, e->b), false);
 }
 
 /* ---- The picture ---- */
@@ -218,7 +219,7 @@ static void dump_patch(Buf *out, const Patch *p) {
 
 void picture_dump(Buf *out, const Picture *p) {
     static const char *const name[] = {   // ORDER LINE
-        "outline", "crease", "silhouette", "extra"
+        "outline", "crease", "silhouette", "extra", "stroke"
     };
 
     buf_add(out, "picture");

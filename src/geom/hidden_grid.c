@@ -106,6 +106,18 @@ static inline double depth_of(const Occluder *o, double x, double y) {
 
 /* ---- Occluders ---- */
 
+static inline V3 point_in(const Frame *f, V3 p) {
+    return (V3){ f->o.x + p.x * f->x.x + p.y * f->y.x + p.z * f->z.x,
+                 f->o.y + p.x * f->x.y + p.y * f->y.y + p.z * f->z.y,
+                 f->o.z + p.x * f->x.z + p.y * f->y.z + p.z * f->z.z };
+}
+
+static inline bool is_same(V2 a, V2 b) {
+    double x = a.x - b.x, y = a.y - b.y;
+
+    return x * x + y * y <= 1e-14;   // 1e-7 mm apart
+}
+
 /* Puts the corners of a projected face behind Grid.borders, without those
  * that fall together, counter-clockwise. False: it has no area. */
 static bool add_corners(Draw *d, const Frame *f, const Cell *cell,
@@ -119,28 +131,34 @@ static bool add_corners(Draw *d, const Frame *f, const Cell *cell,
     o->low    = INFINITY;
     o->top    = -INFINITY;
     for (int i = 0; i < face->vert.n; i++) {
-        V3 p = frame_point(f, cell->vert.at[face->vert.at[i]]);
-        V2 q = v2(p.x, p.y);
+        V3 p = point_in(f, cell->vert.at[face->vert.at[i]]);
+        V2 q = { p.x, p.y };
         if (!v3_is_finite(p))
             return false;
-        *middle = v3_add(*middle, v3_scale(p, 1.0 / face->vert.n));
-        o->low  = fmin(o->low, p.z);
-        o->top  = fmax(o->top, p.z);
-        box2_add(&o->box, q);
+        middle->x += p.x / face->vert.n;
+        middle->y += p.y / face->vert.n;
+        middle->z += p.z / face->vert.n;
+        o->low = p.z < o->low ? p.z : o->low;
+        o->top = p.z > o->top ? p.z : o->top;
+        o->box.min.x = q.x < o->box.min.x ? q.x : o->box.min.x;
+        o->box.min.y = q.y < o->box.min.y ? q.y : o->box.min.y;
+        o->box.max.x = q.x > o->box.max.x ? q.x : o->box.max.x;
+        o->box.max.y = q.y > o->box.max.y ? q.y : o->box.max.y;
         if (g->borders.n == o->border
-            || v2_len(v2_sub(q, g->borders.at[g->borders.n - 1].corner))
-               > 1e-7)
+            || !is_same(q, g->borders.at[g->borders.n - 1].corner))
             PUSH(&d->scratch, &g->borders)->corner = q;
     }
     while (g->borders.n - o->border > 1
-           && v2_len(v2_sub(g->borders.at[o->border].corner,
-                            g->borders.at[g->borders.n - 1].corner)) <= 1e-7)
+           && is_same(g->borders.at[o->border].corner,
+                      g->borders.at[g->borders.n - 1].corner))
         g->borders.n--;
     o->n = g->borders.n - o->border;
-    for (int i = 0; i < o->n; i++) {
+    for (int i = 1; i + 1 < o->n; i++) {
         const Border *b = g->borders.at + o->border;
-        area += v2_cross(v2_sub(b[i].corner, b[0].corner),
-                         v2_sub(b[(i + 1) % o->n].corner, b[0].corner)) / 2;
+        area += ((b[i].corner.x - b[0].corner.x)
+                 * (b[i + 1].corner.y - b[0].corner.y)
+                 - (b[i].corner.y - b[0].corner.y)
+                 * (b[i + 1].corner.x - b[0].corner.x)) / 2;
     }
     for (int i = 0; area < 0 && i < o->n / 2; i++) {   // a mirrored body
         Border *b    = g->borders.at + o->border;
@@ -158,8 +176,9 @@ static void add_sides(Grid *g, const Occluder *o) {
 
     for (int i = 0; i < o->n; i++) {
         V2 next = b[i + 1 < o->n ? i + 1 : 0].corner;
-        V2 side = v2_sub(next, b[i].corner);
-        b[i].out   = v2_scale(v2(side.y, -side.x), 1 / v2_len(side));
+        double x = next.x - b[i].corner.x, y = next.y - b[i].corner.y;
+        double len = sqrt(x * x + y * y);
+        b[i].out   = (V2){ y / len, -x / len };
         b[i].reach = -INFINITY;
         for (int k = 0; k < o->n; k++) {
             double at = b[i].out.x * b[k].corner.x

@@ -84,7 +84,7 @@ static V3 point_at(const Key *k, const Piece *p, double s) {
 }
 
 static bool is_heavier(LineKind a, LineKind b) {
-    static const int weight[] = { 4, 2, 3, 1 };   // ORDER LINE
+    static const int weight[] = { 4, 2, 3, 1, 5 };   // ORDER LINE
 
     return weight[a] > weight[b];
 }
@@ -191,8 +191,9 @@ static void draw_row(Draw *d, Row *row) {
         *PUSH(&d->scratch, &row->ends) = (End){ k->from, p->a };
         *PUSH(&d->scratch, &row->ends) = (End){ k->to, p->b };
     }
-    list_sort(&d->scratch, row->ends.at, row->ends.n, sizeof *row->ends.at,
-              by_s, NULL);
+    if (row->n > 1)
+        list_sort(&d->scratch, row->ends.at, row->ends.n,
+                  sizeof *row->ends.at, by_s, NULL);
     for (int i = 0, k; i < row->ends.n; i = k) {
         double mid;
         for (k = i + 1; k < row->ends.n; k++)

@@ -7,7 +7,7 @@
  *     hidden_grid.c   the faces that hide, in a grid; questions to it
  *     hidden_ink.c    pieces that lie on each other become one line
  *     patches.c       the visible parts of faces
- *     patch_cut.c     convex polygons without convex polygons
+ *     patch_cut.c     polygons without convex polygons
  */
 #ifndef GEOM_HIDDEN_INTERNAL_H
 #define GEOM_HIDDEN_INTERNAL_H
@@ -111,11 +111,12 @@ bool grid_range(const Grid *g, Box2 box, int lo[2], int hi[2]);
 
 void ink_lines(Draw *d);
 
-/* A convex polygon without the convex polygons `covers`, largest first for
- * speed; all counter-clockwise. *used gets the covers that take something
- * away. False: *rest is not to be trusted, subtract *used another way. */
-bool convex_without(Ctx *c, const Ring *target, const Rings *covers,
-                    Polygons *rest, Rings *used);
+/* A polygon (convex or not, with holes or not) without the convex polygons
+ * `covers`, largest first for speed; outlines counter-clockwise. *used gets
+ * the covers that take something away. False: *rest is not to be trusted,
+ * subtract *used another way. */
+bool rings_without(Ctx *c, const Rings *target, bool convex,
+                   const Rings *covers, Polygons *rest, Rings *used);
 
 void patches_add(Draw *d, int body);
 void patches_end(Draw *d);   // gives back what GEOS holds

@@ -1,4 +1,4 @@
-/* patch_cut -- a convex polygon without many convex polygons.
+/* patch_cut -- a polygon without many convex polygons.
  *
  * Each cover is taken away by cutting along its sides, one after the other;
  * what lies outside of a side is a convex piece of the rest:
@@ -9,6 +9,10 @@
  *     |   +--+  |      | 2 |  | 3|      last remainder is the cover.
  *     +---------+      |   |--|  |
  *                      +---+--+--+
+ *
+ * A face that is not convex, or has holes, is parted first: its box is cut
+ * along each of its sides, where that side runs through a piece, and the
+ * pieces inside are kept.
  *
  * In the end the pieces are put together without comparing coordinates of
  * different lines: every side of a piece remembers the line it was cut on,
@@ -24,12 +28,12 @@
 
 #define ON_LINE     1e-7   // mm from a cut: on it
 #define SAME_POINT  1e-5   // mm
-#define MOST_PIECES 600
+#define MOST_PIECES 4000
 #define MOST_SIDES  3000
 
 /* A corner, and the number of the line that its next side lies on. */
 typedef struct { V2 p; int line; } Knot;
-typedef LIST(Knot) Piece2;
+typedef struct { Knot *at; int n, cap; Box2 box; } Piece2;
 
 /* A stretch on a line; `to` may be before `from`. */
 typedef struct { int line; double from, to; V2 a, b; } Side;
@@ -41,25 +45,46 @@ typedef struct {
     Ctx         *c;
     LIST(V2)     lines;    // their directions
     LIST(Piece2) pieces;
+    double      *height;   // of a piece's corners
+    int          room;     // for so many of them
 } Cutter;
 
 /* ---- Cutting ---- */
 
+/* The innermost loops run on these. */
+static inline V2 minus(V2 a, V2 b) {
+    return (V2){ a.x - b.x, a.y - b.y };
+}
+
+static inline double cross(V2 a, V2 b) {
+    return a.x * b.y - a.y * b.x;
+}
+
+static inline void add_knot(Piece2 *p, V2 at, int line) {
+    p->at[p->n++] = (Knot){ at, line };
+    if (p->n == 1)
+        p->box = (Box2){ at, at };
+    p->box.min.x = at.x < p->box.min.x ? at.x : p->box.min.x;
+    p->box.min.y = at.y < p->box.min.y ? at.y : p->box.min.y;
+    p->box.max.x = at.x > p->box.max.x ? at.x : p->box.max.x;
+    p->box.max.y = at.y > p->box.max.y ? at.y : p->box.max.y;
+}
+
 /* The part of a piece where sign*height <= 0. */
 static Piece2 part_below(Ctx *c, const Piece2 *p, const double *height,
                          double sign, int line) {
-    Piece2 out = { 0 };
+    Piece2 out = { .at = NEW_N(c, Knot, p->n + 2) };
 
     for (int i = 0; i < p->n; i++) {
         const Knot *k = &p->at[i], *next = &p->at[(i + 1) % p->n];
         double h = sign * height[i], g = sign * height[(i + 1) % p->n];
         if (h <= 0)
-            *PUSH(c, &out) = (Knot){ k->p, h == 0 && g > 0 ? line
-                                                           : k->line };
+            add_knot(&out, k->p, h == 0 && g > 0 ? line : k->line);
         if ((h < 0 && g > 0) || (h > 0 && g < 0)) {
-            V2 cut = v2_add(k->p, v2_scale(v2_sub(next->p, k->p),
-                                           h / (h - g)));
-            *PUSH(c, &out) = (Knot){ cut, h < 0 ? line : k->line };
+            V2     by = minus(next->p, k->p);
+            double t  = h / (h - g);
+            add_knot(&out, v2(k->p.x + by.x * t, k->p.y + by.y * t),
+                     h < 0 ? line : k->line);
         }
     }
     return out;
@@ -71,21 +96,21 @@ static int heights(const Piece2 *p, V2 a, V2 along, double *height) {
     int where = 0;
 
     for (int i = 0; i < p->n; i++) {
-        double h = v2_cross(v2_sub(p->at[i].p, a), along);
+        double h = cross(minus(p->at[i].p, a), along);
         height[i] = fabs(h) <= ON_LINE ? 0 : h;
         where |= height[i] < 0 ? 1 : height[i] > 0 ? 2 : 0;
     }
     return where;
 }
 
-/* Does some side of the cover, or of the piece, part the two? */
+/* Does some side of the piece part it from the cover? */
 static bool is_apart(const Piece2 *p, const Ring *cover) {
     for (int i = 0; i < p->n; i++) {
-        V2     a = p->at[i].p, by = v2_sub(p->at[(i + 1) % p->n].p, a);
-        double len   = v2_len(by), least = ON_LINE * len;
+        V2     a = p->at[i].p, by = minus(p->at[(i + 1) % p->n].p, a);
+        double len   = fabs(by.x) + fabs(by.y), least = ON_LINE * len;
         bool   apart = len > SAME_POINT;
         for (int k = 0; apart && k < cover->n; k++)
-            apart = v2_cross(v2_sub(cover->at[k], a), by) >= -least;
+            apart = cross(minus(cover->at[k], a), by) >= -least;
         if (apart)
             return true;
     }
@@ -96,15 +121,18 @@ static bool is_apart(const Piece2 *p, const Ring *cover) {
  * False: they do not overlap. */
 static bool cut_piece(Cutter *cut, const Piece2 *piece, const Ring *cover,
                       int first) {
-    Piece2  rest   = *piece;
-    double *height = NEW_N(cut->c, double, piece->n + cover->n + 4);
-    int     before = cut->pieces.n;
+    Piece2 rest   = *piece;
+    int    before = cut->pieces.n;
 
     if (is_apart(piece, cover))
         return false;
+    if (cut->room < piece->n + cover->n + 4) {
+        cut->room   = 2 * (piece->n + cover->n + 4);
+        cut->height = NEW_N(cut->c, double, cut->room);
+    }
     for (int i = 0; i < cover->n; i++) {
         V2  along = cut->lines.at[first + i];
-        int where = heights(&rest, cover->at[i], along, height);
+        int where = heights(&rest, cover->at[i], along, cut->height);
         if (!(where & 2))
             continue;
         if (!(where & 1)) {   // all outside: undo
@@ -112,8 +140,8 @@ static bool cut_piece(Cutter *cut, const Piece2 *piece, const Ring *cover,
             return false;
         }
         *PUSH(cut->c, &cut->pieces) =
-            part_below(cut->c, &rest, height, -1, first + i);
-        rest = part_below(cut->c, &rest, height, 1, first + i);
+            part_below(cut->c, &rest, cut->height, -1, first + i);
+        rest = part_below(cut->c, &rest, cut->height, 1, first + i);
     }
     return true;
 }
@@ -122,30 +150,119 @@ static int add_lines(Cutter *cut, const Ring *r) {
     int first = cut->lines.n;
 
     for (int i = 0; i < r->n; i++) {
-        V2     by  = v2_sub(r->at[(i + 1) % r->n], r->at[i]);
-        double len = v2_len(by);
+        V2     by  = minus(r->at[(i + 1) % r->n], r->at[i]);
+        double len = sqrt(by.x * by.x + by.y * by.y);
         *PUSH(cut->c, &cut->lines) = len > 0 ? v2_scale(by, 1 / len) : by;
     }
     return first;
 }
 
+static Box2 ring_box(const Ring *r) {
+    Box2 box = { r->at[0], r->at[0] };
+
+    for (int i = 1; i < r->n; i++)
+        box2_add(&box, r->at[i]);
+    return box;
+}
+
+static bool boxes_part(Box2 a, Box2 b) {
+    return a.max.x <= b.min.x + ON_LINE || b.max.x <= a.min.x + ON_LINE
+        || a.max.y <= b.min.y + ON_LINE || b.max.y <= a.min.y + ON_LINE;
+}
+
 /* False: the cover takes nothing away. */
 static bool take_away(Cutter *cut, const Ring *cover) {
     int  n = cut->pieces.n, first = add_lines(cut, cover), kept = 0;
+    Box2 box = ring_box(cover);
     bool any = false;
 
     for (int i = 0; i < n; i++) {
         Piece2 p = cut->pieces.at[i];
-        if (cut_piece(cut, &p, cover, first)) {
+        if (!boxes_part(p.box, box) && cut_piece(cut, &p, cover, first)) {
             any = true;
             cut->pieces.at[i].n = 0;
         }
     }
-    for (int i = 0; i < cut->pieces.n; i++)
+    for (int i = 0; any && i < cut->pieces.n; i++)
         if (cut->pieces.at[i].n >= 3)
             cut->pieces.at[kept++] = cut->pieces.at[i];
-    cut->pieces.n = kept;
+    cut->pieces.n = any ? kept : n;
     return any;
+}
+
+/* ---- Parting what is not convex ---- */
+
+/* Does a stretch of a-b lie inside of the piece? */
+static bool runs_through(const Piece2 *p, V2 a, V2 b) {
+    double from = 0, to = 1;
+    V2     ab   = minus(b, a);
+
+    for (int i = 0; i < p->n && from < to; i++) {
+        V2     q   = p->at[i].p, by = minus(p->at[(i + 1) % p->n].p, q);
+        double len = fabs(by.x) + fabs(by.y);
+        double h   = cross(by, minus(a, q)) - ON_LINE * len;
+        double g   = h + cross(by, ab);
+        if (len <= SAME_POINT)
+            continue;
+        if (h <= 0 && g <= 0)
+            return false;
+        if (h < 0)
+            from = fmax(from, h / (h - g));
+        else if (g < 0)
+            to = fmin(to, h / (h - g));
+    }
+    return (to - from) * (fabs(ab.x) + fabs(ab.y)) > SAME_POINT;
+}
+
+static void part_along(Cutter *cut, V2 a, V2 b, int line) {
+    int  n   = cut->pieces.n;
+    Box2 box = { v2(fmin(a.x, b.x) - SAME_POINT, fmin(a.y, b.y) - SAME_POINT),
+                 v2(fmax(a.x, b.x) + SAME_POINT, fmax(a.y, b.y) + SAME_POINT)
+               };
+
+    for (int i = 0; i < n; i++) {
+        Piece2 p = cut->pieces.at[i];
+        if (boxes_part(p.box, box) || !runs_through(&p, a, b))
+            continue;
+        if (cut->room < p.n) {
+            cut->room   = 2 * p.n;
+            cut->height = NEW_N(cut->c, double, cut->room);
+        }
+        if (heights(&p, a, cut->lines.at[line], cut->height) != 3)
+            continue;
+        cut->pieces.at[i] = part_below(cut->c, &p, cut->height, 1, line);
+        *PUSH(cut->c, &cut->pieces) =
+            part_below(cut->c, &p, cut->height, -1, line);
+    }
+}
+
+static bool rings_hold(const Rings *rings, V2 p) {
+    bool in = false;
+
+    for (int i = 0; i < rings->n; i++)
+        in ^= ring_holds(rings->at[i].at, rings->at[i].n, p);
+    return in;
+}
+
+static void part_rings(Cutter *cut, const Rings *rings) {
+    int kept = 0;
+
+    for (int i = 0; i < rings->n; i++) {
+        const Ring *r    = &rings->at[i];
+        int         line = add_lines(cut, r);
+        for (int k = 0; k < r->n && cut->pieces.n < MOST_PIECES; k++)
+            part_along(cut, r->at[k], r->at[(k + 1) % r->n], line + k);
+    }
+    for (int i = 0; i < cut->pieces.n; i++) {
+        const Piece2 *p   = &cut->pieces.at[i];
+        V2            mid = { 0, 0 };
+        for (int k = 0; k < p->n; k++)
+            mid = v2(mid.x + p->at[k].p.x / p->n,
+                     mid.y + p->at[k].p.y / p->n);
+        if (rings_hold(rings, mid))
+            cut->pieces.at[kept++] = *p;
+    }
+    cut->pieces.n = kept;
 }
 
 /* ---- Putting together ---- */
@@ -318,15 +435,35 @@ static bool put_together(Cutter *cut, Polygons *rest) {
 
 /* ---- All of it ---- */
 
-bool convex_without(Ctx *c, const Ring *target, const Rings *covers,
-                    Polygons *rest, Rings *used) {
-    Cutter  cut   = { .c = c };
-    Piece2 *whole = PUSH(c, &cut.pieces);
-    bool    few   = true;
+/* The pieces of the target that nothing has been taken from. */
+static void begin(Cutter *cut, const Rings *target, bool convex) {
+    const Ring *outline = &target->at[0];
+    Box2        box     = ring_box(outline);
+    Ring        around  = { 0 };
+    Piece2     *whole   = PUSH(cut->c, &cut->pieces);
 
-    add_lines(&cut, target);
-    for (int i = 0; i < target->n; i++)
-        *PUSH(c, whole) = (Knot){ target->at[i], i };
+    if (!convex) {
+        *PUSH(cut->c, &around) = box.min;
+        *PUSH(cut->c, &around) = v2(box.max.x, box.min.y);
+        *PUSH(cut->c, &around) = box.max;
+        *PUSH(cut->c, &around) = v2(box.min.x, box.max.y);
+        outline = &around;
+    }
+    add_lines(cut, outline);
+    *whole = (Piece2){ .at = NEW_N(cut->c, Knot, outline->n) };
+    for (int i = 0; i < outline->n; i++)
+        add_knot(whole, outline->at[i], i);
+    if (!convex)
+        part_rings(cut, target);
+}
+
+bool rings_without(Ctx *c, const Rings *target, bool convex,
+                   const Rings *covers, Polygons *rest, Rings *used) {
+    Cutter cut = { .c = c };
+    bool   few;
+
+    begin(&cut, target, convex);
+    few = cut.pieces.n < MOST_PIECES;
     for (int i = 0; i < covers->n && cut.pieces.n; i++) {
         few = few && cut.pieces.n < MOST_PIECES;
         if (!few || take_away(&cut, &covers->at[i]))

@@ -10,11 +10,10 @@
  *      |/////|     |
  *      +-----|-----+
  *
- * From a convex face patch_cut takes them one by one. From other faces GEOS
- * does: it unites the occluders first and subtracts once, on a grid of
- * 1e-4 mm (with floating coordinates, seams between occluders leave
- * slivers). It gets only those that matter: an occluder that hides nothing
- * of the face's box that larger ones have left takes nothing away.
+ * patch_cut takes them one by one. Where that does not come out even, or
+ * falls into too many pieces, GEOS does it: it unites the occluders first
+ * and subtracts once, on a grid of 1e-4 mm (with floating coordinates, seams
+ * between occluders leave slivers). That takes some ten times as long.
  */
 #include "geom/geom_internal.h"
 #include "geom/hidden_internal.h"
@@ -45,19 +44,20 @@ static void turn_ring(Ring *r) {
     }
 }
 
-/* The side that begins at corner i, as the half-plane to its left. */
-static double right_of(const Ring *r, int i, V2 p) {
-    V2 a = r->at[i], b = r->at[(i + 1) % r->n];
-    double len = hypot(b.x - a.x, b.y - a.y);
+/* Does p lie farther than `by` mm to the right of the side from a to b? */
+static inline bool is_right_of(V2 a, V2 b, V2 p, double by) {
+    V2     ab = { b.x - a.x, b.y - a.y };
+    double h  = ab.y * (p.x - a.x) - ab.x * (p.y - a.y);
 
-    return len > 0 ? ((b.y - a.y) * (p.x - a.x) - (b.x - a.x) * (p.y - a.y))
-                     / len : -INFINITY;
+    return (h > 0 ? h * h : -h * h)
+         > (by > 0 ? by * by : -by * by) * (ab.x * ab.x + ab.y * ab.y);
 }
 
 static bool is_convex(const Ring *r) {
     for (int i = 0; i < r->n; i++)
         for (int k = 0; k < r->n; k++)
-            if (right_of(r, i, r->at[k]) > ON_BORDER)
+            if (is_right_of(r->at[i], r->at[(i + 1) % r->n], r->at[k],
+                            ON_BORDER))
                 return false;
     return true;
 }
@@ -103,16 +103,17 @@ static Ring nearer_part(Draw *d, const Occluder *o, const Target *t,
     const Border *b    = &d->grid.borders.at[o->border];
     Depth         by   = { o->depth.a - t->depth.a, o->depth.b - t->depth.b,
                            o->depth.c - t->depth.c - least };
-    Ring          part = { 0 };
+    Ring          part = { .at = NEW_N(&d->scratch, V2, o->n + 2) };
 
     for (int i = 0; i < o->n; i++) {
-        V2     p = b[i].corner, q = b[(i + 1) % o->n].corner;
-        double at_p = depth_at(by, p), at_q = depth_at(by, q);
+        V2     p = b[i].corner, q = b[i + 1 < o->n ? i + 1 : 0].corner;
+        double at_p = by.a * p.x + by.b * p.y + by.c;
+        double at_q = by.a * q.x + by.b * q.y + by.c;
         if (at_p >= 0)
-            *PUSH(&d->scratch, &part) = p;
+            part.at[part.n++] = p;
         if ((at_p > 0 && at_q < 0) || (at_p < 0 && at_q > 0))
-            *PUSH(&d->scratch, &part) =
-                v2_add(p, v2_scale(v2_sub(q, p), at_p / (at_p - at_q)));
+            part.at[part.n++] = v2_add(p, v2_scale(v2_sub(q, p),
+                                                   at_p / (at_p - at_q)));
     }
     return part;
 }
@@ -120,9 +121,10 @@ static Ring nearer_part(Draw *d, const Occluder *o, const Target *t,
 /* True if a side of the convex a has all of b to its right. */
 static bool side_parts(const Ring *a, const Ring *b) {
     for (int i = 0; i < a->n; i++) {
-        bool apart = true;
+        V2   from = a->at[i], to = a->at[i + 1 < a->n ? i + 1 : 0];
+        bool apart = from.x != to.x || from.y != to.y;
         for (int k = 0; apart && k < b->n; k++)
-            apart = right_of(a, i, b->at[k]) >= -ON_BORDER;
+            apart = is_right_of(from, to, b->at[k], -ON_BORDER);
         if (apart)
             return true;
     }
@@ -132,7 +134,8 @@ static bool side_parts(const Ring *a, const Ring *b) {
 static bool covers_all(const Ring *a, const Ring *b) {
     for (int i = 0; i < a->n; i++)
         for (int k = 0; k < b->n; k++)
-            if (right_of(a, i, b->at[k]) > ON_BORDER)
+            if (is_right_of(a->at[i], a->at[i + 1 < a->n ? i + 1 : 0],
+                            b->at[k], ON_BORDER))
                 return false;
     return true;
 }
@@ -301,38 +304,38 @@ static Polygons tidy(Draw *d, const Polygons *p) {
     return out;
 }
 
+typedef struct { double area; Ring ring; } Cover;
+
 static int largest_first(const void *a, const void *b, const void *with) {
-    const Ring *p = a, *q = b;
-    double      u = ring_area(p->at, p->n), v = ring_area(q->at, q->n);
+    const Cover *p = a, *q = b;
 
     (void)with;
-    return (u < v) - (u > v);
+    return (p->area < q->area) - (p->area > q->area);
+}
+
+static void sort_covers(Ctx *c, const Rings *covers) {
+    Cover *cover = NEW_N(c, Cover, covers->n);
+
+    for (int i = 0; i < covers->n; i++)
+        cover[i] = (Cover){ ring_area(covers->at[i].at, covers->at[i].n),
+                            covers->at[i] };
+    list_sort(c, cover, covers->n, sizeof *cover, largest_first, NULL);
+    for (int i = 0; i < covers->n; i++)
+        covers->at[i] = cover[i].ring;
 }
 
 /* What the covers leave of the target. */
 static Polygons visible_part(Draw *d, const Target *t, const Rings *covers) {
     Ctx     *c    = &d->scratch;
-    Ring     box  = { 0 };
     Rings    used = { 0 };
     Polygons rest = { 0 };
-    V2       lo = t->box.min, hi = t->box.max;
 
     if (!covers->n) {
         *PUSH(c, &rest.parts) = t->rings;
         return rest;
     }
-    list_sort(c, covers->at, covers->n, sizeof *covers->at, largest_first,
-              NULL);
-    if (t->convex) {
-        if (convex_without(c, &t->rings.at[0], covers, &rest, &used))
-            return rest;
-        return subtracted(d, t, &used);
-    }
-    *PUSH(c, &box) = lo;
-    *PUSH(c, &box) = v2(hi.x, lo.y);
-    *PUSH(c, &box) = hi;
-    *PUSH(c, &box) = v2(lo.x, hi.y);
-    if (convex_without(c, &box, covers, &rest, &used) && !rest.parts.n)
+    sort_covers(c, covers);
+    if (rings_without(c, &t->rings, t->convex, covers, &rest, &used))
         return rest;
     return subtracted(d, t, &used);
 }

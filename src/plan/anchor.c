@@ -41,25 +41,40 @@ static Larges patches_of(Ctx *c, const Model *m, const View *v, int part) {
 #define LARGE_ENOUGH 0.9   // of the largest circle
 #define STRIDES      240   // from it to the middle, at most
 
-static double off_segment(V2 q, V2 a, V2 b) {
-    V2     d = v2_sub(b, a);
-    double l = v2_dot(d, d), k = l > 0 ? v2_dot(v2_sub(q, a), d) / l : 0;
+/* The outlines of an area as one row of sides: many points are tried. */
+typedef struct { V2 a, by; double inv; } Rim;   // inv: 1 / length squared
+typedef LIST(Rim) Rims;
 
-    k = k < 0 ? 0 : k > 1 ? 1 : k;
-    return v2_len(v2_sub(q, v2_add(a, v2_scale(d, k))));
-}
-
-/* Distance to the nearest line of the area's outlines. */
-static double off_lines(Polygons area, V2 q) {
-    double least = HUGE_VAL;
+static Rims rims_of(Ctx *c, Polygons area) {
+    Rims rims = { 0 };
 
     for (int i = 0; i < area.parts.n; i++)
         for (int k = 0; k < area.parts.at[i].n; k++) {
             Ring r = area.parts.at[i].at[k];
-            for (int j = 0; j < r.n; j++)
-                least = fmin(least, off_segment(q, r.at[j],
-                                                r.at[(j + 1) % r.n]));
+            for (int j = 0; j < r.n; j++) {
+                V2     by = v2_sub(r.at[(j + 1) % r.n], r.at[j]);
+                double l  = v2_dot(by, by);
+                *PUSH(c, &rims) = (Rim){ r.at[j], by, l > 0 ? 1 / l : 0 };
+            }
         }
+    return rims;
+}
+
+/* Distance squared to the nearest line of the outlines; no more than
+ * `enough` is looked for. */
+static double off_lines(const Rims *rims, V2 q, double enough) {
+    double least = HUGE_VAL;
+
+    for (int i = 0; i < rims->n && least > enough; i++) {
+        const Rim *r = &rims->at[i];
+        double x = q.x - r->a.x, y = q.y - r->a.y;
+        double k = (x * r->by.x + y * r->by.y) * r->inv, l;
+        k  = k < 0 ? 0 : k > 1 ? 1 : k;
+        x -= k * r->by.x;
+        y -= k * r->by.y;
+        l  = x * x + y * y;
+        least = l < least ? l : least;
+    }
     return least;
 }
 
@@ -69,77 +84,80 @@ static double off_lines(Polygons area, V2 q) {
 #define FINER 7    // times the grid is halved around the best
 
 /* By rays to the right: inside of an odd number of lines. */
-static bool is_inside(Polygons area, V2 q) {
+static bool is_inside(const Rims *rims, V2 q) {
     bool in = false;
 
-    for (int i = 0; i < area.parts.n; i++)
-        for (int k = 0; k < area.parts.at[i].n; k++) {
-            Ring r = area.parts.at[i].at[k];
-            for (int j = 0; j < r.n; j++) {
-                V2 a = r.at[j], b = r.at[(j + 1) % r.n];
-                if ((a.y > q.y) != (b.y > q.y)
-                    && q.x < a.x + (q.y - a.y) / (b.y - a.y) * (b.x - a.x))
-                    in = !in;
-            }
-        }
+    for (int i = 0; i < rims->n; i++) {
+        V2 a = rims->at[i].a, by = rims->at[i].by;
+        if ((a.y > q.y) != (a.y + by.y > q.y)
+            && q.x < a.x + (q.y - a.y) / by.y * by.x)
+            in = !in;
+    }
     return in;
 }
 
-static void try_point(Polygons area, V2 q, V2 *at, double *radius) {
-    double r = is_inside(area, q) ? off_lines(area, q) : 0;
+/* *r2: the radius squared of the best circle so far. */
+static void try_point(const Rims *rims, V2 q, V2 *at, double *r2) {
+    double enough = *r2 * (1 + 2e-6), r = off_lines(rims, q, enough);
 
-    if (r > *radius * (1 + 1e-6)) {
-        *radius = r;
-        *at     = q;
+    if (r > enough && is_inside(rims, q)) {
+        *r2 = r;
+        *at = q;
     }
+}
+
+static Box2 area_box(Polygons area) {
+    Box2 box = box2_empty();
+
+    for (int i = 0; i < area.parts.n; i++)
+        for (int k = 0; k < area.parts.at[i].at[0].n; k++)
+            box2_add(&box, area.parts.at[i].at[0].at[k]);
+    return box;
 }
 
 /* To a hundredth or so of a circle, which is enough for a dot and much
  * quicker than to be exact; what is too thin for the grid is done exactly.
  */
-static V2 deep_point(Ctx *c, Polygons area, double *radius) {
-    Box2 box = box2_empty();
-    V2   at = { 0, 0 }, step;
+static V2 deep_point(Ctx *c, Polygons area, const Rims *rims,
+                     double *radius) {
+    Box2   box = area_box(area);
+    V2     at = { 0, 0 }, step;
+    double r2 = 0;
 
-    *radius = 0;
-    for (int i = 0; i < area.parts.n; i++)
-        for (int k = 0; k < area.parts.at[i].at[0].n; k++)
-            box2_add(&box, area.parts.at[i].at[0].at[k]);
     step = v2_scale(v2_sub(box.max, box.min), 1.0 / GRID);
     for (int i = 0; i < GRID * GRID; i++)
-        try_point(area, v2(box.min.x + (i % GRID + .5) * step.x,
+        try_point(rims, v2(box.min.x + (i % GRID + .5) * step.x,
                            box.min.y + ((i / GRID) + .5) * step.y), &at,
-                  radius);
-    if (*radius <= 0)
+                  &r2);
+    if (r2 <= 0)
         return polygons_deepest(c, area, radius);
     for (int n = 0; n < FINER; n++) {
         V2 mid = at;
         step = v2_scale(step, 0.5);
         for (int i = 0; i < 25; i++)
-            try_point(area, v2(mid.x + (i % 5 - 2) * step.x,
-                               mid.y + ((i / 5) - 2) * step.y), &at, radius);
+            try_point(rims, v2(mid.x + (i % 5 - 2) * step.x,
+                               mid.y + ((i / 5) - 2) * step.y), &at, &r2);
     }
+    *radius = sqrt(r2);
     return at;
 }
 
 /* From a point inside toward the middle of all, as far as circles of nearly
  * `radius` stay inside: each stride is shorter than such a circle reaches,
  * so none jumps a line. */
-static V2 toward_middle(Polygons area, V2 from, double radius) {
-    Box2 box = box2_empty();
-    V2   mid, at = from;
-    int  strides;
+static V2 toward_middle(Polygons area, const Rims *rims, V2 from,
+                        double radius) {
+    Box2   box = area_box(area);
+    V2     mid = v2_scale(v2_add(box.min, box.max), 0.5), at = from;
+    double enough = LARGE_ENOUGH * radius;
+    int    strides;
 
-    for (int i = 0; i < area.parts.n; i++)
-        for (int k = 0; k < area.parts.at[i].at[0].n; k++)
-            box2_add(&box, area.parts.at[i].at[0].at[k]);
-    mid     = v2_scale(v2_add(box.min, box.max), 0.5);
     strides = 1 + (int)fmin(v2_len(v2_sub(mid, from)) / fmax(radius, 1e-3),
                             STRIDES);
     for (int i = 1; i <= strides; i++) {
         V2 next = v2_add(from, v2_scale(v2_sub(mid, from),
                                         (double)i / strides));
-        if (off_lines(area, next) < LARGE_ENOUGH * radius)
+        if (off_lines(rims, next, 0) < enough * enough)
             break;
         at = next;
     }
@@ -157,18 +175,20 @@ static Anchor anchor_of(Ctx *c, const Model *m, const View *v, int part) {
 
     for (int i = 0; i < l.n && i < PATCHES_MAX; i++) {
         Polygons area = v->picture.patches.at[l.at[i].patch].area;
+        Rims     rims;
         double   radius, far;
         V2       at;
         /* No circle is larger than its patch. */
         if (l.at[i].area / 100 <= 3.14159 * best * best)
             break;
-        at  = deep_point(c, area, &radius);
+        rims = rims_of(c, area);
+        at  = deep_point(c, area, &rims, &radius);
         far = v2_len(v2_sub(at, mid));
         if (radius > best * (1 + ALIKE)
             || (radius > best * (1 - ALIKE) && far > out + 1e-6)) {
             best   = fmax(best, radius);
             out    = far;
-            a.at   = toward_middle(area, at, radius);
+            a.at   = toward_middle(area, &rims, at, radius);
             a.seen = true;
         }
     }

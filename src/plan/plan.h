@@ -121,10 +121,20 @@ typedef struct {
     bool seen;              // false: hidden in this view
 } Anchor;
 
+/* A fastener of the step, drawn where it goes. */
+typedef struct {
+    int  fastener;          // in Model.fasteners
+    bool mark;              // only its place: one of many, or seen end on
+    bool hidden;            // others of its row are seen
+    V3   at;                // where it goes in
+    V3   head, tip;         // drawn from here to here, before its hole
+} Driven;
+
 typedef struct {
     Camera  camera;
     Picture picture;        // mm of the world, in the picture's plane
     LIST(Anchor) anchors;   // one for each part letter wanted
+    LIST(Driven) driven;    // fasteners that are seen
     LIST(int) fresh;        // piece indexes that are new (drawn strong)
     double  turned;         // degrees that the reader has walked around since
                             // the step before, to the right positive

@@ -100,14 +100,28 @@ static bool comes_from_below(const Scene *s) {
     return s->order.n > 0;
 }
 
+static bool *drawn_of(Ctx *c, const Scene *s, const Bodies *b) {
+    bool *drawn = NEW_N(c, bool, s->m->pieces.n + 1);
+
+    for (int i = 0; i < b->n; i++)
+        drawn[b->at[i].id] = true;
+    return drawn;
+}
+
 /* Draws from one place. More is better: over SHOWS_ALL if each new part is
  * seen; then what is seen, from above, near to where the reader was. */
 static double draw_from(Ctx *c, const Scene *s, const Bodies *b,
                         const Guides *g, Camera cam, V3 before, View *v) {
-    Seen seen;
+    Seen   seen;
+    Guides all = { 0 };
 
-    v->camera  = cam;
-    v->picture = picture_draw(c, b->at, b->n, g->at, g->n, &v->camera,
+    v->camera = cam;
+    for (int i = 0; i < g->n; i++)
+        *PUSH(c, &all) = g->at[i];
+    v->driven.at  = NULL;
+    v->driven.n = v->driven.cap = 0;
+    scene_driven(c, s, drawn_of(c, s, b), cam.toward, &all, v);
+    v->picture = picture_draw(c, b->at, b->n, all.at, all.n, &v->camera,
                               false);
     seen = picture_seen(c, s->m, b->at, b->n, &v->camera, &v->picture);
     return (seen.least >= SEEN_LEAST ? 2 * SHOWS_ALL : 0)
@@ -176,6 +190,7 @@ static View draw_step(Ctx *c, const Model *m, int k, Camera *cam) {
         if (s.owner[st->add.at[i]] >= 0)
             *PUSH(c, &v.fresh) = st->add.at[i];
     look(c, &s, &bodies, &guides, cam, &v);
+    view_driven(c, m, &v);
     view_anchors(c, m, &s, &v);
     return v;
 }

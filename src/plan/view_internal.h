@@ -1,7 +1,7 @@
 /* view_internal -- what the files that draw views share: way.c finds how
  * new pieces come in, explode.c how far apart they are drawn, camera.c
- * where the reader stands, anchor.c where the letters point, view.c puts
- * it all together. */
+ * where the reader stands, drive.c which nails and screws are seen,
+ * anchor.c where the letters point, view.c puts it all together. */
 #ifndef PLAN_VIEW_INTERNAL_H
 #define PLAN_VIEW_INTERNAL_H
 
@@ -39,6 +39,12 @@ void scene_order(Ctx *c, Scene *s);
 void scene_spread(Ctx *c, Scene *s);
 typedef LIST(Extra) Guides;
 Guides scene_guides(Ctx *c, Scene *s);
+
+/* Adds the step's fasteners to what is drawn; `drawn`: by piece. */
+void scene_driven(Ctx *c, const Scene *s, const bool *drawn, V3 toward,
+                  Guides *g, View *v);
+/* Leaves out those that are hidden in the picture. */
+void view_driven(Ctx *c, const Model *m, View *v);
 
 /* True if the piece is where it belongs already, as the search or the
  * drawing has got so far. */

@@ -99,11 +99,13 @@ static void draw_patches(Press *p, const Picture *picture, const Place *pl,
 
 /* The classes of lines, in the order they are drawn. */
 enum { CLASS_HIDDEN, CLASS_EARLIER, CLASS_CREASE, CLASS_SILHOUETTE,
-       CLASS_OUTLINE, CLASS_EXTRA, CLASSES };
+       CLASS_OUTLINE, CLASS_EXTRA, CLASSES, CLASS_STROKE };
 
 static int class_of(const Line2 *line, PictureLook look) {
     if (line->kind == LINE_EXTRA)
         return CLASS_EXTRA;
+    if (line->kind == LINE_STROKE)
+        return CLASS_STROKE;   // driven.c draws these
     if (line->hidden)
         return CLASS_HIDDEN;
     if (look.n_fresh && !is_fresh(look, line->id))
@@ -224,10 +226,12 @@ Place view_draw(Press *p, const View *view, Box2 frame, PictureLook look,
         Place pl = place_fit(view->picture.box, inset(frame, 0.25, 0.25), 1,
                              false);
         picture_draw_at(p, &view->picture, &pl, look);
+        driven_draw(p, view, &pl);
         return pl;
     }
     l = largest_lettered(p, view, frame);
     picture_draw_at(p, &view->picture, &l.place, look);
+    driven_draw(p, view, &l.place);
     letters_draw(p, l.letters, l.n);
     return l.place;
 }

@@ -351,6 +351,7 @@ void picture_draw_at(Press *p, const Picture *picture, const Place *pl,
                      PictureLook look);
 /* A view in a frame with letters for its anchors (n of them wanted are in
  * the view); leaves room for the ring. Returns the place. */
+void  driven_draw(Press *p, const View *view, const Place *pl);
 Place view_draw(Press *p, const View *view, Box2 frame, PictureLook look,
                 bool lettered);
 /* ---- Dimensions (page mm; practice of ISO 129-1) ---- */
