@@ -269,6 +269,11 @@ typedef LIST(TouchPatch) TouchPatches;
 /* All of them, largest first. */
 TouchPatches solid_patches(Ctx *c, const Solid *a, const Frame *fa,
                            const Solid *b, const Frame *fb, double slack);
+/* Of solids that touch along a line only: faces of a that lean on faces of
+ * b (the cosine between them is `least` or more), seen square to b. */
+TouchPatches solid_leans(Ctx *c, const Solid *a, const Frame *fa,
+                         const Solid *b, const Frame *fb, double least,
+                         double slack);
 /* Is the point inside (holes are outside)? */
 bool polygons_hold(Polygons p, V2 at);
 

@@ -124,6 +124,58 @@ TouchPatches solid_patches(Ctx *c, const Solid *a, const Frame *fa,
     return out;
 }
 
+static bool lies_before(const Face *face, const Frame *f, Plane p,
+                        double slack) {
+    for (int i = 0; i < face->rings.n; i++)
+        for (int k = 0; k < face->rings.at[i].n; k++)
+            if (v3_dot(p.n, frame_point(f, face->rings.at[i].at[k]))
+                < p.d - slack)
+                return false;
+    return true;
+}
+
+/* The plane of b's face in which a face of a that leans on it is projected:
+ *
+ *      a  __--'|      what they share is seen square to b
+ *    __--'     |
+ *   ==============    b
+ */
+static void lean_faces(Ctx *c, const Face *fa, const Frame *a,
+                       const Face *fb, const Frame *b, double least,
+                       double slack, TouchPatches *out) {
+    Plane       pa = plane_placed(fa->plane, a);
+    Plane       pb = plane_placed(fb->plane, b);
+    Plane       into = { v3_scale(pb.n, -1), -pb.d };
+    TouchPatch  p = { .n = into.n, .d = into.d };
+    Rings       ra, rb;
+
+    if (v3_dot(pa.n, pb.n) > -least || fa->plane.curve || fb->plane.curve
+        || !lies_before(fa, a, pb, slack))
+        return;
+    plane_axes(p.n, &p.u, &p.v);
+    ra = face_rings(c, fa, a, p.u, p.v);
+    rb = face_rings(c, fb, b, p.u, p.v);
+    if (!boxes_meet(rings_box(&ra), rings_box(&rb)))
+        return;
+    p.where = rings_shared(c, ra, rb);
+    p.area  = polygons_area(p.where);
+    if (p.area > 0)
+        *PUSH(c, out) = p;
+}
+
+TouchPatches solid_leans(Ctx *c, const Solid *a, const Frame *fa,
+                         const Solid *b, const Frame *fb, double least,
+                         double slack) {
+    TouchPatches out = { 0 };
+
+    for (int i = 0; i < a->faces.n; i++)
+        for (int k = 0; k < b->faces.n; k++)
+            lean_faces(c, &a->faces.at[i], fa, &b->faces.at[k], fb, least,
+                       slack, &out);
+    list_sort(c, out.at, out.n, sizeof *out.at, by_area, NULL);
+    return out;
+}
+
 /* ---- Lines ---- */
 
 /* The stretch of a line inside of a convex cell. */

@@ -31,9 +31,13 @@ static void report_overlap(Build *b, int i, int j, const Overlap *o) {
     Str          two = feature_to_blame(b->c, m, i, o->box);
 
     report(b->c, q->loc, PIECE_OVERLAP,
-           "'%.*s' and '%.*s' are %.*s into each other, around %.*s right, "
-           "%.*s back, %.*s up: %.*s and %.*s", STR_ARG(q->name),
-           STR_ARG(p->name), STR_ARG(mm_text(b, o->depth)),
+           "'%.*s' and '%.*s' are %.*s into each other, in a space of %.*s "
+           "x %.*s x %.*s around %.*s right, %.*s back, %.*s up: %.*s and "
+           "%.*s", STR_ARG(q->name), STR_ARG(p->name),
+           STR_ARG(mm_text(b, o->depth)),
+           STR_ARG(mm_text(b, o->box.max.x - o->box.min.x)),
+           STR_ARG(mm_text(b, o->box.max.y - o->box.min.y)),
+           STR_ARG(mm_text(b, o->box.max.z - o->box.min.z)),
            STR_ARG(mm_text(b, (o->box.min.x + o->box.max.x) / 2)),
            STR_ARG(mm_text(b, (o->box.min.y + o->box.max.y) / 2)),
            STR_ARG(mm_text(b, (o->box.min.z + o->box.max.z) / 2)),
@@ -250,7 +254,7 @@ void check_model(Build *b) {
     if (b->c->errors)
         return;
     check_fasteners(b);
-    check_tenons(b);
+    check_joint_gaps(b);
     check_used(b, &near);
     if (b->c->errors)
         return;

@@ -296,13 +296,41 @@ static const Solid *driver_solid(Check *k, Drive d) {
     return k->driver[d];
 }
 
-static bool in_fix(const Fix *f, int piece) {
+/* Its place among those that the fixing fixes one after the other; -1. */
+static int turn_of(const Fix *f, int piece) {
     for (int i = 0; i < f->pieces.n; i++) {
         if (f->pieces.at[i] == piece)
-            return true;
+            return i;
     }
+    return -1;
+}
+
+static bool is_fixed_to(const Fix *f, int piece) {
     for (int i = 0; i < f->to.n; i++) {
         if (f->to.at[i] == piece)
+            return true;
+    }
+    return false;
+}
+
+/* Is the piece there when the fastener is driven? What stood before the
+ * step, what is joined, and what this step has fixed already, a row in its
+ * order. Others that the step adds may well wait. */
+static bool is_there(const Check *k, const Fastener *f, int piece) {
+    const Step  *step = &k->b->m->steps.at[f->step];
+    const Fix   *own  = fix_of(k, f);
+    const Piece *p    = &k->b->m->pieces.at[piece];
+    int          turn = turn_of(own, piece);
+
+    if (p->step < f->step)
+        return piece_stands(p, f->step);
+    if (is_fixed_to(own, piece) || piece == f->into)
+        return true;
+    if (turn >= 0)
+        return turn < turn_of(own, f->from) || turn < turn_of(own, f->into);
+    for (int i = 0; i < f->fix && p->step == f->step; i++) {
+        const Fix *before = &step->fixes.at[i];
+        if (turn_of(before, piece) >= 0 || is_fixed_to(before, piece))
             return true;
     }
     return false;
@@ -322,8 +350,6 @@ static bool is_before(const Check *k, const Fastener *f, int piece,
     return false;
 }
 
-/* What stood before this step, and what is joined. Others that come in the
- * same step may well wait. */
 static int in_the_way(Check *k, const Fastener *f, Drive d) {
     const Solid *s = driver_solid(k, d);
     V3    back = v3_scale(f->axis, -1), u, v;
@@ -340,8 +366,7 @@ static int in_the_way(Check *k, const Fastener *f, Drive d) {
         const Piece *p = &k->b->m->pieces.at[i];
         if (i == f->from || !box3_touch(p->box, box, 0))
             continue;
-        if (!(p->step < f->step && piece_stands(p, f->step))
-            && !in_fix(fix_of(k, f), i))
+        if (!is_there(k, f, i))
             continue;
         if (is_before(k, f, i, DRIVER_MM)
             || solid_overlap(k->b->c, s, &frame, k->b->m->parts.at[p->part]

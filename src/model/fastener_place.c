@@ -15,6 +15,11 @@
  * placed already, it draws together or moves along until it is clear. A
  * rival, the middles of equal bays everywhere, starts too far from the ends
  * on long joints.
+ *
+ * A piece that leans on another along a line, as a roof slip on its deck,
+ * has no patch. What lies over the other piece takes its place, and the
+ * line runs a quarter of the way from where they touch: there the gap is
+ * narrow, and the next course hides the heads.
  */
 #include "model/model_internal.h"
 
@@ -27,6 +32,7 @@
 #define SHIFT_MM  3.175  // 1/8 in
 #define INSET_MM  0.2
 #define SHIFTS    8      // tried to each side
+#define LEAN_MM   25.4   // a gap under what leans that is still bridged
 
 typedef struct {
     int    step, fix;
@@ -39,6 +45,7 @@ typedef struct {
     V3     pu, pv;
     Box2   box;            // of the patch in u and v
     V3     axis;
+    bool   leans;          // they touch along a line only
 } Joint;
 
 typedef LIST(double) Doubles;
@@ -110,10 +117,17 @@ static V3 longest_side(const Joint *j) {
 }
 
 /* The axes of the two pieces that lie in the patch, or its longest side:
- * that with the least box around it; u is the longer side of the box. */
+ * that with the least box around it; u is the longer side of the box. On
+ * what leans, u runs along the line of contact. */
 static void find_axes(Build *b, Joint *j) {
     double least = INFINITY;
 
+    if (j->leans) {
+        j->u   = v3_unit(v3_cross(j->n, b->m->pieces.at[j->from].frame.z));
+        j->v   = v3_cross(j->n, j->u);
+        j->box = box_along(j, j->u, j->v);
+        return;
+    }
     for (int i = 0; i < 7; i++) {
         const Frame *f = &b->m->pieces.at[i < 3 ? j->from : j->into].frame;
         V3     a = i == 6 ? longest_side(j) : i % 3 == 0 ? f->x
@@ -236,14 +250,35 @@ static bool middle_of(Build *b, const Joint *j, V3 *at) {
     return true;
 }
 
+/* The wood of a piece on the near side of the contact; under one that
+ * leans there may be a gap. */
+static bool wood_back(Build *b, const Joint *j, int piece, V3 at, V3 axis,
+                      Stretch *out) {
+    const Piece *p   = &b->m->pieces.at[piece];
+    V3           dir = v3_scale(axis, -1);
+    Stretches    s;
+
+    if (!j->leans)
+        return wood_from(b, piece, at, dir, out);
+    s = solid_along(b->c, solid_of(b, piece), &p->frame, at, dir);
+    for (int i = 0; i < s.n; i++) {
+        if (s.at[i].to > TOUCH_MM && s.at[i].from < LEAN_MM) {
+            *out = s.at[i];
+            return true;
+        }
+    }
+    return false;
+}
+
 /* The wood that a fastener goes through before the contact, and what that
  * costs: heads belong on a face that is nearly square to the axis. */
-static double held_by(Build *b, int piece, V3 at, V3 axis, double *cost) {
+static double held_by(Build *b, const Joint *j, int piece, V3 at, V3 axis,
+                      double *cost) {
     Stretch s;
     double  c;
 
     *cost = INFINITY;
-    if (!wood_from(b, piece, at, v3_scale(axis, -1), &s))
+    if (!wood_back(b, j, piece, at, axis, &s))
         return 0;
     c = fabs(v3_dot(s.to_out, axis));
     if (c > 1e-3)
@@ -258,10 +293,12 @@ static bool choose_head(Build *b, Joint *j, double *held) {
 
     if (!middle_of(b, j, &at))
         return false;
-    first  = held_by(b, j->from, at, axis_into(b, j->into, j->n), &one);
-    second = held_by(b, j->into, at, axis_into(b, j->from, other), &two);
+    first  = held_by(b, j, j->from, at, axis_into(b, j->into, j->n),
+                     &one);
+    second = held_by(b, j, j->into, at, axis_into(b, j->from, other),
+                     &two);
     swap   = is_through(j->f, j->into)
-          || (!is_through(j->f, j->from) && two < one - 1e-6);
+          || (!is_through(j->f, j->from) && !j->leans && two < one - 1e-6);
     if (swap)
         swap_pieces(j);
     *held = swap ? second : first;
@@ -301,6 +338,13 @@ static int lines_of(const Joint *j, int n) {
     return n >= 4 && width >= WIDE_MM && width >= 0.3 * len ? 2 : 1;
 }
 
+/* How fast the gap under a piece that leans opens along v. */
+static double opening(const Build *b, const Joint *j) {
+    V3 z = b->m->pieces.at[j->from].frame.z;
+
+    return v3_dot(z, j->v) / v3_dot(z, j->n);
+}
+
 /* Across the patch: the middle, or so far from that long side of the patch
  * which is nearer to an edge of the piece with the heads. */
 static double line_at(Build *b, const Joint *j, int line, int lines) {
@@ -312,6 +356,10 @@ static double line_at(Build *b, const Joint *j, int line, int lines) {
         if (off <= 0)
             off = neat(b, fmin((hi - lo) / 4, END_MM));
         return line == 0 ? lo + off : hi - off;
+    }
+    if (j->leans) {
+        off = off > 0 ? off : neat(b, (hi - lo) / 4);
+        return opening(b, j) > 0 ? lo + off : hi - off;
     }
     if (off <= 0 || !middle_of(b, j, &at))
         return (lo + hi) / 2;
@@ -327,11 +375,14 @@ static int covers(Build *b, const Joint *j, V3 head, double *reach) {
     const Fix *f = j->f;
     V3     back = v3_scale(j->axis, -1);
     V3     at   = v3_add(head, v3_scale(back, TOUCH_MM));
+    Box3   here = { at, at };
 
     for (int i = 0; i < f->pieces.n + f->to.n; i++) {
         int piece = i < f->pieces.n ? f->pieces.at[i]
                                     : f->to.at[i - f->pieces.n];
-        *reach = piece == j->into ? 0 : reach_in(b, piece, at, back);
+        *reach = piece == j->into
+              || !box3_touch(b->m->pieces.at[piece].box, here, TOUCH_MM)
+              ? 0 : reach_in(b, piece, at, back);
         if (*reach > 0)
             return piece;
     }
@@ -340,10 +391,13 @@ static int covers(Build *b, const Joint *j, V3 head, double *reach) {
 
 static void add_fastener(Build *b, const Joint *j, int row, V3 at) {
     Fastener *f;
-    double    held = reach_in(b, j->from, at, v3_scale(j->axis, -1)), more;
+    Stretch   wood;
+    double    held = wood_back(b, j, j->from, at, j->axis, &wood) ? wood.to
+                                                                  : 0;
+    double    more;
     int       from = j->from, over = -1;
 
-    for (int i = 0; i < 4 && j->h->drive != DRIVE_POCKET; i++) {
+    for (int i = 0; i < 4 && j->h->drive != DRIVE_POCKET && !j->leans; i++) {
         over = covers(b, j, v3_sub(at, v3_scale(j->axis, held)), &more);
         if (over < 0 || over == from)
             break;
@@ -618,16 +672,23 @@ static int place_pockets(Build *b, Joint *j) {
 typedef struct { Joint joint; double area, held; } Target;
 typedef LIST(Target) Targets;
 
-static bool joint_of(Build *b, Joint *j, int from, int into, double *area) {
+/* `leans`: they touch along a line, as a slip on its deck. */
+static bool joint_of(Build *b, Joint *j, int from, int into, bool leans,
+                     double *area) {
     const Piece *p = &b->m->pieces.at[from], *q = &b->m->pieces.at[into];
     TouchPatches all;
 
     if (!box3_touch(p->box, q->box, TOUCH_MM))
         return false;
-    all = solid_patches(b->c, solid_of(b, from), &p->frame,
-                        solid_of(b, into), &q->frame, TOUCH_MM);
-    if (!all.n)
+    all = leans ? solid_leans(b->c, solid_of(b, from), &p->frame,
+                              solid_of(b, into), &q->frame, IN_FACE,
+                              TOUCH_MM)
+                : solid_patches(b->c, solid_of(b, from), &p->frame,
+                                solid_of(b, into), &q->frame, TOUCH_MM);
+    if (!all.n || (leans && v3_len(v3_cross(all.at[0].n, p->frame.z))
+                   < 1e-4))
         return false;
+    j->leans = leans;
     j->from  = from;
     j->into  = into;
     j->n     = all.at[0].n;
@@ -675,22 +736,50 @@ static int by_size(const void *pa, const void *pb, const void *with) {
     return (a->area < b->area - 1) - (a->area > b->area + 1);
 }
 
-/* The fasteners of one piece are dealt out evenly over what it touches,
- * the odd ones to the largest patches. */
-static void place_piece(Build *b, const Joint *like, int piece) {
+/* Contacts are sorted by their pieces. */
+static bool pieces_touch(const Build *b, int p, int q) {
+    int a = p < q ? p : q, z = p < q ? q : p;
+    int lo = 0, hi = b->m->contacts.n;
+
+    while (lo < hi) {
+        const Contact *k = &b->m->contacts.at[(lo + hi) / 2];
+        if (k->a < a || (k->a == a && k->b < z))
+            lo = (lo + hi) / 2 + 1;
+        else
+            hi = (lo + hi) / 2;
+    }
+    return lo < b->m->contacts.n && b->m->contacts.at[lo].a == a
+        && b->m->contacts.at[lo].b == z;
+}
+
+/* What of the fixing the piece touches, each with its patch. */
+static Targets targets_of(Build *b, const Joint *like, int piece,
+                          bool leans) {
     const Fix *f   = like->f;
     Targets    all = { 0 };
-    int        pockets = 0;
 
     for (int i = 0; i < f->to.n; i++) {
         Target t = { *like, 0, 0 };
         if (f->to.at[i] == piece
-            || !joint_of(b, &t.joint, piece, f->to.at[i], &t.area)
+            || (leans && !pieces_touch(b, piece, f->to.at[i]))
+            || !joint_of(b, &t.joint, piece, f->to.at[i], leans, &t.area)
             || (like->h->drive != DRIVE_POCKET
                 && !choose_head(b, &t.joint, &t.held)))
             continue;
         *PUSH(b->c, &all) = t;
     }
+    return all;
+}
+
+/* The fasteners of one piece are dealt out evenly over what it touches,
+ * the odd ones to the largest patches. */
+static void place_piece(Build *b, const Joint *like, int piece) {
+    const Fix *f   = like->f;
+    Targets    all = targets_of(b, like, piece, false);
+    int        pockets = 0;
+
+    if (!all.n && like->h->drive != DRIVE_POCKET)
+        all = targets_of(b, like, piece, true);
     list_sort(b->c, all.at, all.n, sizeof *all.at, by_size, NULL);
     if (like->h->drive != DRIVE_POCKET)
         drop_far(&all);

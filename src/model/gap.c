@@ -1,5 +1,6 @@
 /* gap -- gaps that a joint should not have: faces a hair apart that were
- * surely meant to touch, and tenons that do not fill their mortise.
+ * surely meant to touch, tenons that do not fill their mortise, and pieces
+ * that do not reach the bottom of the dado, rabbet or lap that they are in.
  */
 #include "model/model_internal.h"
 
@@ -11,6 +12,7 @@
 #define HAIR_AREA   100.0   // mm^2
 #define HAIR_SHARE  0.5     // of the smaller face
 #define BOTTOM_MM   3.175
+#define SEAT_MM     0.8     // 1/32 in: in a dado the piece sits on the bottom
 #define FAR_MM      25.4    // farther apart: not this tenon's bottom
 
 /* ---- A hair apart ---- */
@@ -114,9 +116,83 @@ static void check_tenons_of(Build *b, int tenon, int other) {
     }
 }
 
-void check_tenons(Build *b) {
+/* ---- Dados, rabbets, laps ---- */
+
+/* Grooves are left out: a panel is meant to have room in them. */
+static bool seats_a_piece(const Feature *f) {
+    return f->kind == FEATURE_GROOVE && f->word && f->depth.real > 0
+        && (f->side == SIDE_SHOW || f->side == SIDE_BACK)
+        && (strcmp(f->word, "dado") == 0 || strcmp(f->word, "rabbet") == 0
+            || strcmp(f->word, "lap") == 0);
+}
+
+/* Is the point of the bottom, in the part, in one of the copies? */
+static bool on_bottom(const Part *part, const Feature *f, V3 at) {
+    Box2   box = shape_box(f->shape);
+    double z   = f->side == SIDE_BACK ? f->depth.real
+               : part->thickness.real - f->depth.real;
+
+    for (int i = 0; i < f->count; i++) {
+        V2 by = feature_copy(f, i);
+        if (fabs(at.z - z) < TOUCH_MM
+            && at.x > box.min.x + by.x && at.x < box.max.x + by.x
+            && at.y > box.min.y + by.y && at.y < box.max.y + by.y)
+            return true;
+    }
+    return false;
+}
+
+/* The bottom of a cut looks at a face of the other piece that is in the
+ * cut, but does not touch it. */
+static void check_seat(Build *b, int cut, int other, const Feature *f,
+                       const Abuts *all) {
+    const Piece *p = &b->m->pieces.at[cut], *q = &b->m->pieces.at[other];
+    const Part  *part = &b->m->parts.at[p->part];
+    double       gap  = INFINITY;
+
+    for (int i = 0; i < all->n; i++) {
+        const Abut *a = &all->at[i];
+        V3 at = v3_sub(v3_sub(a->at, v3_scale(a->normal, a->gap)),
+                       p->frame.o);   // on the bottom
+        if (a->area >= HAIR_AREA
+            && on_bottom(part, f, v3(v3_dot(at, p->frame.x),
+                                     v3_dot(at, p->frame.y),
+                                     v3_dot(at, p->frame.z))))
+            gap = fmin(gap, a->gap);
+    }
+    if (gap <= SEAT_MM || gap >= f->depth.real - TOUCH_MM)
+        return;
+    report(b->c, q->loc, JOINT_GAP,
+           "'%.*s' stands %.*s off the bottom of the %s in '%.*s'",
+           STR_ARG(q->name), STR_ARG(mm_text(b, gap)), f->word,
+           STR_ARG(p->name));
+    hint(b->c, "move it in, make it longer, or make the %s %.*s shallower",
+         f->word, STR_ARG(mm_text(b, gap)));
+}
+
+static void check_seats_of(Build *b, int cut, int other) {
+    const Model *m = b->m;
+    const Piece *p = &m->pieces.at[cut], *q = &m->pieces.at[other];
+    const Part  *part = &m->parts.at[p->part];
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        Abuts          all;
+        if (!seats_a_piece(f))
+            continue;
+        all = solid_faces(b->c, m->parts.at[q->part].solid, &q->frame,
+                          part->solid, &p->frame, -TOUCH_MM, f->depth.real,
+                          TOUCH_MM);
+        check_seat(b, cut, other, f, &all);
+    }
+}
+
+void check_joint_gaps(Build *b) {
     for (int i = 0; i < b->m->contacts.n; i++) {
-        check_tenons_of(b, b->m->contacts.at[i].a, b->m->contacts.at[i].b);
-        check_tenons_of(b, b->m->contacts.at[i].b, b->m->contacts.at[i].a);
+        int a = b->m->contacts.at[i].a, z = b->m->contacts.at[i].b;
+        check_tenons_of(b, a, z);
+        check_tenons_of(b, z, a);
+        check_seats_of(b, a, z);
+        check_seats_of(b, z, a);
     }
 }

@@ -244,7 +244,7 @@ void check_model(Build *b);
 
 /* gap.c */
 void check_hair(Build *b, int i, int j);
-void check_tenons(Build *b);
+void check_joint_gaps(Build *b);
 
 /* way_in.c */
 void check_order(Build *b);

@@ -5,10 +5,14 @@ that each is caught with words that name the piece.
     spoil.py RODBOOK      prints "spoil: N passed, M failed"
 
 A piece moved 1/16 in: every piece of every design, some way, must be told to
-run into another. Two steps swapped: every two neighbors are tried; those
-that may just as well come the other way round make no message, but some in
-every design must be caught.
+run into another. Two steps swapped: every two neighbors are tried. Those in
+HARMLESS may just as well come the other way round, for the reason that stands
+there, and must make no message; all others must be caught. A nail or screw
+too long: each hardware of each design is made 1/4 in longer than the wood that
+there is for it, as the message for one far too long says (a line that moves
+out of the way of others may find a little more).
 """
+import fractions
 import json
 import pathlib
 import re
@@ -21,7 +25,16 @@ HERE = pathlib.Path(__file__).resolve().parents[2]
 DESIGNS = sorted(HERE.glob("templates/*.json")) \
     + sorted(HERE.glob("plans-demo/*/*.json"))
 TOLD = ("piece-overlap", "no-contact")
-ORDER = ("step-late", "blocked", "unheld", "temporary-bad")
+ORDER = ("step-late", "blocked", "unheld", "temporary-bad", "fastener-reach")
+HARMLESS = {
+    ("bench", 1): "the two pairs of legs do not touch",
+    ("bench", 2): "the legs are screwed from outside, under the seat or not",
+    ("box", 0): "the lid is made by itself",
+    ("planter", 2): "the floor goes in from below as well",
+    ("puppet-theater", 3): "either wall may come first, the rod with it",
+    ("puppet-theater", 10): "trim and ridge cap do not touch",
+    ("puppet-theater", 11): "playboard and trim do not touch",
+}
 
 
 def read(path):
@@ -66,6 +79,42 @@ def swapped(design, k):
     return copy
 
 
+def inches(text):
+    """Of "1 15/32"."""
+    return sum(fractions.Fraction(part) for part in text.split())
+
+
+def lengthened(design, key, length):
+    copy = json.loads(json.dumps(design))
+    copy["hardware"][key]["length"] = f"{length * 32}/32in"
+    return copy
+
+
+def wood_for(found):
+    """The least wood that any message of a fastener too long tells."""
+    told = [re.search(r"there is ([0-9 /]+) in of wood", m["message"])
+            for m in found if m["code"] == "fastener-through"]
+    return min((inches(t.group(1)) for t in told if t), default=None)
+
+
+def check_lengths(design, folder, file):
+    """Of how many kinds of nails and screws a length was tried, and which
+    were not caught."""
+    tried, missed = 0, []
+    for key in design.get("hardware", {}):
+        if "length" not in design["hardware"][key]:
+            continue
+        room = wood_for(messages(lengthened(design, key, 36), folder, file))
+        if room is None:
+            continue
+        tried += 1
+        long = wood_for(messages(lengthened(
+            design, key, room + fractions.Fraction(1, 4)), folder, file))
+        if long is None:
+            missed.append(f"'{key}' of {float(room) + 0.25} in, {long}")
+    return tried, missed
+
+
 def main():
     passed = failed = 0
     for path in DESIGNS:
@@ -84,20 +133,25 @@ def main():
                     print(f"FAILED: {path.name}: '{name}' moved 1/16 in, "
                           "nobody noticed")
                     failed += 1
-            caught = 0
             steps = len(design.get("steps", []))
             for k in range(steps - 1):
-                told = [m for m in messages(swapped(design, k), folder,
-                                            path.name)
+                found = messages(swapped(design, k), folder, path.name)
+                told = [m for m in found
                         if m["code"] in ORDER and "'" in m["message"]]
-                caught += bool(told)
-            print(f"{path.stem}: {caught} of {steps - 1} swaps of "
-                  "neighboring steps caught")
-            if caught or steps < 2:
-                passed += 1
-            else:
-                print(f"FAILED: {path.name}: no swap of steps was noticed")
-                failed += 1
+                if bool(told) != ((path.stem, k) in HARMLESS) \
+                        and (told or not found):
+                    passed += 1
+                else:
+                    print(f"FAILED: {path.name}: steps {k + 1} and {k + 2} "
+                          f"swapped: {found}")
+                    failed += 1
+            tried, missed = check_lengths(design, folder, path.name)
+            print(f"{path.stem}: {steps - 1} swaps, {tried} kinds of "
+                  "fasteners made too long")
+            passed += tried - len(missed)
+            failed += len(missed)
+            for one in missed:
+                print(f"FAILED: {path.name}: {one}")
     print(f"spoil: {passed} passed, {failed} failed")
     return failed != 0
 
