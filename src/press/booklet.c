@@ -13,6 +13,7 @@ static void lay_out(Press *p) {
     press_cutting(p);
     press_part_table(p);
     press_part_drawings(p);
+    press_rods(p);
     press_steps(p);
     press_finish(p);
     press_sheets(p);

@@ -179,6 +179,14 @@ static Shape grooved(Press *p, const Part *part, Shape s, bool across) {
     return s;
 }
 
+/* A section is hatched, a view of the edge is not. */
+static void draw_profile(Press *p, Shape s, const Place *pl, bool cut) {
+    if (cut)
+        draw_section(p, s, pl);
+    else
+        draw_shape(p, s, pl, PEN_OUTLINE, INK_PALE);
+}
+
 static bool any_bevel(const EndCut cuts[2]) {
     return cuts[0].bevel.real > 0 || cuts[1].bevel.real > 0;
 }
@@ -213,8 +221,8 @@ static double draw_side(Press *p, const Part *part, const Place *face,
 
     pl.from = v2(0, 0);
     pl.at   = v2(face->at.x + (0 - face->from.x) * k, y + T * k);
-    draw_shape(p, grooved(p, part, side_profile(p, part), true), &pl,
-               PEN_OUTLINE, INK_PALE);
+    draw_profile(p, grooved(p, part, side_profile(p, part), true), &pl,
+                 any_shows(part, true));
     words_at(p, any_shows(part, true)
              ? "cut along, seen from the near edge, show face up"
              : "seen from the near edge, show face up",
@@ -235,7 +243,7 @@ static double draw_end(Press *p, const Part *part, double x, double y,
     Place  pl = { v2(0, 0), v2(x, y + T * k), k, false };
     Str    src = part_source(p, part, "edges");
 
-    draw_shape(p, s, &pl, PEN_OUTLINE, INK_PALE);
+    draw_profile(p, s, &pl, any_shows(part, false));
     words_at(p, any_shows(part, false)
              ? "cut across, seen from the right end, show face up, near edge "
                "left"

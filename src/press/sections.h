@@ -13,6 +13,10 @@ void press_shopping(Press *p);
 void press_cutting(Press *p);
 void press_part_table(Press *p);
 void press_part_drawings(Press *p);
+/* Strips with the marks of rows of slats, after the part drawings. */
+void press_rods(Press *p);
+/* Cut wood: outlined and hatched. */
+void draw_section(Press *p, Shape s, const Place *pl);
 void press_steps(Press *p);
 void press_finish(Press *p);
 void press_sheets(Press *p);
