@@ -17,7 +17,7 @@ B        ?= build
 # What Debian 12 must have; `make setup` installs what is missing.
 PACKAGES := gcc make libc6-dev libhpdf-dev libqpdf-dev libcjson-dev \
             libharfbuzz-dev libcairo2-dev libgeos-dev libcmocka-dev zlib1g-dev \
-            qpdf poppler-utils python3 python3-jsonschema python3-ezdxf python3-svgelements
+            qpdf poppler-utils python3 python3-jsonschema python3-ezdxf python3-svgelements admesh
 
 STAGES   := base design eval geom model plan press print proof
 LIB_SRC  := $(foreach s,$(STAGES),$(wildcard src/$(s)/*.c))
@@ -90,6 +90,7 @@ commands: $(B)/rodbook   ## trace and new, run as their users run them
 machine: $(B)/rodbook   ## files for machines, measured by readers not ours
 	@PYTHON=/usr/bin/python3; [ -x $$PYTHON ] || PYTHON=python3; \
 	    $$PYTHON tests/tools/machine.py $(B)/rodbook
+	@python3 tests/tools/solids.py $(B)/rodbook
 
 schema: $(B)/rodbook   ## docs/design.schema.json agrees with the reader
 	@ROD=$(B)/rodbook tests/tools/schema.sh
@@ -142,7 +143,7 @@ $(B)/fuzz: tests/fuzz/compile.c $(B)/librod.a
 INSTANCES  ?= $(wildcard /work/shared/benchmarks)
 BENCH_FORM ?= short
 
-bench: bench-read bench-facts bench-boards bench-sheets bench-nesting-short   ## all CPU times (INSTANCES=folder BENCH_FORM=full)
+bench: bench-read bench-solids bench-facts bench-boards bench-sheets bench-nesting-short   ## all CPU times (INSTANCES=folder BENCH_FORM=full)
 
 bench-read: $(B)/bench   ## 1 MB read, 5,000 sizes
 	@$(B)/bench
@@ -170,6 +171,12 @@ bench-sheets: $(B)/bench-sheets   ## sheets beside shelves
 $(B)/bench-sheets: tests/bench/sheets.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -Itests -o $@ $^ $(LIBS)
 
+bench-solids: $(B)/bench_solids   ## parts beside cells clipped in space and a kernel (after make kernel)
+	@$(B)/bench_solids $(wildcard $(B)/kernel)
+
+$(B)/bench_solids: tests/bench/solids.c $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+
 bench-facts: $(B)/bench_facts   ## up to 50,000 pieces loaded, placed, checked
 	@for n in 100 1000 10000 50000; do \
 	    python3 tests/bench/stress.py $$n --steps >$(B)/stress.$$n.json; done
@@ -196,5 +203,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench seams bench-nesting bench-nesting-short bench-sheets bench-read bench-facts bench-boards fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench seams bench-nesting bench-nesting-short bench-sheets bench-read bench-solids bench-facts bench-boards fuzz check asan help clean
 .SECONDARY:

@@ -13,9 +13,9 @@
  *
  * A round cut with wood all around is parted from its box by a fan of
  * triangles, whose sides match each other. Below a cut of a depth its own
- * outline is left as a block. The work grows with the blocks met. The rivals are clipping in space, and triangulating
- * the outline with all its holes, which GEOS does in the square of their
- * number.
+ * outline is left as a block. The work grows with the blocks met. The
+ * rivals are clipping in space, and triangulating the outline with all its
+ * holes, which GEOS does in the square of their number.
  */
 #include "geom/geom_internal.h"
 
