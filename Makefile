@@ -98,8 +98,9 @@ schema: $(B)/rodbook   ## docs/design.schema.json agrees with the reader
 spoil: $(B)/rodbook   ## demos and starters spoiled as an author might, all caught
 	@python3 tests/tools/spoil.py $(B)/rodbook
 
-booklet: $(B)/rodbook   ## demo booklets read back by independent readers
+booklet: $(B)/rodbook $(B)/outlines   ## demo booklets read back by independent readers
 	@ROD=$(B)/rodbook tests/tools/booklet.sh
+	@ROD=$(B)/rodbook OUTLINES=$(B)/outlines tests/tools/seams.sh short
 
 kernel: $(B)/kernel_parts   ## solids against an outside geometry kernel
 	@B=$(B) tests/tools/kernel.sh

@@ -337,6 +337,11 @@ verdict "draw writes a PNG of 300 dots to the inch" $?
 run 1 "$ROD" draw stool.json "step 99" && [ ! -e stool.step-99.svg ] &&
     says err "nothing to draw called 'step 99'" && says err "[unknown-name]"
 verdict "draw tells what can be drawn" $?
+run 0 "$ROD" draw stool.json templates --paper a3 -o a3.pdf &&
+    pdfinfo a3.pdf | grep -q "^Page size: *841.89 x 1190.55" &&
+    run 2 "$ROD" press stool.json --paper a3 &&
+    says err "--paper cannot be 'a3'"
+verdict "templates go on large paper, booklets do not" $?
 run 2 "$ROD" draw stool.json --as cvs &&
     says err "--as cannot be 'cvs'; it is one of: svg pdf png dxf" &&
     run 2 "$ROD" check stool.json --as svg && says err "check has no --as"
