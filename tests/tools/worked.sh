@@ -38,7 +38,17 @@ lists w05 C '4 x 3/4 in x 1 1/2 in x 45 1/4 in'
 lists w05 D '4 x 3/4 in x 1 1/2 in x 14 in'
 lists w05 E '1 x 3/4 in x 2 in x 45 3/4 in'
 lists w05 F '4 x 1/2 in x 1/2 in x 12 1/2 in'
+lists w05 G '1 x 3/4 in x 15 in x 31 1/4 in'
+lists w05 H '2 x 3/4 in x 14 in x 50 in'
+lists w05 I '1 x 3/4 in x 14 in x 28 3/4 in'
+lists w05 J '1 x 3/4 in x 4 in x 28 3/4 in'
+lists w05 K '3 x 1/2 in x 12 in x 28 1/2 in'
+lists w05 L '4 x 1/2 in x 1/2 in x 7 in'
+lists w05 M '2 x 1 1/4 in x 1 1/4 in x 13 in'
+lists w05 N '2 x 1 in x 1 in x 12 1/2 in'
 traces w05 clearance '0 in'
+traces w05 overhang '1/2 in'
+traces w05 uncovered '2 in'
 
 # W10, Hodgson: 12 on the blade; hexagon 6.9282 (published "very nearly,
 # exactly 6-15/16"), octagon 4.9706 ("4-31/32"), square 12.
@@ -62,6 +72,12 @@ traces w23 'face 6' 'about 8.4988'
 traces w23 'tilt 6' 'about 28.8791'
 traces w23 'face 8' 'about 6.1191'
 traces w23 'tilt 8' 'about 21.69'
+# The butt tilt of four sides, asin(sin^2 t), and the steepest row of the
+# table: lean 45, face 35.26, miter and butt tilt both 30.
+traces w23 'butt 4' 'about 3.84'
+traces w23 'steep face' 'about 35.2644'
+traces w23 'steep tilt' 'about 30 deg'
+traces w23 'steep butt' 'about 30 deg'
 
 echo "worked: $passed passed, $failed failed"
 test $failed = 0
