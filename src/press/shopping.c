@@ -122,38 +122,49 @@ static void say_stock_apart(Press *p, Para *para, int index) {
     say(p, para, " wide");
 }
 
-/* What is known of the choice: proven, or how far it could be off. */
-static void say_proof(Press *p, Para *para, const Proof *proof) {
+/* How far a choice could be off that is not proven. */
+static void say_unproven(Press *p, Para *para, const Proof *proof) {
     say_stock_apart(p, para, proof->stock);
-    if (proof->proven) {
-        say(p, para, proof->priced
-            ? ": no other choice of the sizes sold costs less. "
-            : ": no other choice of the sizes sold takes less wood. ");
-    } else if (proof->priced && proof->bound.real > 0) {
-        say(p, para, ": the cheapest choice found, ");
-        say_figure(p, para, figure_money(p->c, proof->cost,
-                                         STR("cost of boards")));
-        say(p, para, "; none can cost less than ");
-        say_figure(p, para, figure_money(p->c, proof->bound,
-                                         STR("proven bound of the cost")));
-        say(p, para, ". ");
-    } else {
+    if (!proof->priced || proof->bound.real <= 0) {
         say(p, para, ": the best choice found. ");
+        return;
     }
+    say(p, para, ": the cheapest choice found, ");
+    say_figure(p, para, figure_money(p->c, proof->cost,
+                                     STR("cost of boards")));
+    say(p, para, "; none can cost less than ");
+    say_figure(p, para, figure_money(p->c, proof->bound,
+                                     STR("proven bound of the cost")));
+    say(p, para, ". ");
+}
+
+static void say_proven(Press *p, Para *para, int proven, bool priced) {
+    if (proven == 0)
+        return;
+    say(p, para, proven == p->plan->proofs.n ? "No other choice"
+                                             : "Else no other choice");
+    say(p, para, priced ? " of the sizes sold costs less. "
+                        : " of the sizes sold takes less wood. ");
 }
 
 static void choices(Press *p) {
     Quantity waste = quantity_exact(0, 1, DIM_MONEY);
     Para     para  = { 0 };
+    bool     priced = true;
+    int      proven = 0;
 
     for (int i = 0; i < p->plan->proofs.n; i++) {
         const Proof *proof = &p->plan->proofs.at[i];
-        say_proof(p, &para, proof);
+        proven += proof->proven;
+        priced &= proof->priced;
+        if (!proof->proven)
+            say_unproven(p, &para, proof);
         if (proof->priced)
             waste = quantity_add(p->c, (Loc){ 0 }, waste, proof->waste);
     }
+    say_proven(p, &para, proven, priced);
     if (waste.real > 0) {
-        say(p, &para, "Of their price ");
+        say(p, &para, "Of the price ");
         say_figure(p, &para, figure_money(p->c, waste,
                                           STR("cost of the waste")));
         say(p, &para, " goes into kerfs and offcuts.");
