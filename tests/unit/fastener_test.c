@@ -84,6 +84,21 @@ static void assert_at(const Fastener *f, double x, double y, double z) {
     assert_near(f->head.z, z * INCH, 1e-4);
 }
 
+/* A finish nail of 1 1/4 in is 3d (0.0625 in, from memory), and one that is
+ * a little longer is taken for it. */
+static void a_nail_of_known_length_alone_has_a_thickness(void **state) {
+    Ctx *c = *state;
+    const Model *m = joined(c, "'kind': 'finish nail', 'length': '1 1/4in'",
+                            "'count': 3");
+
+    assert_non_null(m);
+    assert_near(m->hardware.at[0].shank, 0.0625 * INCH, 1e-9);
+    m = joined(c, "'kind': 'finish nail', 'length': '1 3/8in'",
+               "'count': 3");
+    assert_non_null(m);
+    assert_near(m->hardware.at[0].shank, 0.0625 * INCH, 1e-9);
+}
+
 /* The end distance is ten shanks of 0.138 in, down to the next eighth. */
 static void a_row_runs_along_the_patch_from_equal_ends(void **state) {
     Ctx *c = *state;
@@ -206,6 +221,7 @@ int main(void) {
         TEST(a_screw_is_as_thick_as_its_number_says),
         TEST(a_common_nail_is_as_thick_as_its_pennies_say),
         TEST(pennies_give_the_length),
+        TEST(a_nail_of_known_length_alone_has_a_thickness),
         TEST(a_row_runs_along_the_patch_from_equal_ends),
         TEST(the_author_places_them_otherwise),
         TEST(what_is_given_twice_to_a_joint_keeps_apart),
