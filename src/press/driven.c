@@ -7,8 +7,6 @@
 
 #include <math.h>
 
-#define SHANK_LEAST 0.35   // mm on the page
-#define SHANK_MOST  0.9
 #define HEAD_LEAST  1.4
 #define HEAD_MOST   3.5
 #define CROSS       0.6    // from its middle along each arm
@@ -22,6 +20,18 @@ static void draw_cross(Press *p, V2 at) {
               v2(at.x + CROSS, at.y + CROSS), PEN_THIN);
     draw_line(p, v2(at.x - CROSS, at.y + CROSS),
               v2(at.x + CROSS, at.y - CROSS), PEN_THIN);
+}
+
+/* The widest line of the series (ISO 128-2) that is no thicker than the
+ * shank, at least 0.35 mm. */
+static double shank_line(double mm) {
+    static const double series[] = { 1.0, 0.7, 0.5 };
+
+    for (int i = 0; i < COUNT(series); i++) {
+        if (mm >= series[i])
+            return series[i];
+    }
+    return 0.35;
 }
 
 static void draw_head(Press *p, V2 head, V2 tip, double width) {
@@ -72,8 +82,7 @@ void driven_draw(Press *p, const View *view, const Place *pl) {
             continue;
         }
         if (draw_shank(p, view, pl, id, head,
-                       between(f->shank * pl->scale, SHANK_LEAST,
-                               SHANK_MOST)))
+                       shank_line(f->shank * pl->scale)))
             draw_head(p, head, tip, between(f->head_width * pl->scale,
                                             HEAD_LEAST, HEAD_MOST));
     }
