@@ -30,6 +30,10 @@ traces() {   # traces DESIGN NAME WANTED: the value of a size
 lists w03 A '4 x 7/8 in x 3 1/4 in x 23 29/32 in'
 lists w03 B '2 x 7/8 in x 4 1/4 in x 45 15/16 in'
 traces w03 'body left' '-3/16 in'
+traces w03 'leg without kerf' '24 in'
+traces w03 'body without kerf' '46 in'
+lists w03 C '2 x 7/8 in x 4 in x 36 in'
+lists w03 D '2 x 7/8 in x 4 in x 10 in'
 
 # W5, Windsor 1910: published part list, and zero clearance of the doors.
 lists w05 A '1 x 3/4 in x 4 in x 30 1/4 in'
@@ -55,12 +59,25 @@ traces w05 uncovered '2 in'
 traces w10 hexagon 'about 6.9282 in'
 traces w10 octagon 'about 4.9706 in'
 traces w10 square '12 in'
+# Recomputed: five sides 8.7185; 5 and 7 on the square, as commonly used, are
+# 22.62 and 30.26 degrees in place of 22.5 and 30.
+traces w10 pentagon 'about 8.7185 in'
+traces w10 'of square' '45 deg'
+traces w10 'of hexagon' '30 deg'
+traces w10 'of octagon' '22.5 deg'
+traces w10 'by five' 'about 22.6199'
+traces w10 'by seven' 'about 30.2564'
 
 # W18: Navy 107/7 = 15 risers of 7.1333, printed 7-1/8 loses 1/8 over the
 # flight; Army 12 treads of 10-1/2 run 126, 13 risers of 7-1/4 rise 94-1/4.
 traces w18 risers '15'
 traces w18 rise '7 2/15 in'
 traces w18 lost '1/8 in'
+traces w18 'unit run' '10 3/8 in'
+traces w18 'total run' '145 1/4 in'
+traces w18 'true run' '145 2/15 in'
+# Hodgson pp. 48-49: the bottom riser of 7 is lower by the tread, here 1-1/4.
+traces w18 'bottom riser' '5 3/4 in'
 traces w18 'army run' '126 in'
 traces w18 'army rise' '94 1/4 in'
 
