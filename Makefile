@@ -64,7 +64,8 @@ demo: setup   ## press every design in plans-demo/ to build/demo/
 
 test: setup   ## every test but the slow suites (under 5 minutes)
 	@$(MAKE) --no-print-directory $(JOBS) $(B)/rodbook $(UNIT)
-	@$(MAKE) --no-print-directory unit golden wrong commands worked schema machine mutants spoil booklet
+	@$(MAKE) --no-print-directory --output-sync=target $(JOBS) \
+	    unit golden wrong commands worked schema machine mutants spoil booklet
 
 ## ---- single suites
 
