@@ -25,6 +25,22 @@ traces() {   # traces DESIGN NAME WANTED: the value of a size
         --units inch 2>/dev/null | head -1)"
 }
 
+# near DESIGN VARIANT NAME WANTED: an angle, to the two places published.
+near() {
+    local line
+    line=$("$ROD" trace "tests/worked/$1.json" "$3" --variant "$2" \
+        2>/dev/null | head -1)
+    if echo "$line" | awk -v want="$4" '{
+            sub(/.*-> (about )?/, ""); off = $1 - want
+            exit !(NF && $2 ~ /^deg/ && off <= 0.00501 && off >= -0.00501) }'
+    then
+        passed=$((passed + 1))
+    else
+        failed=$((failed + 1))
+        echo "FAILED: $1 as $2, $3: wanted $4, got: $line"
+    fi
+}
+
 # W3, Foster 1911: legs 96/4 = 24 at kerf 0; 23-29/32 at kerf 1/8. Body
 # blanks 46 at kerf 0, 45-15/16 at 1/8, which is 3/16 short of two pieces.
 lists w03 A '4 x 7/8 in x 3 1/4 in x 23 29/32 in'
@@ -95,6 +111,23 @@ traces w23 'butt 4' 'about 3.84'
 traces w23 'steep face' 'about 35.2644'
 traces w23 'steep tilt' 'about 30 deg'
 traces w23 'steep butt' 'about 30 deg'
+
+# The whole table, recomputed: face and tilt of 4, butt, then of 6 and 8.
+while read -r lean face4 tilt4 butt face6 tilt6 face8 tilt8; do
+    near w23 "lean $lean" 'face 4' "$face4"
+    near w23 "lean $lean" 'tilt 4' "$tilt4"
+    near w23 "lean $lean" 'butt 4' "$butt"
+    near w23 "lean $lean" 'face 6' "$face6"
+    near w23 "lean $lean" 'tilt 6' "$tilt6"
+    near w23 "lean $lean" 'face 8' "$face8"
+    near w23 "lean $lean" 'tilt 8' "$tilt8"
+done <<'END'
+5 4.98 44.78 0.44 2.88 29.87 2.07 22.41
+10 9.85 44.14 1.73 5.73 29.50 4.11 22.14
+20 18.88 41.64 6.72 11.17 28.02 8.06 21.08
+30 26.57 37.76 14.48 16.10 25.66 11.70 19.35
+45 35.26 30.00 30.00 22.21 20.70 16.32 15.70
+END
 
 echo "worked: $passed passed, $failed failed"
 test $failed = 0
