@@ -153,6 +153,7 @@ Str  str_vfmt(Ctx *c, const char *fmt, va_list args);
 char *str_z(Ctx *c, Str s);                       // NUL-terminated copy
 bool str_is(Str s, const char *other);
 bool str_eq(Str a, Str b);
+uint32_t str_hash(Str s);       // FNV-1a; see docs/REFERENCES.md
 int  str_cmp(Str a, Str b);                       // by bytes
 bool str_begins(Str s, const char *prefix);
 bool str_ends(Str s, const char *suffix);
@@ -177,6 +178,7 @@ void buf_add(Buf *b, const char *fmt, ...) LIKE_PRINTF(2, 3);
 void buf_str(Buf *b, Str s);
 void buf_char(Buf *b, uint32_t ch);               // as UTF-8
 void buf_json(Buf *b, Str s);                     // quoted and escaped
+void buf_csv(Buf *b, Str s);    // always quoted, a quote doubled (RFC 4180)
 /* A double without locale, at most `places` decimals, no trailing zeros,
  * never "-0". */
 void buf_num(Buf *b, double value, int places);

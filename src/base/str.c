@@ -52,6 +52,14 @@ bool str_eq(Str a, Str b) {
     return a.n == b.n && (a.n == 0 || memcmp(a.s, b.s, a.n) == 0);
 }
 
+uint32_t str_hash(Str s) {
+    uint32_t h = 2166136261u;
+
+    for (size_t i = 0; i < s.n; i++)
+        h = (h ^ (unsigned char)s.s[i]) * 16777619u;
+    return h;
+}
+
 /* Most texts differ in their first byte: no length is taken before. */
 bool str_is(Str s, const char *other) {
     for (size_t i = 0; i < s.n; i++)
@@ -235,6 +243,16 @@ void buf_char(Buf *b, uint32_t ch) {
     for (size_t i = 1; i < n; i++)
         s[i] = (char)(0x80 | (ch >> 6 * (n - 1 - i) & 0x3F));
     buf_str(b, (Str){ s, n });
+}
+
+void buf_csv(Buf *b, Str s) {
+    buf_add(b, "\"");
+    for (size_t i = 0; i < s.n; i++) {
+        if (s.s[i] == '"')
+            buf_add(b, "\"");
+        buf_str(b, (Str){ &s.s[i], 1 });
+    }
+    buf_add(b, "\"");
 }
 
 void buf_json(Buf *b, Str s) {

@@ -19,18 +19,9 @@ void sizes_hook(Sizes *s, SizeHook *hook, void *who) {
 
 /* ---- Finding by name ---- */
 
-/* FNV-1a; see docs/REFERENCES.md. */
-static uint32_t hash(Str name) {
-    uint32_t h = 2166136261u;
-
-    for (size_t i = 0; i < name.n; i++)
-        h = (h ^ (unsigned char)name.s[i]) * 16777619u;
-    return h;
-}
-
 /* The slot of a name, or the free slot where it would go. */
 static int *slot_of(const Sizes *s, Str name) {
-    uint32_t at = hash(name) % (uint32_t)s->slot_count;
+    uint32_t at = str_hash(name) % (uint32_t)s->slot_count;
 
     while (s->slots[at]
            && !str_eq(s->entries.at[s->slots[at] - 1]->shown.name, name))

@@ -274,8 +274,6 @@ TouchPatches solid_patches(Ctx *c, const Solid *a, const Frame *fa,
 TouchPatches solid_leans(Ctx *c, const Solid *a, const Frame *fa,
                          const Solid *b, const Frame *fb, double least,
                          double slack);
-/* Is the point inside (holes are outside)? */
-bool polygons_hold(Polygons p, V2 at);
 
 /* The stretches of the line p + t * dir (unit) inside of a solid, in
  * order; the normals are those of the faces at their ends. */

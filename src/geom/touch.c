@@ -246,14 +246,3 @@ bool stretch_at(const Stretches *all, double t, Stretch *out) {
     }
     return false;
 }
-
-bool polygons_hold(Polygons p, V2 at) {
-    bool in = false;
-
-    for (int i = 0; i < p.parts.n; i++)
-        for (int k = 0; k < p.parts.at[i].n; k++) {
-            const Ring *r = &p.parts.at[i].at[k];
-            in ^= ring_holds(r->at, r->n, at);
-        }
-    return in;
-}

@@ -16,10 +16,6 @@ static const char *const drive_words[] = {   // ORDER DRIVE, SCHEMA-ENUM drive
     "none", "nail", "pin", "staple", "screw", "pocket screw", "dowel", NULL
 };
 
-const char *drive_name(Drive d) {
-    return drive_words[d];
-}
-
 /* Does the text hold the word, at the beginning of a word of its own? */
 static bool says(Str text, const char *word) {
     size_t n = strlen(word);

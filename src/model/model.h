@@ -408,7 +408,6 @@ double part_movement(const Model *m, const Part *part);
 #define WIDE_PIECE_MM 76.2
 /* Where grain crosses, so much in the middle of a joint may be glued. */
 #define GLUED_MIDDLE_MM 76.2
-const char *drive_name(Drive d);            // "nail", "pocket screw"
 /* Fasteners of one fix in all. */
 int fix_total(const Fix *f);
 /* "3 long point" words: "long point", "short point", "center". */

@@ -2,17 +2,8 @@
  * their row, entries of "pieces" by theirs. One name may mean many. */
 #include "model/model_internal.h"
 
-/* FNV-1a; see docs/REFERENCES.md. */
-static uint32_t hash(Str name) {
-    uint32_t h = 2166136261u;
-
-    for (size_t i = 0; i < name.n; i++)
-        h = (h ^ (unsigned char)name.s[i]) * 16777619u;
-    return h;
-}
-
 static int *slot_of(const NameIndex *s, Str name) {
-    uint32_t at = hash(name) % (uint32_t)s->n_slots;
+    uint32_t at = str_hash(name) % (uint32_t)s->n_slots;
 
     while (s->slots[at] && !str_eq(s->named.at[s->slots[at] - 1].name, name))
         at = (at + 1) % (uint32_t)s->n_slots;

@@ -134,17 +134,6 @@ void booklet_dump(Buf *out, const Booklet *b) {
 
 /* ---- The ledger ---- */
 
-/* Quoted always, a quote doubled (RFC 4180). */
-static void csv_text(Buf *out, Str s) {
-    buf_add(out, "\"");
-    for (size_t i = 0; i < s.n; i++) {
-        if (s.s[i] == '"')
-            buf_add(out, "\"");
-        buf_str(out, (Str){ &s.s[i], 1 });
-    }
-    buf_add(out, "\"");
-}
-
 static void csv_num(Buf *out, double value, int places) {
     buf_add(out, ",");
     buf_num(out, value, places);
@@ -158,13 +147,13 @@ static void csv_row(Buf *out, const LedgerRow *row) {
     csv_num(out, row->at.y, 2);
     csv_num(out, row->width, 2);
     buf_add(out, ",%s,", figure_kind[f->kind]);
-    csv_text(out, f->shown);
+    buf_csv(out, f->shown);
     buf_add(out, ",");
-    csv_text(out, f->unit);
+    buf_csv(out, f->unit);
     csv_num(out, f->value, 6);
     csv_num(out, f->step, 6);
     buf_add(out, ",");
-    csv_text(out, f->source);
+    buf_csv(out, f->source);
     buf_add(out, "\r\n");
 }
 

@@ -23,22 +23,10 @@ typedef struct {
     Str         name;   // as the user gave it; "project" where none was
 } Subject;
 
-MUST_USE bool draw_svg(Ctx *c, const Job *job, const Options *opt,
-                       const Subject *s, Str *bytes);
-MUST_USE bool draw_pdf(Ctx *c, const Job *job, const Options *opt,
-                       const Subject *s, Str *bytes);
-MUST_USE bool draw_png(Ctx *c, const Job *job, const Options *opt,
-                       const Subject *s, Str *bytes);
-MUST_USE bool draw_machine_svg(Ctx *c, const Job *job, const Options *opt,
-                               const Subject *s, Str *bytes);
-MUST_USE bool draw_dxf(Ctx *c, const Job *job, const Options *opt,
-                       const Subject *s, Str *bytes);
-MUST_USE bool draw_stl(Ctx *c, const Job *job, const Options *opt,
-                       const Subject *s, Str *bytes);
-MUST_USE bool draw_gltf(Ctx *c, const Job *job, const Options *opt,
+/* False: reported. */
+typedef bool DrawFormat(Ctx *c, const Job *job, const Options *opt,
                         const Subject *s, Str *bytes);
-
-MUST_USE bool draw_templates(Ctx *c, const Job *job, const Options *opt,
-                             const Subject *s, Str *bytes);
+DrawFormat draw_svg, draw_pdf, draw_png, draw_machine_svg, draw_dxf,
+           draw_stl, draw_gltf, draw_templates;
 
 #endif

@@ -105,8 +105,7 @@ static bool find_subject(Ctx *c, const Job *job, const char *name,
 typedef struct {
     const char *name;       // --as, and what the file's name ends in
     unsigned    kinds;      // bits of SubjectKind that it can show
-    bool (*write)(Ctx *c, const Job *job, const Options *opt,
-                  const Subject *s, Str *bytes);
+    DrawFormat *write;
 } Format;
 
 #define BIT(kind) (1u << (kind))

@@ -43,13 +43,8 @@ static void show_cell(Buf *out, const Datum *cell, bool json) {
         buf_num(out, cell->number, 4);
     else if (json)
         buf_json(out, cell->text);
-    else {
-        buf_add(out, "\"");
-        for (size_t i = 0; i < cell->text.n; i++)
-            buf_add(out, cell->text.s[i] == '"' ? "\"\"" : "%c",
-                    cell->text.s[i]);
-        buf_add(out, "\"");
-    }
+    else
+        buf_csv(out, cell->text);
 }
 
 static void as_json(Buf *out, const Sheetful *t) {

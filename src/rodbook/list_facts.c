@@ -112,13 +112,6 @@ static void json_rows(Buf *out, const char *key, const Rows *rows,
 
 /* ---- CSV and text ---- */
 
-static void csv_text(Buf *out, Str s) {
-    buf_add(out, "\"");
-    for (size_t i = 0; i < s.n; i++)
-        buf_add(out, s.s[i] == '"' ? "\"\"" : "%c", s.s[i]);
-    buf_add(out, "\"");
-}
-
 static void as_csv(Buf *out, const Rows *rows) {
     static const char *const kinds[] = { "part", "piece", "overall" };
 
@@ -131,9 +124,9 @@ static void as_csv(Buf *out, const Rows *rows) {
                        r->size.x, r->size.y, r->size.z, r->mass.center.x,
                        r->mass.center.y, r->mass.center.z };
         buf_add(out, "\"%s\",", kinds[r->kind]);
-        csv_text(out, r->name);
+        buf_csv(out, r->name);
         buf_add(out, ",");
-        csv_text(out, r->part);
+        buf_csv(out, r->part);
         buf_add(out, ",%d", r->quantity);
         for (int k = 0; k < COUNT(v); k++) {
             buf_add(out, ",");
