@@ -33,11 +33,9 @@ static void count_hardware(Build *b) {
 static void count_finish(Build *b) {
     for (int i = 0; i < b->m->parts.n; i++) {
         const Part *part = &b->m->parts.at[i];
-        for (int k = 0; k < COUNT(part->coat) && !part->jig; k++) {
-            if (part->coat[k] >= 0)
-                b->m->finishes.at[part->coat[k]].area
-                    += side_area(part, (Side)k) * part->quantity;
-        }
+        for (int k = 0; k < b->m->finishes.n && !part->jig; k++)
+            b->m->finishes.at[k].area += finish_area(part, k)
+                                       * part->quantity;
     }
     for (int i = 0; i < b->m->finishes.n; i++) {
         Finish *f = &b->m->finishes.at[i];

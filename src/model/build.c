@@ -204,8 +204,9 @@ static void check_there_is_work(Build *b) {
         no_work(b, "this design places no piece", "pieces");
 }
 
-const Model *model_build(Ctx *c, const Design *d, Sizes *sizes) {
+const Model *model_placed(Ctx *c, const Design *d, Sizes *sizes) {
     Build b = { .c = c, .m = NEW(c, Model), .d = d, .s = sizes };
+    bool  placed;
 
     b.m->design = d;
     b.m->sizes  = sizes;
@@ -234,12 +235,20 @@ const Model *model_build(Ctx *c, const Design *d, Sizes *sizes) {
     read_revisions(&b);
     read_words(&b);
     check_there_is_work(&b);
-    if (c->errors == 0)
+    placed = c->errors == 0;
+    if (placed)
         check_model(&b);
     sizes_hook(sizes, NULL, NULL);
-    if (c->errors)
+    if (!placed)
         return NULL;
     count_bills(&b);
-    check_unused(&b);
+    if (c->errors == 0)
+        check_unused(&b);
     return b.m;
+}
+
+const Model *model_build(Ctx *c, const Design *d, Sizes *sizes) {
+    const Model *m = model_placed(c, d, sizes);
+
+    return c->errors ? NULL : m;
 }

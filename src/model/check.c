@@ -24,26 +24,37 @@ static bool said_already(Build *b, Pairs *said, Str a, Str z) {
     return false;
 }
 
-static void report_overlap(Build *b, int i, int j, const Overlap *o) {
-    const Model *m = b->m;
-    const Piece *p = &m->pieces.at[i], *q = &m->pieces.at[j];
-    Str          one = feature_to_blame(b->c, m, j, o->box);
-    Str          two = feature_to_blame(b->c, m, i, o->box);
+static void report_overlap(Build *b, const Collision *k) {
+    const Model   *m = b->m;
+    const Piece   *p = &m->pieces.at[k->a], *q = &m->pieces.at[k->b];
+    const Overlap *o = &k->shared;
 
     report(b->c, q->loc, PIECE_OVERLAP,
-           "'%.*s' and '%.*s' are %.*s into each other, in a space of %.*s "
-           "x %.*s x %.*s around %.*s right, %.*s back, %.*s up: %.*s and "
-           "%.*s", STR_ARG(q->name), STR_ARG(p->name),
+           "'%.*s' and '%.*s' are %.*s into each other and share %.*s, in a "
+           "space of %.*s x %.*s x %.*s around %.*s right, %.*s back, %.*s "
+           "up: %.*s and %.*s", STR_ARG(q->name), STR_ARG(p->name),
            STR_ARG(mm_text(b, o->depth)),
+           STR_ARG(volume_text(b, o->volume)),
            STR_ARG(mm_text(b, o->box.max.x - o->box.min.x)),
            STR_ARG(mm_text(b, o->box.max.y - o->box.min.y)),
            STR_ARG(mm_text(b, o->box.max.z - o->box.min.z)),
            STR_ARG(mm_text(b, (o->box.min.x + o->box.max.x) / 2)),
            STR_ARG(mm_text(b, (o->box.min.y + o->box.max.y) / 2)),
            STR_ARG(mm_text(b, (o->box.min.z + o->box.max.z) / 2)),
-           STR_ARG(one), STR_ARG(two));
+           STR_ARG(k->cut_b), STR_ARG(k->cut_a));
     hint(b->c, "move one of them by %.*s, or cut one to make room",
          STR_ARG(mm_text(b, o->depth)));
+}
+
+static void add_collision(Build *b, int i, int j, const Overlap *o,
+                          Pairs *said) {
+    const Piece *all = b->m->pieces.at;
+    Collision   *k   = PUSH(b->c, &b->m->collisions);
+
+    *k = (Collision){ i, j, *o, feature_to_blame(b->c, b->m, i, o->box),
+                      feature_to_blame(b->c, b->m, j, o->box) };
+    if (!said_already(b, said, all[i].group, all[j].group))
+        report_overlap(b, k);
 }
 
 /* Whole faces' planes, largest first; `at` is in the middle of them. */
@@ -79,8 +90,7 @@ static void check_pair(Build *b, int i, int j, Pairs *said) {
     if (box3_touch(p->box, q->box, -OVERLAP_MM))
         o = solid_overlap(b->c, sp, &p->frame, sq, &q->frame, OVERLAP_MM);
     if (o.any) {
-        if (!said_already(b, said, p->group, q->group))
-            report_overlap(b, i, j, &o);
+        add_collision(b, i, j, &o, said);
         return;
     }
     all = solid_touches(b->c, sp, &p->frame, sq, &q->frame, TOUCH_MM, &at,
@@ -120,15 +130,22 @@ static double contact_area(const Model *m, const Neighbors *near, int a,
     return 0;
 }
 
+/* Of a joint glued in the middle only that much. */
+static double glued_area(Build *b, const Fix *fix, int a, int z,
+                         double contact) {
+    return fix->middle && contact > 0 ? glued_middle(b, a, z) : contact;
+}
+
 static void check_fix_piece(Build *b, const Neighbors *near, Fix *fix,
                             int piece) {
     const Piece *p = &b->m->pieces.at[piece];
     bool         touch = false;
 
     for (int i = 0; i < fix->to.n; i++) {
-        if (fix->to.at[i] != piece)
-            fix->glue_area += contact_area(b->m, near, piece,
-                                           fix->to.at[i], &touch);
+        int to = fix->to.at[i];
+        if (to != piece)
+            fix->glue_area += glued_area(b, fix, piece, to,
+                contact_area(b->m, near, piece, to, &touch));
     }
     if (touch || fix->to.n == 0)
         return;
@@ -139,26 +156,35 @@ static void check_fix_piece(Build *b, const Neighbors *near, Fix *fix,
          "touch");
 }
 
-static void check_fix_times(Build *b, int step, const Fix *fix) {
-    for (int k = 0; k < 2; k++) {
-        const int *at = k ? fix->to.at : fix->pieces.at;
-        int        n  = k ? fix->to.n : fix->pieces.n;
-        for (int i = 0; i < n; i++) {
-            const Piece *p = &b->m->pieces.at[at[i]];
-            if (piece_stands(p, step))
-                continue;
-            if (p->temporary && p->step >= 0 && p->step <= step) {
-                report(b->c, fix->loc, STEP_LATE,
-                       "'%.*s' is fixed in step %d but was taken away "
-                       "before", STR_ARG(p->name), step + 1);
-                return;
-            }
-            report(b->c, fix->loc, STEP_LATE,
-                   "'%.*s' is fixed in step %d but %s", STR_ARG(p->name),
-                   step + 1, p->step < 0 ? "added in none"
-                                         : "added later");
-            return;
-        }
+/* Is one of the pieces not there yet, or no more, in a step that has
+ * something `done` to it? Reports the first. */
+static bool is_missing(Build *b, int step, const int *at, int n, Loc loc,
+                       const char *done) {
+    for (int i = 0; i < n; i++) {
+        const Piece *p = &b->m->pieces.at[at[i]];
+        if (piece_stands(p, step))
+            continue;
+        report(b->c, loc, STEP_LATE, "'%.*s' is %s in step %d but %s",
+               STR_ARG(p->name), done, step + 1,
+               p->temporary && p->step >= 0 && p->step <= step
+               ? "was taken away before"
+               : p->step < 0 ? "added in none" : "added later");
+        return true;
+    }
+    return false;
+}
+
+static void check_fix_times(Build *b, int step, const Fix *f) {
+    if (!is_missing(b, step, f->pieces.at, f->pieces.n, f->loc, "fixed"))
+        (void)is_missing(b, step, f->to.at, f->to.n, f->loc, "fixed");
+}
+
+static void check_hold_times(Build *b, int step) {
+    const Step *s = &b->m->steps.at[step];
+
+    for (int i = 0; i < s->holds.n; i++) {
+        const Hold *h = &s->holds.at[i];
+        (void)is_missing(b, step, h->pieces.at, h->pieces.n, h->loc, "held");
     }
 }
 
@@ -174,6 +200,7 @@ static void check_fixes(Build *b, const Neighbors *near) {
                     check_fix_piece(b, near, fix, fix->pieces.at[p]);
             }
         }
+        check_hold_times(b, i);
     }
 }
 

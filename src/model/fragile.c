@@ -139,7 +139,7 @@ static V2 across(const Rings *rings, V2 p, V2 n, V2 standing) {
 
 /* ---- What is told of it ---- */
 
-static const char *kind_words(WeakKind kind) {
+const char *weak_name(WeakKind kind) {
     static const char *const words[] = {   // ORDER WEAK
         "a web", "short grain", "wood beside a hole"
     };
@@ -177,7 +177,7 @@ static void add_weak(Build *b, int part, Loc loc, WeakKind kind, V2 a, V2 z,
     report(b->c, loc, FRAGILE,
            "part %.*s has %s %.*s wide, around %.*s from its left end and "
            "%.*s from its near edge; %.*s would be safe",
-           STR_ARG(own->letter), kind_words(kind),
+           STR_ARG(own->letter), weak_name(kind),
            STR_ARG(size_text(b, w->width)),
            STR_ARG(size_text(b, told(b, (a.x + z.x) / 2, 0))),
            STR_ARG(size_text(b, told(b, (a.y + z.y) / 2, 0))),

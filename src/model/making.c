@@ -131,6 +131,16 @@ double side_area(const Part *part, Side side) {
     return area;
 }
 
+double finish_area(const Part *part, int finish) {
+    double area = 0;
+
+    for (int i = 0; i < COUNT(part->coat); i++) {
+        if (part->coat[i] == finish)
+            area += side_area(part, (Side)i);
+    }
+    return area;
+}
+
 /* ---- Fitted on the work ---- */
 
 static const char *const fit_words[] = {   // SCHEMA-ENUM dimension

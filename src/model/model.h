@@ -265,6 +265,13 @@ typedef struct {
     Loc  loc;
 } Fix;
 
+/* What the work itself does not hold yet, but a clamp or a hand does. */
+typedef struct {
+    LIST(int) pieces;
+    Str with;           // "two clamps"
+    Loc loc;
+} Hold;
+
 typedef struct {
     Str  title;
     LIST(int) add;      // piece indexes, in the order given
@@ -272,6 +279,7 @@ typedef struct {
     LIST(int) with;     // of `add`: temporary, for this step only
     LIST(int) removes;  // temporary pieces that are taken away first
     LIST(Fix) fixes;
+    LIST(Hold) holds;
     LIST(Say) say;      // sentences or short paragraphs
     LIST(Caution) cautions;
     V3   comes;         // direction new pieces come from; zero: computed
@@ -291,6 +299,13 @@ typedef struct {
     V3    *normal;     // of the planes in which they touch, from b into a
     int    normals;
 } Contact;
+
+/* Two pieces that run into each other, a < b. */
+typedef struct {
+    int     a, b;
+    Overlap shared;    // its volume, its box in the world
+    Str     cut_a, cut_b;   // to blame: "the groove of 'rail'"
+} Collision;
 
 /* Does the finished project stand by itself? */
 typedef struct {
@@ -335,6 +350,7 @@ typedef struct {
     LIST(Worked)   worked;    // in file order
     LIST(Step)     steps;
     LIST(Contact)  contacts;  // a < b, sorted
+    LIST(Collision) collisions;   // the same; none once it is built
     bool     order_found;     // the steps are worked out, not given
     bool     hangs;           // need not stand by itself
     LIST(Fastener) fasteners; // by step, fixing and row
@@ -356,6 +372,9 @@ typedef struct {
 
 /* Reads the design into sizes and model. NULL: errors are reported. */
 MUST_USE const Model *model_build(Ctx *c, const Design *d, Sizes *sizes);
+/* The same, but where pieces run into each other or their joints do not
+ * touch (reported, too) still what is known of parts and places. */
+MUST_USE const Model *model_placed(Ctx *c, const Design *d, Sizes *sizes);
 
 /* Index or -1. */
 int model_find_part(const Model *m, Str letter);
@@ -413,6 +432,7 @@ int fix_total(const Fix *f);
 /* "3 long point" words: "long point", "short point", "center". */
 const char *length_to_name(LengthTo to);
 const char *signal_word(Signal s);         // "WARNING"
+const char *weak_name(WeakKind kind);       // "a web"
 const char *feature_name(const Feature *f); // "hole", "groove", ...
 const char *side_name(Side s);
 /* The first part of the stack that a part is cut in; itself if in none. */
@@ -422,6 +442,9 @@ bool finish_is_plain(const Part *part);
 /* Area of the faces that look to a side, mm^2. */
 double side_area(const Part *part, Side side);
 Side   side_of_face(const Face *f);
+
+/* Area of a part's faces that get the finish (-1: none at all), mm^2. */
+double finish_area(const Part *part, int finish);
 
 /* Of a part in its own frame, of a piece or the project in the world. */
 typedef struct {

@@ -211,6 +211,9 @@ void check_fasteners(Build *b);
 /* movement.c */
 void   read_seasons(Build *b);
 void   check_movement(Build *b);
+/* Area in the middle of a joint of two pieces, GLUED_MIDDLE_MM wide on the
+ * axis on which they move against each other most, mm^2. */
+double glued_middle(Build *b, int piece, int to);
 /* Change in mm of a width across the grain when the moisture goes from one
  * percentage to another; 0: the wood is not known. */
 double wood_moves(Str wood, bool tangential, double width, double from,
@@ -230,6 +233,7 @@ void pocket_bore(const Part *part, const Feature *f, int copy, V3 *seat,
 /* say.c */
 Str  size_text(Build *b, Quantity q);   // for messages: "3 3/4 in"
 Str  mm_text(Build *b, double mm);      // the same, of a place in the world
+Str  volume_text(Build *b, double mm3);   // "83.25 cubic in"
 void due_text(Build *b, const Node *n, const char *what);   // WRONG_KIND
 /* The text of a member that is printed as one line, or an empty Str. */
 Str  read_label(Build *b, const Node *object, const char *key);

@@ -159,34 +159,51 @@ static bool strain_along(const Build *b, const Piece *p, V3 dir,
     return s->form == FORM_SHEET || t > 0;
 }
 
-static double extent(const TouchPatch *patch, V3 dir) {
-    double lo = INFINITY, hi = -INFINITY;
+static double along(const TouchPatch *patch, V2 p, V3 dir) {
+    return v3_dot(v3_add(v3_scale(patch->u, p.x), v3_scale(patch->v, p.y)),
+                  dir);
+}
 
+typedef struct { double lo, hi; } Reach;
+
+static void add_reach(const TouchPatch *patch, V3 dir, Reach *reach) {
     for (int i = 0; i < patch->where.parts.n; i++) {
         const Ring *r = &patch->where.parts.at[i].at[0];
         for (int k = 0; k < r->n; k++) {
-            double at = v3_dot(v3_add(v3_scale(patch->u, r->at[k].x),
-                                      v3_scale(patch->v, r->at[k].y)), dir);
-            lo = fmin(lo, at);
-            hi = fmax(hi, at);
+            double at = along(patch, r->at[k], dir);
+            reach->lo = fmin(reach->lo, at);
+            reach->hi = fmax(reach->hi, at);
         }
     }
-    return hi - lo;
+}
+
+static double extent(const TouchPatch *patch, V3 dir) {
+    Reach reach = { INFINITY, -INFINITY };
+
+    add_reach(patch, dir, &reach);
+    return reach.hi - reach.lo;
+}
+
+/* The axes of a piece: along, across and through. */
+static V3 axis_of(const Piece *p, int k) {
+    return k == 0 ? p->frame.x : k == 1 ? p->frame.y : p->frame.z;
+}
+
+static TouchPatches joint_of(Build *b, const Piece *p, const Piece *q) {
+    return solid_patches(b->c, b->m->parts.at[p->part].solid, &p->frame,
+                         b->m->parts.at[q->part].solid, &q->frame, TOUCH_MM);
 }
 
 /* The most that the two pieces move against each other along an axis of
  * one of them in the glued face. */
 static double tearing(Build *b, const Piece *p, const Piece *q, double *len,
                       const Piece **mover) {
-    TouchPatches all = solid_patches(b->c, b->m->parts.at[p->part].solid,
-                           &p->frame, b->m->parts.at[q->part].solid,
-                           &q->frame, TOUCH_MM);
+    TouchPatches all  = joint_of(b, p, q);
     double       most = 0;
 
     for (int i = 0; i < all.n; i++) {
         for (int k = 0; k < 6; k++) {
-            const Frame *f = k < 3 ? &p->frame : &q->frame;
-            V3     e = k % 3 == 0 ? f->x : k % 3 == 1 ? f->y : f->z;
+            V3     e = axis_of(k < 3 ? p : q, k % 3);
             double one, two, reach;
             if (fabs(v3_dot(e, all.at[i].n)) > 0.1
                 || !strain_along(b, p, e, &one)
@@ -221,6 +238,79 @@ static bool check_joint(Build *b, const Fix *f, int piece, int to) {
                quantity_mm(moves), sixteenth))),
            STR_ARG(mm_text(b, TORN_MM)));
     return true;
+}
+
+/* ---- Glued in the middle ---- */
+
+/* Area under the middle of the ring's edges from v = 0 up, cut to lo..hi:
+ * the sum over all edges is the area of what lies between the two. */
+static double ring_between(const TouchPatch *patch, const Ring *r, V3 dir,
+                           Reach band) {
+    V2     u = v2(along(patch, v2(1, 0), dir), along(patch, v2(0, 1), dir));
+    double sum = 0;
+
+    for (int i = 0; i < r->n; i++) {
+        V2     a = r->at[i], z = r->at[(i + 1) % r->n];
+        double from = v2_dot(a, u), to = v2_dot(z, u), t, s, up;
+        double va = v2_cross(u, a), vz = v2_cross(u, z);
+        if (fabs(to - from) < 1e-9)
+            continue;
+        t   = fmin(fmax(from, band.lo), band.hi);
+        s   = fmin(fmax(to, band.lo), band.hi);
+        up  = va + (vz - va) * ((t + s) / 2 - from) / (to - from);
+        sum += (t - s) * up;
+    }
+    return fabs(sum) / fmax(v2_dot(u, u), 1e-9);
+}
+
+static double patch_between(const TouchPatch *patch, V3 dir, Reach band) {
+    Reach  reach = { INFINITY, -INFINITY };
+    double area  = 0;
+
+    add_reach(patch, dir, &reach);
+    if (fabs(v3_dot(dir, patch->n)) > 0.1)   // all of it, or nothing
+        return reach.lo < band.hi && reach.hi > band.lo ? patch->area : 0;
+    for (int i = 0; i < patch->where.parts.n; i++)
+        for (int k = 0; k < patch->where.parts.at[i].n; k++)
+            area += (k ? -1 : 1) * ring_between(patch,
+                    &patch->where.parts.at[i].at[k], dir, band);
+    return area;
+}
+
+/* How much two pieces move against each other along an axis; where no wood
+ * is known, the longer way counts as more. */
+static double moves_along(Build *b, const Piece *p, const Piece *q, V3 dir,
+                          Reach reach) {
+    double one = 0, two = 0;
+
+    if (!strain_along(b, p, dir, &one) || !strain_along(b, q, dir, &two))
+        one = two = 0;
+    return (fabs(one - two) + 1e-9) * (reach.hi - reach.lo);
+}
+
+double glued_middle(Build *b, int piece, int to) {
+    const Piece *p = &b->m->pieces.at[piece], *q = &b->m->pieces.at[to];
+    TouchPatches all = joint_of(b, p, q);
+    double       most = 0, area = 0;
+
+    for (int k = 0; k < 6 && all.n; k++) {
+        V3    dir   = axis_of(k < 3 ? p : q, k % 3);
+        Reach reach = { INFINITY, -INFINITY };
+        double moves, middle;
+        for (int i = 0; i < all.n; i++)
+            add_reach(&all.at[i], dir, &reach);
+        moves = moves_along(b, p, q, dir, reach);
+        if (moves <= most || fabs(v3_dot(dir, all.at[0].n)) > 0.1)
+            continue;
+        most   = moves;
+        middle = (reach.lo + reach.hi) / 2;
+        reach  = (Reach){ fmax(reach.lo, middle - GLUED_MIDDLE_MM / 2),
+                          fmin(reach.hi, middle + GLUED_MIDDLE_MM / 2) };
+        area   = 0;
+        for (int i = 0; i < all.n; i++)
+            area += patch_between(&all.at[i], dir, reach);
+    }
+    return area;
 }
 
 void check_movement(Build *b) {

@@ -33,6 +33,16 @@ Str mm_text(Build *b, double mm) {
     return buf_done(&out);
 }
 
+Str volume_text(Build *b, double mm3) {
+    double inch = 25.4;
+    Buf    out  = BUF(b->c);
+
+    buf_num(&out, b->m->inch ? mm3 / (inch * inch * inch) : mm3,
+            b->m->inch ? 4 : 1);
+    buf_add(&out, b->m->inch ? " cubic in" : " cubic mm");
+    return buf_done(&out);
+}
+
 static void add_words(Build *b, Say *say, Str words, Loc loc) {
     SayItem *item;
 

@@ -6,8 +6,8 @@
 #define DEG (3.14159265358979323846 / 180)
 
 static const char *const step_keys[] = {   // SCHEMA step
-    "title", "add", "remove", "with", "use", "fix", "say", "caution",
-    "comes from", "tilts in", "view", "note", NULL
+    "title", "add", "remove", "with", "use", "fix", "hold", "say",
+    "caution", "comes from", "tilts in", "view", "note", NULL
 };
 
 int fix_total(const Fix *f) {
@@ -192,6 +192,29 @@ static void read_fixes(Build *b, const Node *node, Step *step) {
     }
 }
 
+/* What is held by something that is no piece. */
+static void read_holds(Build *b, const Node *node, Step *step) {
+    static const char *const keys[] = {   // SCHEMA hold
+        "pieces", "with", NULL
+    };
+    const Node *list = node_list(b->c, node, "hold");
+
+    for (const Node *n = list ? list->first : NULL; n; n = n->next) {
+        Hold        hold = { .loc = n->loc };
+        const Node *pieces;
+        if (!node_check_keys(b->c, n, keys, "a hold")
+            || !node_need(b->c, n, "pieces", "a hold")
+            || !node_need(b->c, n, "with", "a hold"))
+            continue;
+        pieces    = node_list(b->c, n, "pieces");
+        hold.with = read_label(b, n, "with");
+        for (const Node *k = pieces ? pieces->first : NULL; k; k = k->next)
+            (void)pieces_called(b, k, (Ints *)(void *)&hold.pieces);
+        if (hold.pieces.n)
+            *PUSH(b->c, &step->holds) = hold;
+    }
+}
+
 /* ---- Directions ---- */
 
 static void read_comes(Build *b, const Node *node, Step *step) {
@@ -264,6 +287,7 @@ static void read_step(Build *b, const Node *node, int index) {
     read_withs(b, node, step, index);
     read_uses(b, node, step);
     read_fixes(b, node, step);
+    read_holds(b, node, step);
     read_comes(b, node, step);
     step->tilts = node_bool(b->c, node, "tilts in", false);
     read_view(b, node, step);

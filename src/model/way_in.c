@@ -169,18 +169,28 @@ static bool is_held(Order *o, int piece) {
     return false;
 }
 
-/* A gap as wide as a hinge's is bridged by what fixes it. */
-static bool is_fixed_here(const Model *m, const Step *step, int piece) {
+static bool is_of(const int *pieces, int n, int piece) {
+    for (int i = 0; i < n; i++)
+        if (pieces[i] == piece)
+            return true;
+    return false;
+}
+
+/* A gap as wide as a hinge's is bridged by what fixes it; a clamp or a hand
+ * is no piece. */
+static bool is_fixed_in(const Step *step, int piece) {
     for (int i = 0; i < step->fixes.n; i++) {
         const Fix *f = &step->fixes.at[i];
-        for (int k = 0; k < f->pieces.n; k++)
-            if (f->pieces.at[k] == piece && f->to.n)
-                return true;
-        for (int k = 0; k < f->to.n; k++)
-            if (f->to.at[k] == piece)
-                return true;
+        if ((f->to.n && is_of(f->pieces.at, f->pieces.n, piece))
+            || is_of(f->to.at, f->to.n, piece))
+            return true;
     }
-    return m->pieces.at[piece].temporary;
+    for (int i = 0; i < step->holds.n; i++) {
+        const Hold *h = &step->holds.at[i];
+        if (is_of(h->pieces.at, h->pieces.n, piece))
+            return true;
+    }
+    return false;
 }
 
 static void check_held(Order *o, int step) {
@@ -192,7 +202,7 @@ static void check_held(Order *o, int step) {
         const Piece     *p     = &m->pieces.at[piece];
         const Neighbors *near  = blocking_near(o->stand);
         int              later = -1;
-        if (is_held(o, piece) || is_fixed_here(m, st, piece))
+        if (p->temporary || is_held(o, piece) || is_fixed_in(st, piece))
             continue;
         for (int k = near->begin[piece]; k < near->begin[piece + 1]; k++) {
             const Contact *t = &m->contacts.at[near->item[k]];
@@ -207,6 +217,39 @@ static void check_held(Order *o, int step) {
                m->pieces.at[later].step + 1);
         return;
     }
+}
+
+/* Does what the spacer held stay where it is without it, in the work as it
+ * is after the steps up to `step`? */
+static void check_let_go(Order *o, int gone, int step) {
+    const Model     *m    = o->b->m;
+    const Neighbors *near = blocking_near(o->stand);
+
+    for (int k = near->begin[gone]; k < near->begin[gone + 1]; k++) {
+        const Contact *t = &m->contacts.at[near->item[k]];
+        int  piece = t->a == gone ? t->b : t->a;
+        bool held  = !blocking_stands(o->stand, piece) || is_held(o, piece)
+                  || m->pieces.at[piece].temporary;
+        for (int i = 0; i <= step && !held; i++)
+            held = is_fixed_in(&m->steps.at[i], piece);
+        if (held)
+            continue;
+        report(o->b->c, m->steps.at[step].loc, UNHELD,
+               "nothing holds '%.*s' once '%.*s' is taken away%s step %d",
+               STR_ARG(m->pieces.at[piece].name),
+               STR_ARG(m->pieces.at[gone].name),
+               is_of(m->steps.at[step].add.at, m->steps.at[step].add.n, gone)
+               ? " after" : " in", step + 1);
+        return;
+    }
+}
+
+/* Takes the pieces away, all of them before it asks who held what. */
+static void take_away(Order *o, const int *gone, int n, int step) {
+    for (int i = 0; i < n; i++)
+        blocking_take(o->stand, gone[i]);
+    for (int i = 0; i < n; i++)
+        check_let_go(o, gone[i], step);
 }
 
 /* ---- Steps in order ---- */
@@ -238,13 +281,15 @@ static void peel_step(Order *o, int k, V3 *ways) {
 static void leave_step(Order *o, int k) {
     const Model *m = o->b->m;
     const Step  *step = &m->steps.at[k];
+    Ints         gone = { 0 };
 
     for (int i = 0; i < step->add.n; i++) {
         const Piece *p = &m->pieces.at[step->add.at[i]];
-        if (m->parts.at[p->part].jig || p->temporary)
-            if (!p->temporary || !piece_stands(p, k + 1))
-                blocking_take(o->stand, step->add.at[i]);
+        if (p->temporary ? !piece_stands(p, k + 1)
+                         : m->parts.at[p->part].jig)
+            *PUSH(o->b->c, &gone) = step->add.at[i];
     }
+    take_away(o, gone.at, gone.n, k);
 }
 
 double ground_of(const Model *m) {
@@ -264,8 +309,7 @@ void check_order(Build *b) {
 
     for (int k = 0; k < b->m->steps.n; k++) {
         const Step *step = &b->m->steps.at[k];
-        for (int i = 0; i < step->removes.n; i++)
-            blocking_take(o.stand, step->removes.at[i]);
+        take_away(&o, step->removes.at, step->removes.n, k);
         peel_step(&o, k, ways);
         leave_step(&o, k);
     }

@@ -66,7 +66,9 @@ bool say_cut_with(Press *p, Para *para, int part) {
 
 /* ---- Taken away ---- */
 
-static void say_pieces(Press *p, Para *para, const int *pieces, int n) {
+/* "2 × Rail C, 1 × Slat D" */
+static void say_pieces(Press *p, Para *para, const int *pieces, int n,
+                       const char *source) {
     int *count = NEW_N(p->c, int, p->m->parts.n + 1);
     bool said  = false;
 
@@ -78,7 +80,7 @@ static void say_pieces(Press *p, Para *para, const int *pieces, int n) {
             continue;
         if (said)
             say(p, para, ", ");
-        say_count(p, para, count[k], "temporary pieces");
+        say_count(p, para, count[k], source);
         say(p, para, " × ");
         say_author(p, para, part->name, part_source(p, part, "name"));
         say(p, para, " ");
@@ -92,15 +94,30 @@ static void note_temporary(Press *p, const Step *step, Notes *notes) {
 
     if (step->removes.n) {
         say(p, &para, "First take away ");
-        say_pieces(p, &para, step->removes.at, step->removes.n);
+        say_pieces(p, &para, step->removes.at, step->removes.n,
+                   "temporary pieces");
         say(p, &para, ".");
         *PUSH(p->c, notes) = para;
     }
     para = (Para){ 0 };
     if (step->with.n) {
         say(p, &para, "For this step only: ");
-        say_pieces(p, &para, step->with.at, step->with.n);
+        say_pieces(p, &para, step->with.at, step->with.n,
+                   "temporary pieces");
         say(p, &para, ". Take them away again at its end.");
+        *PUSH(p->c, notes) = para;
+    }
+}
+
+static void note_holds(Press *p, const Step *step, Notes *notes) {
+    for (int i = 0; i < step->holds.n; i++) {
+        const Hold *hold = &step->holds.at[i];
+        Para        para = { 0 };
+        say(p, &para, "Hold in place with ");
+        say_author(p, &para, hold->with, STR("author's words"));
+        say(p, &para, ": ");
+        say_pieces(p, &para, hold->pieces.at, hold->pieces.n, "pieces held");
+        say(p, &para, ".");
         *PUSH(p->c, notes) = para;
     }
 }
@@ -269,6 +286,7 @@ Notes step_notes(Press *p, const Step *step, int index) {
     }
     for (int i = 0; i < step->say.n; i++)
         say_say(p, PUSH(p->c, &notes), &step->say.at[i]);
+    note_holds(p, step, &notes);
     note_fasteners(p, index, &notes);
     return notes;
 }

@@ -29,6 +29,16 @@ bool job_plan(Ctx *c, const Options *opt, const char *path, Job *job) {
         && (job->plan = plan_work(c, job->model));
 }
 
+bool job_placed(Ctx *c, const Options *opt, const char *path, Job *job) {
+    const Design *d = design_read(c, path);
+
+    job->sizes = sizes_new(c);
+    return d
+        && (job->design = design_variant(c, d, str_from(c, opt->variant
+                                         ? opt->variant : "")))
+        && (job->model = model_placed(c, job->design, job->sizes));
+}
+
 Edition job_edition(const Model *m, const Options *opt) {
     Edition e = { 0 };
 

@@ -427,6 +427,19 @@ static void list_fasteners(Ctx *c, const Job *job, const Edition *e,
     }
 }
 
+/* What is known of a design that collides helps to mend it. */
+static void command_list_facts(Ctx *c, const Options *opt, const char *as) {
+    Job     job = { 0 };
+    Buf     out = BUF(c);
+    Edition e;
+
+    if (!job_placed(c, opt, opt->inputs[0], &job))
+        return;
+    e = job_edition(job.model, opt);
+    list_facts(c, job.model, &e, as, &out);
+    put(buf_done(&out));
+}
+
 void command_list(Ctx *c, const Options *opt) {
     const char *what = opt->what ? opt->what : "parts";
     const char *as   = opt->as ? opt->as : "text";
@@ -435,14 +448,13 @@ void command_list(Ctx *c, const Options *opt) {
     Edition     e;
     Buf         out  = BUF(c);
 
+    if (strcmp(what, "facts") == 0) {
+        command_list_facts(c, opt, as);
+        return;
+    }
     if (!job_plan(c, opt, opt->inputs[0], &job))
         return;
     e = job_edition(job.model, opt);
-    if (strcmp(what, "facts") == 0) {
-        list_facts(c, &job, &e, as, &out);
-        put(buf_done(&out));
-        return;
-    }
     if (strcmp(what, "parts") == 0)
         list_parts(c, &job, &e, &t);
     else if (strcmp(what, "materials") == 0)

@@ -7,6 +7,8 @@
  */
 #include "rodbook/rodbook.h"
 
+#include <math.h>
+
 typedef enum { ROW_PART, ROW_PIECE, ROW_OVERALL } RowKind;
 
 typedef struct {
@@ -16,6 +18,7 @@ typedef struct {
     int     quantity;   // of a part
     Mass    mass;
     V3      size;
+    const Part *own;    // NULL: the whole
 } Row;
 typedef LIST(Row) Rows;
 
@@ -29,90 +32,125 @@ static Rows rows_of(Ctx *c, const Model *m) {
     for (int i = 0; i < m->parts.n; i++) {
         const Part *p = &m->parts.at[i];
         *PUSH(c, &rows) = (Row){ ROW_PART, p->letter, p->name, p->quantity,
-                                 part_mass(m, p), size_of(p->solid->box) };
+                                 part_mass(m, p), size_of(p->solid->box),
+                                 p };
     }
     for (int i = 0; i < m->pieces.n; i++) {
         const Piece *p = &m->pieces.at[i];
         if (!p->temporary)
             *PUSH(c, &rows) = (Row){ ROW_PIECE, p->name,
                                      m->parts.at[p->part].letter, 1,
-                                     piece_mass(m, p), size_of(p->box) };
+                                     piece_mass(m, p), size_of(p->box),
+                                     &m->parts.at[p->part] };
     }
     *PUSH(c, &rows) = (Row){ ROW_OVERALL, m->title, STR(""), 1,
-                             project_mass(m), size_of(m->box) };
+                             project_mass(m), size_of(m->box), NULL };
     return rows;
+}
+
+/* Of a part, or of the whole; finish -1: what gets none. */
+static double finished_area(const Model *m, const Row *r, int finish) {
+    double all = 0;
+
+    if (r->own)
+        return finish_area(r->own, finish);
+    for (int i = 0; i < m->parts.n; i++)
+        if (!m->parts.at[i].jig)
+            all += finish_area(&m->parts.at[i], finish)
+                 * m->parts.at[i].quantity;
+    return all;
 }
 
 /* ---- JSON ---- */
 
-static void add_figure(Buf *out, const char *key, double v, int places) {
-    buf_add(out, ", \"%s\": ", key);
-    buf_num(out, v, places);
+/* By the design's names of the finishes, then what gets none. */
+static void add_finishes(Buf *out, const Model *m, const Row *r) {
+    json_key(out, "surface_by_finish_mm2");
+    buf_add(out, "{");
+    for (int i = 0; i < m->finishes.n; i++) {
+        json_next(out);
+        buf_json(out, m->finishes.at[i].key);
+        buf_add(out, ": ");
+        buf_num(out, finished_area(m, r, i), 4);
+    }
+    buf_add(out, "}");
+    json_number(out, "bare_mm2", finished_area(m, r, -1), 4);
 }
 
-static void add_point(Buf *out, const char *key, V3 p) {
-    buf_add(out, ", \"%s\": [", key);
-    buf_num(out, p.x, 4), buf_add(out, ", ");
-    buf_num(out, p.y, 4), buf_add(out, ", ");
-    buf_num(out, p.z, 4), buf_add(out, "]");
-}
-
-/* An unknown weight is null. */
-static void add_mass(Buf *out, const Row *r) {
+static void add_sides(Buf *out, const Row *r) {
     static const char *const sides[] = {   // ORDER SIDE
         "show", "back", "near", "far", "left", "right"
     };
 
-    add_figure(out, "volume_mm3", r->mass.volume, 4);
-    if (r->mass.weight > 0)
-        add_figure(out, "weight_g", r->mass.weight, 3);
-    else
-        buf_add(out, ", \"weight_g\": null");
-    add_figure(out, "surface_mm2", r->mass.surface, 4);
-    for (int i = 0; r->kind == ROW_PART && i < 6; i++) {
-        buf_add(out, i ? ", \"%s\": " : ", \"surface_by_side_mm2\": "
-                "{\"%s\": ", sides[i]);
-        buf_num(out, r->mass.side[i], 4);
-    }
-    if (r->kind == ROW_PART)
-        buf_add(out, "}");
-    add_point(out, "size_mm", r->size);
-    add_point(out, "center_mm", r->mass.center);
-}
-
-static void json_row(Buf *out, const Row *r) {
-    if (r->kind == ROW_OVERALL) {
-        buf_add(out, "{\"title\": ");
-        buf_json(out, r->name);
-    } else {
-        buf_add(out, r->kind == ROW_PART ? "{\"letter\": " : "{\"name\": ");
-        buf_json(out, r->name);
-        buf_add(out, r->kind == ROW_PART ? ", \"name\": " : ", \"part\": ");
-        buf_json(out, r->part);
-    }
-    if (r->kind == ROW_PART)
-        buf_add(out, ", \"quantity\": %d", r->quantity);
-    add_mass(out, r);
+    json_key(out, "surface_by_side_mm2");
+    buf_add(out, "{");
+    for (int i = 0; i < COUNT(sides); i++)
+        json_number(out, sides[i], r->mass.side[i], 4);
     buf_add(out, "}");
 }
 
-static void json_rows(Buf *out, const char *key, const Rows *rows,
-                      RowKind kind) {
-    int n = 0;
+/* An unknown weight is null. */
+static void add_mass(Buf *out, const Model *m, const Row *r) {
+    json_number(out, "volume_mm3", r->mass.volume, 4);
+    json_key(out, "weight_g");
+    if (r->mass.weight > 0)
+        buf_num(out, r->mass.weight, 3);
+    else
+        buf_add(out, "null");
+    json_number(out, "surface_mm2", r->mass.surface, 4);
+    if (r->kind == ROW_PART)
+        add_sides(out, r);
+    if (r->kind != ROW_PIECE)
+        add_finishes(out, m, r);
+    json_point(out, "size_mm", r->size);
+    json_point(out, "center_mm", r->mass.center);
+}
 
-    buf_add(out, "  \"%s\": [", key);
+static void json_row(Buf *out, const Model *m, const Row *r) {
+    buf_add(out, "{");
+    if (r->kind == ROW_OVERALL) {
+        json_text(out, "title", r->name);
+    } else if (r->kind == ROW_PIECE) {
+        json_text(out, "name", r->name);
+        json_text(out, "part", r->part);
+    } else {
+        json_text(out, "letter", r->name);
+        json_text(out, "name", r->part);
+        json_number(out, "quantity", r->quantity, 0);
+    }
+    add_mass(out, m, r);
+    buf_add(out, "}");
+}
+
+static void json_rows(Buf *out, const Model *m, const char *key,
+                      const Rows *rows, RowKind kind) {
+    json_new_line(out, "  ");
+    buf_add(out, "\"%s\": [", key);
     for (int i = 0; i < rows->n; i++) {
         if (rows->at[i].kind != kind)
             continue;
-        buf_add(out, n++ ? ",\n    " : "\n    ");
-        json_row(out, &rows->at[i]);
+        json_new_line(out, "    ");
+        json_row(out, m, &rows->at[i]);
     }
-    buf_add(out, n ? "\n  ],\n" : "],\n");
+    json_end(out);
 }
 
 /* ---- CSV and text ---- */
 
-static void as_csv(Buf *out, const Rows *rows) {
+/* A row of its own for each finish of a part and of the whole. */
+static void csv_finishes(Buf *out, const Model *m, const Row *r) {
+    for (int i = 0; i < m->finishes.n && r->kind != ROW_PIECE; i++) {
+        buf_add(out, "\"finish\",");
+        buf_csv(out, m->finishes.at[i].key);
+        buf_add(out, ",");
+        buf_csv(out, r->kind == ROW_PART ? r->name : STR(""));
+        buf_add(out, ",%d,,,", r->quantity);
+        buf_num(out, finished_area(m, r, i), 4);
+        buf_add(out, ",,,,,,\r\n");
+    }
+}
+
+static void as_csv(Buf *out, const Model *m, const Rows *rows) {
     static const char *const kinds[] = { "part", "piece", "overall" };
 
     buf_add(out, "kind,name,part,quantity,volume_mm3,weight_g,surface_mm2,"
@@ -134,6 +172,7 @@ static void as_csv(Buf *out, const Rows *rows) {
                 buf_num(out, v[k], 4);
         }
         buf_add(out, "\r\n");
+        csv_finishes(out, m, r);
     }
 }
 
@@ -149,6 +188,26 @@ static Str weight_text(Ctx *c, const Edition *e, double g) {
     else
         buf_num(&out, g / 1000, 3), buf_add(&out, " kg");
     return buf_done(&out);
+}
+
+/* "3.2 sq ft" or "0.297 m2" */
+static void text_area(Buf *out, const Edition *e, double mm2) {
+    buf_num(out, mm2 / (e->inch ? 92903.04 : 1e6), e->inch ? 2 : 3);
+    buf_add(out, e->inch ? " sq ft" : " m2");
+}
+
+static void text_finishes(const Edition *e, Buf *out, const Model *m,
+                          const Row *all) {
+    for (int i = 0; i < m->finishes.n; i++) {
+        buf_add(out, "finish %.*s: ", STR_ARG(m->finishes.at[i].key));
+        text_area(out, e, finished_area(m, all, i));
+        buf_add(out, "\n");
+    }
+    if (m->glue_area > 0) {
+        buf_add(out, "glue: ");
+        text_area(out, e, m->glue_area);
+        buf_add(out, "\n");
+    }
 }
 
 static void text_place(Buf *out, const Edition *e, V3 p) {
@@ -184,23 +243,24 @@ static void as_text(Ctx *c, const Edition *e, Buf *out, const Rows *rows) {
     }
 }
 
-void list_facts(Ctx *c, const Job *job, const Edition *e, const char *as,
+void list_facts(Ctx *c, const Model *m, const Edition *e, const char *as,
                 Buf *out) {
-    Rows rows = rows_of(c, job->model);
+    Rows rows = rows_of(c, m);
 
     if (strcmp(as, "csv") == 0) {
-        as_csv(out, &rows);
+        as_csv(out, m, &rows);
     } else if (strcmp(as, "json") == 0) {
-        buf_add(out, "{\n");
-        json_rows(out, "parts", &rows, ROW_PART);
-        json_rows(out, "pieces", &rows, ROW_PIECE);
-        buf_add(out, "  \"overall\": ");
-        json_row(out, &rows.at[rows.n - 1]);
-        buf_add(out, ",\n");
-        facts_of_assembly(c, out, job->model);
+        buf_add(out, "{");
+        json_rows(out, m, "parts", &rows, ROW_PART);
+        json_rows(out, m, "pieces", &rows, ROW_PIECE);
+        json_new_line(out, "  ");
+        buf_add(out, "\"overall\": ");
+        json_row(out, m, &rows.at[rows.n - 1]);
+        facts_of_assembly(c, out, m);
         buf_add(out, "\n}\n");
     } else {
         as_text(c, e, out, &rows);
-        facts_of_standing(c, out, job->model);
+        text_finishes(e, out, m, &rows.at[rows.n - 1]);
+        facts_in_words(c, out, m);
     }
 }

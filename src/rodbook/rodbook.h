@@ -55,6 +55,9 @@ MUST_USE bool job_model_of(Ctx *c, const Design *d, const char *variant,
                            Job *job);
 MUST_USE bool job_plan_of(Ctx *c, const Design *d, const char *variant,
                           Job *job);
+/* The model as far as it is known: see model_placed. */
+MUST_USE bool job_placed(Ctx *c, const Options *opt, const char *path,
+                         Job *job);
 /* The same from the file on; of the variant that is asked for. */
 MUST_USE bool job_model(Ctx *c, const Options *opt, const char *path,
                         Job *job);
@@ -75,12 +78,23 @@ void command_new(Ctx *c, const Options *opt);
 void command_draw(Ctx *c, const Options *opt);
 
 /* Volume, weight and balance, for command_list (list_facts.c). */
-void list_facts(Ctx *c, const Job *job, const Edition *e, const char *as,
+void list_facts(Ctx *c, const Model *m, const Edition *e, const char *as,
                 Buf *out);
-/* list_facts_assembly.c: "contacts" and "stands", members of that JSON; how
- * it stands, in words. */
+/* list_facts_assembly.c: "contacts" to "stands", members of that JSON; what
+ * collides and how it stands, in words. */
 void facts_of_assembly(Ctx *c, Buf *out, const Model *m);
-void facts_of_standing(Ctx *c, Buf *out, const Model *m);
+void facts_in_words(Ctx *c, Buf *out, const Model *m);
+
+/* list_json.c: each but the first of an object or a list after a comma. */
+void json_next(Buf *out);
+void json_new_line(Buf *out, const char *indent);   // on a line of its own
+void json_end(Buf *out);                        // of a list of lines
+void json_key(Buf *out, const char *key);       // its value follows
+void json_text(Buf *out, const char *key, Str value);
+void json_truth(Buf *out, const char *key, bool value);
+void json_number(Buf *out, const char *key, double value, int places);
+void json_vector(Buf *out, V3 v, int places);   // in a list
+void json_point(Buf *out, const char *key, V3 p);
 
 /* Prints data on standard output. */
 void put(Str text);
