@@ -347,6 +347,57 @@ run 2 "$ROD" draw stool.json --as cvs &&
     run 2 "$ROD" check stool.json --as svg && says err "check has no --as"
 verdict "a format that the command does not have is refused" $?
 
+# ---- facts
+
+run 0 "$ROD" list stool.json --what facts --as json && cp out facts.json &&
+    run 0 "$ROD" list stool.json --what facts --as csv &&
+    cp out facts.csv && run 0 "$ROD" list stool.json --what facts --units mm &&
+    python3 - <<'END'
+import csv, json, re
+facts = json.load(open("facts.json"))
+areas = facts["overall"]["surface_by_finish_mm2"]
+for name, area in areas.items():   # of all parts; in each form
+    parts = sum(p["quantity"] * p["surface_by_finish_mm2"][name]
+                for p in facts["parts"])
+    rows = list(csv.DictReader(open("facts.csv", newline="")))
+    row = [r for r in rows if r["kind"] == "finish" and r["name"] == name]
+    text = re.search("finish %s: ([0-9.]+) m2" % name, open("out").read())
+    assert area > 0 and abs(parts - area) < 1e-2, (parts, area)
+    assert float(row[-1]["surface_mm2"]) == area and not row[-1]["part"]
+    assert abs(float(text.group(1)) - area / 1e6) < 0.001
+all_of_it = sum(areas.values()) + facts["overall"]["bare_mm2"]
+assert areas and abs(all_of_it - facts["overall"]["surface_mm2"]) < 1e-2
+assert facts["interference"] == [] and len(facts["glue"]) > 0
+assert all(g["area_mm2"] > 0 for g in facts["glue"])
+END
+verdict "list tells the area of each finish, the same in all forms" $?
+run 1 "$ROD" list "$HERE/tests/wrong/piece-overlap.json" --what facts \
+    --as json && python3 - <<'END'
+import json
+(one,) = json.load(open("out"))["interference"]
+assert (one["a"], one["b"]) == ("seat", "shelf"), one
+assert abs(one["volume_mm3"] - 36 * 9.25 * 0.25 * 25.4 ** 3) < 1e-3, one
+assert one["from_mm"] == [0, 0, 12.7] and one["to_mm"][2] == 19.05, one
+assert one["blame_a"] == "the show face of 'seat'", one
+END
+verdict "facts tell what two pieces share, and exit 1" $?
+
+# ---- an order that is found
+
+python3 - <<'END'
+import json, re
+text = re.sub(r'("(?:[^"\\]|\\.)*")|//[^\n]*',
+              lambda m: m.group(1) or "", open("stool.json").read())
+design = json.loads(text)
+del design["steps"], design["hardware"]
+json.dump(design, open("no-steps.json", "w"))
+END
+run 0 "$ROD" press no-steps.json -o no-steps.pdf && [ ! -s err ] &&
+    run 0 "$ROD" proof no-steps.pdf no-steps.json &&
+    pdftotext -layout no-steps.pdf - >out && says out "Begin with the legs" &&
+    says out "Add the top" && says out "This order was worked out"
+verdict "an order that is found stands in the booklet" $?
+
 cd "$HERE" || exit 1
 echo "commands: $passed passed, $failed failed"
 [ $failed = 0 ] && [ $passed -gt 0 ]
