@@ -62,17 +62,14 @@ static void widen(Samples *all, int i) {
     Sample *s = &all->at[i];
 
     s->r = INFINITY;
-    for (int k = 0; k < all->n; k++) {
-        V2     d = v2_sub(all->at[k].p, s->p);
-        double h = v2_dot(d, s->n), r;
-        if (h <= 1e-9)
+    for (int k = 0; k < all->n; k++) {   // of all pairs: no call, no division
+        double x = all->at[k].p.x - s->p.x, y = all->at[k].p.y - s->p.y;
+        double h = x * s->n.x + y * s->n.y;
+        if (h <= 1e-9 || x * x + y * y >= 2 * h * s->r)
             continue;
-        r = v2_dot(d, d) / (2 * h);
-        if (r < s->r) {
-            s->r = r;
-            s->q = all->at[k].p;
-            s->other = all->at[k].loop;
-        }
+        s->r = (x * x + y * y) / (2 * h);
+        s->q = all->at[k].p;
+        s->other = all->at[k].loop;
     }
 }
 
@@ -139,11 +136,27 @@ static V2 across(const Rings *rings, V2 p, V2 n, V2 standing) {
 
 /* ---- What is told of it ---- */
 
-const char *weak_name(WeakKind kind) {
+static Str weak_words(Build *b, WeakKind kind, Str cut) {
     static const char *const words[] = {   // ORDER WEAK
-        "a web", "short grain", "wood beside a hole"
+        "a web", "short grain", "wood beside a hole", "wood under the ",
+        "wood beside the "
     };
-    return words[kind];
+
+    return str_fmt(b->c, "%s%.*s", words[kind], STR_ARG(cut));
+}
+
+static const char *weak_cure(WeakKind kind) {
+    static const char *const cures[] = {   // ORDER WEAK
+        "make it wider, or move the cut",
+        "the wood splits along the grain there: make it wider, or turn the "
+        "grain of the part",
+        "a hole should leave its own diameter to the edge: move it in, or "
+        "make it smaller",
+        "make the cut shallower, or the part thicker",
+        "move the cut in, or make it shallower"
+    };
+
+    return cures[kind];
 }
 
 static Quantity told(Build *b, double mm, int up) {
@@ -165,30 +178,26 @@ static bool is_known(const Build *b, int part, V2 a, V2 z, double near) {
     return false;
 }
 
-static void add_weak(Build *b, int part, Loc loc, WeakKind kind, V2 a, V2 z,
-                     double width, double least) {
+void add_weak(Build *b, int part, Loc loc, WeakKind kind, Str cut, V2 a,
+              V2 z, double width, double least) {
     const Part *own = &b->m->parts.at[part];
     Weak       *w;
 
     if (is_known(b, part, a, z, fmax(2 * least, 2 * width)))
         return;
     w = PUSH(b->c, &b->m->weak);
-    *w = (Weak){ part, kind, a, z, told(b, width, 0), told(b, least, 1) };
+    *w = (Weak){ part, kind, weak_words(b, kind, cut), a, z,
+                 told(b, width, 0), told(b, least, 1) };
     report(b->c, loc, FRAGILE,
-           "part %.*s has %s %.*s wide, around %.*s from its left end and "
+           "part %.*s has %.*s %.*s %s, around %.*s from its left end and "
            "%.*s from its near edge; %.*s would be safe",
-           STR_ARG(own->letter), weak_name(kind),
+           STR_ARG(own->letter), STR_ARG(w->what),
            STR_ARG(size_text(b, w->width)),
+           kind < WEAK_FLOOR ? "wide" : "thick",
            STR_ARG(size_text(b, told(b, (a.x + z.x) / 2, 0))),
            STR_ARG(size_text(b, told(b, (a.y + z.y) / 2, 0))),
            STR_ARG(size_text(b, w->least)));
-    hint(b->c, "%s", kind == WEAK_GRAIN
-         ? "the wood splits along the grain there: make it wider, or turn "
-           "the grain of the part"
-         : kind == WEAK_HOLE
-         ? "a hole should leave its own diameter to the edge: move it in, "
-           "or make it smaller"
-         : "make it wider, or move the cut");
+    hint(b->c, "%s", weak_cure(kind));
 }
 
 /* ---- Necks ---- */
@@ -221,9 +230,10 @@ static void check_neck(Build *b, int part, const Rings *rings,
         || !is_long(&rings->at[s->other], d))
         return;
     if (!sheet && fabs(d.x) > fabs(d.y) * 1.0001 && width < 2 * t - 1e-3)
-        add_weak(b, part, own->loc, WEAK_GRAIN, p, q, width, 2 * t);
+        add_weak(b, part, own->loc, WEAK_GRAIN, STR(""), p, q, width,
+                 2 * t);
     else if (width < least - 1e-3)
-        add_weak(b, part, own->loc, WEAK_WEB, p, q, width, least);
+        add_weak(b, part, own->loc, WEAK_WEB, STR(""), p, q, width, least);
 }
 
 static void check_necks(Build *b, int part) {
@@ -270,8 +280,9 @@ static void check_hole(Build *b, int part, const Feature *f,
             }
         }
         if (least > r && least - r < 2 * r - 1e-3)
-            add_weak(b, part, f->loc, WEAK_HOLE, v2_add(c, v2_scale(v2_sub(
-                     best, c), r / least)), best, least - r, 2 * r);
+            add_weak(b, part, f->loc, WEAK_HOLE, STR(""),
+                     v2_add(c, v2_scale(v2_sub(best, c), r / least)), best,
+                     least - r, 2 * r);
     }
 }
 
@@ -291,5 +302,6 @@ void check_fragile(Build *b) {
         }
         if (cut)
             check_necks(b, i);
+        check_thin(b, i);
     }
 }

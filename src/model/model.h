@@ -321,11 +321,13 @@ typedef struct {
 } Standing;
 
 /* A place where a part breaks easily, in its x and y. */
-typedef enum { WEAK_WEB, WEAK_GRAIN, WEAK_HOLE } WeakKind;   // ORDER WEAK
+typedef enum { WEAK_WEB, WEAK_GRAIN, WEAK_HOLE, WEAK_FLOOR, WEAK_WALL }
+    WeakKind;   // ORDER WEAK
 
 typedef struct {
     int      part;
     WeakKind kind;
+    Str      what;       // "short grain", "wood under the dado"
     V2       a, b;       // the section: from one outline to the other
     Quantity width, least;   // of the section; what it should be
 } Weak;
@@ -432,7 +434,6 @@ int fix_total(const Fix *f);
 /* "3 long point" words: "long point", "short point", "center". */
 const char *length_to_name(LengthTo to);
 const char *signal_word(Signal s);         // "WARNING"
-const char *weak_name(WeakKind kind);       // "a web"
 const char *feature_name(const Feature *f); // "hole", "groove", ...
 const char *side_name(Side s);
 /* The first part of the stack that a part is cut in; itself if in none. */

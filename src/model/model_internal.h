@@ -224,6 +224,13 @@ double wood_moisture(double humidity, double celsius);
 
 /* fragile.c */
 void check_fragile(Build *b);
+/* Tells of a weak section from a to z, unless one is told there already;
+ * `cut` is the cut to blame, empty: none. */
+void add_weak(Build *b, int part, Loc loc, WeakKind kind, Str cut, V2 a,
+              V2 z, double width, double least);
+
+/* thin.c */
+void check_thin(Build *b, int part);
 
 /* slant.c: the bore of a pocket hole in its part, from the seat of the
  * screw's head back out of the face. */

@@ -215,12 +215,15 @@ void note_fasteners(Press *p, int step, Notes *notes) {
 
 Para weak_note(Press *p, const Weak *w) {
     static const char *const words[] = {   // ORDER WEAK
-        "a narrow web of ", "short grain, ", "little wood beside a hole, "
+        "a narrow web of ", "short grain, ", "little wood beside a hole, ",
+        "a thin floor of ", "a thin wall of "
     };
     static const char *const care[] = {   // ORDER WEAK
         "Saw the longest cut last and do not lift the part there.",
         "Back it with scrap while you saw; do not clamp or lift it there.",
-        "Drill from both sides with a sharp bit before you cut the outline."
+        "Drill from both sides with a sharp bit before you cut the outline.",
+        "Set the depth of the cut on scrap of the same thickness first.",
+        "Make this cut before you trim the part to size; back it with scrap."
     };
     const Part *part   = &p->m->parts.at[w->part];
     Str         source = part_source(p, part, "fragile");

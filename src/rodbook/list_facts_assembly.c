@@ -94,7 +94,7 @@ static void weak_json(Buf *out, const Model *m) {
         const Weak *w = &m->weak.at[i];
         open_item(out);
         json_text(out, "part", m->parts.at[w->part].letter);
-        json_text(out, "what", str_from(out->c, weak_name(w->kind)));
+        json_text(out, "what", w->what);
         json_number(out, "width_mm", w->width.real, 4);
         json_number(out, "least_mm", w->least.real, 4);
         json_number(out, "x_mm", (w->a.x + w->b.x) / 2, 4);
