@@ -250,6 +250,18 @@ every_code() {
     done
 }
 
+# Each row of checks.txt: its design is told this and nothing else.
+every_check() {
+    sed '/^#/d;/^$/d' "$WRONG/checks.txt" >"$TMP/checks"
+    while read -r code name check; do
+        if [ "$(codes "$WRONG/$name.expect" 2>"$TMP/none")" = "$code" ]; then
+            pass
+        else
+            fail "checks.txt: '$check': $name does not trip $code alone"
+        fi
+    done <"$TMP/checks"
+}
+
 sed -n 's/^DIAG([A-Z0-9_]*, "\([a-z0-9-]*\)",.*/\1/p' src/base/diag.def \
     >"$TMP/codes"
 [ "$(wc -l <"$TMP/codes")" = "$(grep -c '^DIAG(' src/base/diag.def)" ] ||
@@ -272,6 +284,7 @@ else
     other_ways
     hostile_cases
     every_code
+    every_check
 fi
 echo "wrong: $passed passed, $failed failed"
 [ "$failed" = 0 ]
