@@ -54,9 +54,116 @@ static void fasteners_stand_before_their_holes(void **state) {
     assert_true(drawn > 40);
 }
 
+/* Plans all designs and has each step's view looked at. */
+typedef void Look(const Model *m, const View *v, int step, int *seen);
+
+static int look_at_all(Ctx *c, Look *look) {
+    int seen = 0;
+
+    for (int i = 0; i < COUNT(designs); i++) {
+        const Design   *d = design_read(c, designs[i]);
+        const Model    *m = model_build(c, d, sizes_new(c));
+        const Workplan *p = plan_work(c, m);
+        assert_non_null(p);
+        for (int k = 0; k < m->steps.n; k++)
+            look(m, &p->steps.at[k], k, &seen);
+    }
+    return seen;
+}
+
+static int driven_in(const Model *m, int step) {
+    int n = 0;
+
+    for (int i = 0; i < m->fasteners.n; i++)
+        n += m->fasteners.at[i].step == step;
+    return n;
+}
+
+/* Length of the axis in the picture, of 1. */
+static double seen_share(const Fastener *f, const View *v) {
+    return v3_len(v3_cross(f->axis, v->camera.toward));
+}
+
+/* Over 12 in a step, or one that is seen almost end on, is a cross; the
+ * others are drawn as they are. */
+static void look_for_crosses(const Model *m, const View *v, int step,
+                             int *seen) {
+    for (int i = 0; i < v->driven.n; i++) {
+        const Driven   *d = &v->driven.at[i];
+        const Fastener *f = &m->fasteners.at[d->fastener];
+        double          share = seen_share(f, v);
+        if (fabs(share - 0.3) > 1e-3)
+            assert_int_equal(d->mark, driven_in(m, step) > 12 || share < 0.3);
+        if (d->mark)   // on the face itself
+            assert_near(v3_len(v3_sub(d->at, d->head))
+                        + v3_len(v3_sub(d->at, d->tip)), 0, 1e-9);
+        *seen += d->mark;
+    }
+}
+
+static void many_and_end_on_are_crosses(void **state) {
+    assert_true(look_at_all(*state, look_for_crosses) > 20);
+}
+
+/* The tip stands off its hole by 3 % of the drawing, at least 6 mm, and by
+ * the same in all of a step. */
+static void look_for_gaps(const Model *m, const View *v, int step,
+                          int *seen) {
+    double gap = 0;
+
+    (void)m, (void)step;
+    for (int i = 0; i < v->driven.n; i++) {
+        const Driven *d = &v->driven.at[i];
+        double        one = v3_len(v3_sub(d->at, d->tip));
+        if (d->mark)
+            continue;
+        assert_true(one >= 6 - 1e-9);
+        assert_true(gap <= 0 || fabs(one - gap) < 1e-9);
+        gap = one;
+        (*seen)++;
+    }
+}
+
+static void tips_stand_off_alike(void **state) {
+    assert_true(look_at_all(*state, look_for_gaps) > 40);
+}
+
+/* A row is drawn with at least one of it in sight; then those of it that
+ * are hidden are dashed and none is missing. Crosses are never hidden. */
+static void look_for_rows(const Model *m, const View *v, int step,
+                          int *seen) {
+    (void)step;
+    for (int i = 0; i < v->driven.n; i++) {
+        const Driven      *d = &v->driven.at[i];
+        const FastenerRow *r;
+        int in_sight = 0, in_all = 0;
+        assert_false(d->mark && d->hidden);
+        if (d->mark)
+            continue;
+        r = &m->rows.at[m->fasteners.at[d->fastener].row];
+        for (int k = 0; k < v->driven.n; k++) {
+            int nth = v->driven.at[k].fastener;
+            if (nth < r->first || nth >= r->first + r->count)
+                continue;
+            in_sight += !v->driven.at[k].hidden;
+            in_all++;
+        }
+        assert_true(in_sight > 0);
+        assert_int_equal(in_all, r->count);
+        *seen += d->hidden;
+    }
+}
+
+static void a_row_is_drawn_whole_or_not_at_all(void **state) {
+    assert_true(look_at_all(*state, look_for_rows) > 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(fasteners_stand_before_their_holes),
+        TEST(many_and_end_on_are_crosses),
+        TEST(tips_stand_off_alike),
+        TEST(a_row_is_drawn_whole_or_not_at_all),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
