@@ -59,6 +59,9 @@ static void dump_step(Buf *out, const Model *m, const Step *s, int i) {
             buf_add(out, ", glue on %.0f mm2", f->glue_area);
         buf_add(out, "\n");
     }
+    for (int k = 0; k < s->holds.n; k++)
+        buf_add(out, "  hold %d pieces with %.*s\n",
+                s->holds.at[k].pieces.n, STR_ARG(s->holds.at[k].with));
 }
 
 void model_dump(Buf *out, const Model *m) {
