@@ -345,6 +345,35 @@ static void an_order_is_found_for_what_locks(void **state) {
     assert_int_equal(c->diags.n, 0);
 }
 
+/* ---- What holds ---- */
+
+static int unheld_of(Ctx *c, const char *steps) {
+    Str text = str_fmt(c, "%s, \"steps\": [%s]", table, steps);
+
+    c->diags.n = c->errors = 0;
+    (void)!model_of(c, str_z(c, text));
+    for (int i = 0; i < c->diags.n; i++)
+        assert_int_equal(c->diags.at[i].code, UNHELD);
+    return c->diags.n;
+}
+
+/* The shelf hangs between the legs: before them nothing holds it. */
+static void what_hangs_in_the_air_needs_a_clamp(void **state) {
+    Ctx *c = *state;
+
+    assert_int_equal(unheld_of(c, "{\"title\": \"A\", \"add\": [\"left "
+        "leg\"]}, {\"title\": \"B\", \"add\": [\"shelf\"]}, {\"title\": "
+        "\"C\", \"add\": [\"right leg\", \"seat\"]}"), 0);
+    assert_int_equal(unheld_of(c, "{\"title\": \"A\", \"add\": [\"seat\"]}, "
+        "{\"title\": \"B\", \"add\": [\"shelf\"]}, {\"title\": "
+        "\"C\", \"add\": [\"right leg\", \"left leg\"]}"), 1);
+    assert_true(c->errors == 1);
+    assert_int_equal(unheld_of(c, "{\"title\": \"A\", \"add\": [\"seat\"]}, "
+        "{\"title\": \"B\", \"add\": [\"shelf\"], \"hold\": [{\"pieces\": "
+        "[\"shelf\"], \"with\": \"two clamps\"}]}, {\"title\": "
+        "\"C\", \"add\": [\"right leg\", \"left leg\"]}"), 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(near_boxes_are_those_of_all_pairs),
@@ -359,6 +388,7 @@ int main(void) {
         TEST(what_goes_in_only_together_may_come_as_one),
         TEST(one_after_the_other_they_lock),
         TEST(an_order_is_found_for_what_locks),
+        TEST(what_hangs_in_the_air_needs_a_clamp),
         TEST(a_contact_tells_its_normal_from_b_into_a),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -406,12 +406,14 @@ static void a_range_of_courses_is_added_by_one_name(void **state) {
     "{'part': 'B', 'as': 'high', 'at': ['0in', '0in', '1 1/2in']},"       \
     "{'part': 'B', 'as': 'late', 'at': ['0in', '0in', '3/4in']}]"
 
+#define HELD " 'hold': [{'pieces': ['high'], 'with': 'a clamp'}]"
+
 static void a_temporary_piece_stands_until_it_is_taken_away(void **state) {
     Ctx         *c = *state;
     const Model *m = model_of(c, SPACED ", 'steps': ["
         "{'title': 'A', 'add': ['low', 'block']},"
         "{'title': 'B', 'add': ['high']},"
-        "{'title': 'C', 'remove': ['block'], 'add': ['late']}]");
+        "{'title': 'C', 'remove': ['block'], 'add': ['late']," HELD "}]");
     const Piece *p = piece_called(m, "block");
 
     assert_true(piece_stands(p, 0));
@@ -428,7 +430,7 @@ static void a_temporary_piece_stands_until_it_is_taken_away(void **state) {
 static void a_piece_for_one_step_is_gone_in_the_next(void **state) {
     Ctx         *c = *state;
     const Model *m = model_of(c, SPACED ", 'steps': ["
-        "{'title': 'A', 'add': ['low', 'high'], 'with': ['block']},"
+        "{'title': 'A', 'add': ['low', 'high'], 'with': ['block']," HELD "},"
         "{'title': 'B', 'add': ['late']}]");
     const Workplan *w = plan_work(c, m);
 
@@ -442,7 +444,7 @@ static void a_temporary_piece_may_come_again(void **state) {
     Ctx         *c = *state;
     const Model *m = model_of(c, SPACED ", 'steps': ["
         "{'title': 'A', 'add': ['low'], 'with': ['block']},"
-        "{'title': 'B', 'add': ['high']},"
+        "{'title': 'B', 'add': ['high']," HELD "},"
         "{'title': 'C', 'with': ['block']},"
         "{'title': 'D', 'add': ['late']}]");
     const Piece *p = piece_called(m, "block");
