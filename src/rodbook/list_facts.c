@@ -261,6 +261,6 @@ void list_facts(Ctx *c, const Model *m, const Edition *e, const char *as,
     } else {
         as_text(c, e, out, &rows);
         text_finishes(e, out, m, &rows.at[rows.n - 1]);
-        facts_in_words(c, out, m);
+        facts_in_words(c, e, out, m);
     }
 }

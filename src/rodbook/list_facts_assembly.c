@@ -141,15 +141,17 @@ void facts_of_assembly(Ctx *c, Buf *out, const Model *m) {
 
 /* ---- In words ---- */
 
-void facts_in_words(Ctx *c, Buf *out, const Model *m) {
-    Standing s = model_stands(c, m);
+void facts_in_words(Ctx *c, const Edition *e, Buf *out, const Model *m) {
+    const double inch = 25.4;
+    Standing     s = model_stands(c, m);
 
     for (int i = 0; i < m->collisions.n; i++) {
         const Collision *k = &m->collisions.at[i];
         buf_add(out, "in each other: %.*s and %.*s, ", STR_ARG(k->cut_a),
                 STR_ARG(k->cut_b));
-        buf_num(out, k->shared.volume, 1);
-        buf_add(out, " mm3\n");
+        buf_num(out, e->inch ? k->shared.volume / (inch * inch * inch)
+                             : k->shared.volume, e->inch ? 4 : 1);
+        buf_add(out, e->inch ? " cubic in\n" : " cubic mm\n");
     }
     if (s.known && s.stands)
         buf_add(out, "stands: tips %s at %.1f degrees\n",

@@ -83,7 +83,7 @@ void list_facts(Ctx *c, const Model *m, const Edition *e, const char *as,
 /* list_facts_assembly.c: "contacts" to "stands", members of that JSON; what
  * collides and how it stands, in words. */
 void facts_of_assembly(Ctx *c, Buf *out, const Model *m);
-void facts_in_words(Ctx *c, Buf *out, const Model *m);
+void facts_in_words(Ctx *c, const Edition *e, Buf *out, const Model *m);
 
 /* list_json.c: each but the first of an object or a list after a comma. */
 void json_next(Buf *out);
