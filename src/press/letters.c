@@ -46,6 +46,7 @@ typedef struct {
     int          *of;      // slot of each letter
     int          *taken;   // letter of each slot, or -1
     int          *weight;  // [n][n]: of a fault between two letters
+    int          *fault;   // [n][n]: between two letters, where they sit
 } Seating;
 
 static V2 minus(V2 a, V2 b) {
@@ -359,25 +360,53 @@ static int faults_between(const Seating *s, int i, int a, int k, int b) {
          + (distance(t, p, q) < off);
 }
 
-/* Weighed faults of letter i in slot j, without those with `but`. */
-static int faults_in(const Seating *s, int i, int j, int but) {
-    int faults = 0;
+/* Counts the faults of letter i anew. */
+static void count_faults(Seating *s, int i) {
+    for (int k = 0; k < s->n; k++)
+        s->fault[i * s->n + k] = s->fault[k * s->n + i] =
+            k == i ? 0 : faults_between(s, i, s->of[i], k, s->of[k]);
+}
+
+/* Weighed faults of letter i where it sits. */
+static int faults_of(const Seating *s, int i) {
+    const int *fault = &s->fault[i * s->n], *weight = &s->weight[i * s->n];
+    int        faults = 0;
 
     for (int k = 0; k < s->n; k++)
+        faults += weight[k] * fault[k];
+    return faults;
+}
+
+/* Weighed faults of letter i in slot j, without those with `but`; counted
+ * no farther than `enough`. */
+static int faults_in(const Seating *s, int i, int j, int but, int enough) {
+    int faults = 0;
+
+    for (int k = 0; k < s->n && faults <= enough; k++)
         if (k != i && k != but)
             faults += s->weight[i * s->n + k]
                     * faults_between(s, i, j, k, s->of[k]);
     return faults;
 }
 
-/* The faults of two letters (`other` may be none) in these slots. */
-static int pair_faults(const Seating *s, int i, int a, int other, int b) {
-    int faults = faults_in(s, i, a, other);
+/* The faults of letter i and, where there is one, of the other. */
+static int pair_faults(const Seating *s, int i, int other) {
+    return faults_of(s, i)
+         + (other < 0 ? 0 : faults_of(s, other)
+                            - s->weight[i * s->n + other]
+                              * s->fault[i * s->n + other]);
+}
 
-    if (other >= 0)
-        faults += faults_in(s, other, b, i)
-                + s->weight[i * s->n + other]
-                  * faults_between(s, i, a, other, b);
+/* The same once they have changed places, i to slot a, the other to b. */
+static int traded_faults(const Seating *s, int i, int a, int other, int b,
+                         int enough) {
+    int faults = faults_in(s, i, a, other, enough);
+
+    if (other >= 0 && faults <= enough)
+        faults += s->weight[i * s->n + other]
+                * faults_between(s, i, a, other, b);
+    if (other >= 0 && faults <= enough)
+        faults += faults_in(s, other, b, i, enough - faults);
     return faults;
 }
 
@@ -393,8 +422,11 @@ static void trade(Seating *s, int i, int j) {
     s->taken[mine] = other;
     s->taken[j]    = i;
     s->of[i]       = j;
-    if (other >= 0)
+    if (other >= 0) {
         s->of[other] = mine;
+        count_faults(s, other);
+    }
+    count_faults(s, i);
 }
 
 /* The slot that letter i would best move to, or -1: it should stay. */
@@ -403,13 +435,13 @@ static int best_move(const Seating *s, int i) {
     double cost = 0;
 
     for (int j = 0; j < s->slots; j++) {
-        int    other = s->taken[j], gain;
+        int    other = s->taken[j], now, gain;
         double more;
         if (j == mine || length(minus(s->slot[j].at, s->slot[mine].at))
                          > NEAR)
             continue;
-        gain = pair_faults(s, i, j, other, mine)
-             - pair_faults(s, i, mine, other, j);
+        now  = pair_faults(s, i, other);
+        gain = traded_faults(s, i, j, other, mine, now + least) - now;
         more = pair_cost(s, i, j, other, mine)
              - pair_cost(s, i, mine, other, j);
         if (gain < least || (gain == least && best >= 0 && more < cost)) {
@@ -426,7 +458,7 @@ static int worst_letter(const Seating *s) {
     int worst = -1, most = 0;
 
     for (int i = 0; i < s->n; i++) {
-        int faults = faults_in(s, i, s->of[i], -1);
+        int faults = faults_of(s, i);
         if (faults > most) {
             most  = faults;
             worst = i;
@@ -437,21 +469,21 @@ static int worst_letter(const Seating *s) {
 
 /* Faults that no single move mends weigh more from now on. */
 static void weigh(Seating *s) {
-    for (int i = 0; i < s->n; i++)
-        for (int k = 0; k < s->n; k++)
-            if (k != i && faults_between(s, i, s->of[i], k, s->of[k]))
-                s->weight[i * s->n + k]++;
+    for (int i = 0; i < s->n * s->n; i++)
+        s->weight[i] += s->fault[i] > 0;
 }
 
 /* True: no fault is left. */
 static bool untangle(Seating *s) {
+    for (int i = 0; i < s->n; i++)
+        count_faults(s, i);
     for (int move = 0; move < MOVES; move++) {
         int i = worst_letter(s), j;
         if (i < 0)
             return true;
         j = best_move(s, i);
         for (int k = 0; j < 0 && k < s->n; k++) {
-            if (k != i && faults_in(s, k, s->of[k], -1)) {
+            if (k != i && faults_of(s, k)) {
                 j = best_move(s, k);
                 i = k;
             }
@@ -470,6 +502,7 @@ static bool seat(Ctx *c, Seating *s, const double *fees, double strict) {
 
     s->cost   = cost;
     s->weight = NEW_N(c, int, s->n * s->n);
+    s->fault  = NEW_N(c, int, s->n * s->n);
     for (int i = 0; i < s->n * s->n; i++)
         s->weight[i] = 1;
     for (int i = 0, at = 0; i < s->n; i++)
@@ -500,7 +533,7 @@ bool letters_place(Ctx *c, const V2 *ends, int n_ends, Box2 frame,
     for (int i = 0; i < n; i++)
         fees_of(&map, &letters[i], slots.at, slots.n, &fees[i * slots.n]);
     s = (Seating){ slots.at, slots.n, letters, n, NULL, NEW_N(c, int, n),
-                   NEW_N(c, int, slots.n), NULL };
+                   NEW_N(c, int, slots.n), NULL, NULL };
     for (int i = 0; i < COUNT(strict) && !good; i++)
         good = seat(c, &s, fees, strict[i]);
     for (int i = 0; i < n; i++) {
