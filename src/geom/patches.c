@@ -64,7 +64,7 @@ static bool is_convex(const Ring *r) {
 
 static bool target_of(Draw *d, const Face *face, const Frame *f, V3 normal,
                       Target *t) {
-    Ctx *s = &d->scratch;
+    Ctx *s = &d->face;
     V3   first = v3(0, 0, 0);
 
     *t = (Target){ .box = box2_empty(), .low = INFINITY, .top = -INFINITY };
@@ -103,7 +103,7 @@ static Ring nearer_part(Draw *d, const Occluder *o, const Target *t,
     const Border *b    = &d->grid.borders.at[o->border];
     Depth         by   = { o->depth.a - t->depth.a, o->depth.b - t->depth.b,
                            o->depth.c - t->depth.c - least };
-    Ring          part = { .at = NEW_N(&d->scratch, V2, o->n + 2) };
+    Ring          part = { .at = NEW_N(&d->face, V2, o->n + 2) };
 
     for (int i = 0; i < o->n; i++) {
         V2     p = b[i].corner, q = b[i + 1 < o->n ? i + 1 : 0].corner;
@@ -186,7 +186,7 @@ static bool find_covers(Draw *d, const Target *t, Rings *found) {
                 if (how == HIDES_ALL)
                     return false;
                 if (how == HIDES_PART)
-                    *PUSH(&d->scratch, found) = part;
+                    *PUSH(&d->face, found) = part;
             }
     return true;
 }
@@ -194,13 +194,13 @@ static bool find_covers(Draw *d, const Target *t, Rings *found) {
 /* ---- Subtraction ---- */
 
 static GEOSGeometry *united(Draw *d, const Rings *covers) {
-    GEOSGeometry **one = NEW_N(&d->scratch, GEOSGeometry *, covers->n);
+    GEOSGeometry **one = NEW_N(&d->face, GEOSGeometry *, covers->n);
     GEOSGeometry  *all, *u;
     int            n = 0;
 
     for (int i = 0; i < covers->n; i++) {
         Rings ring = { .at = &covers->at[i], .n = 1 };
-        one[n] = geos_from_rings(&d->scratch, d->geos, ring);
+        one[n] = geos_from_rings(&d->face, d->geos, ring);
         n += one[n] != NULL;
     }
     all = GEOSGeom_createCollection_r(d->geos, GEOS_MULTIPOLYGON, one,
@@ -219,12 +219,12 @@ static Polygons subtracted(Draw *d, const Target *t, const Rings *covers) {
 
     if (!d->geos)
         d->geos = GEOS_init_r();
-    face  = geos_from_rings(&d->scratch, d->geos, t->rings);
+    face  = geos_from_rings(&d->face, d->geos, t->rings);
     cover = united(d, covers);
     if (face && cover)
         rest = GEOSDifferencePrec_r(d->geos, face, cover, PATCH_GRID);
     if (rest)
-        p = polygons_from_geos(&d->scratch, d->geos, rest);
+        p = polygons_from_geos(&d->face, d->geos, rest);
     if (rest)
         GEOSGeom_destroy_r(d->geos, rest);
     if (cover)
@@ -299,7 +299,7 @@ static Polygons tidy(Draw *d, const Polygons *p) {
         for (int k = 0; k < part->n; k++)
             *PUSH(d->c, kept) = tidy_ring(d->c, &part->at[k]);
     }
-    list_sort(&d->scratch, out.parts.at, out.parts.n, sizeof *out.parts.at,
+    list_sort(&d->face, out.parts.at, out.parts.n, sizeof *out.parts.at,
               by_first_corner, NULL);
     return out;
 }
@@ -326,7 +326,7 @@ static void sort_covers(Ctx *c, const Rings *covers) {
 
 /* What the covers leave of the target. */
 static Polygons visible_part(Draw *d, const Target *t, const Rings *covers) {
-    Ctx     *c    = &d->scratch;
+    Ctx     *c    = &d->face;
     Rings    used = { 0 };
     Polygons rest = { 0 };
 
@@ -371,6 +371,7 @@ void patches_add(Draw *d, int body) {
         if (normal.z > EDGE_ON * v3_len(normal)
             && target_of(d, face, &f, normal, &t))
             add_patch(d, body, face, normal, &t);
+        arena_reset(&d->face.arena);
     }
 }
 
