@@ -24,6 +24,7 @@
 #define LEAST_AREA 0.01    // mm^2; smaller patches are dropped
 #define STRAIGHT   1e-4    // mm off a straight line
 #define THINNEST   0.001   // mm, area over perimeter; so are thinner ones
+#define ONE_POINT  1e-5    // mm; sides this short have no direction
 
 /* A face as it lies in the picture. */
 typedef struct {
@@ -96,6 +97,11 @@ static bool target_of(Draw *d, const Face *face, const Frame *f, V3 normal,
 
 /* ---- What lies in front of it ---- */
 
+static void add_corner(Ring *r, V2 p) {
+    if (!r->n || v2_len(v2_sub(p, r->at[r->n - 1])) > ONE_POINT)
+        r->at[r->n++] = p;
+}
+
 /* The part of an occluder that is nearer than the face by more than
  * `least`; no corners if there is none. */
 static Ring nearer_part(Draw *d, const Occluder *o, const Target *t,
@@ -110,11 +116,14 @@ static Ring nearer_part(Draw *d, const Occluder *o, const Target *t,
         double at_p = by.a * p.x + by.b * p.y + by.c;
         double at_q = by.a * q.x + by.b * q.y + by.c;
         if (at_p >= 0)
-            part.at[part.n++] = p;
+            add_corner(&part, p);
         if ((at_p > 0 && at_q < 0) || (at_p < 0 && at_q > 0))
-            part.at[part.n++] = v2_add(p, v2_scale(v2_sub(q, p),
-                                                   at_p / (at_p - at_q)));
+            add_corner(&part, v2_add(p, v2_scale(v2_sub(q, p),
+                                                 at_p / (at_p - at_q))));
     }
+    while (part.n > 1
+           && v2_len(v2_sub(part.at[0], part.at[part.n - 1])) <= ONE_POINT)
+        part.n--;
     return part;
 }
 
