@@ -103,6 +103,10 @@ booklet: $(B)/rodbook $(B)/outlines   ## demo booklets read back by independent 
 	@ROD=$(B)/rodbook tests/tools/booklet.sh
 	@ROD=$(B)/rodbook OUTLINES=$(B)/outlines tests/tools/seams.sh short
 
+# A header that tests/tools/kernel_setup.sh has fetched.
+kernel bench-lines: export CPLUS_INCLUDE_PATH = \
+    $(abspath $(B))/occt/usr/include/opencascade
+
 kernel: $(B)/kernel_parts $(B)/kernel_scenes   ## solids and hidden lines against an outside geometry kernel
 	@B=$(B) tests/tools/kernel.sh
 	@B=$(B) tests/tools/kernel_lines.sh 0 $(wildcard plans-demo/*/*.json \
