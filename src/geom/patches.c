@@ -258,21 +258,26 @@ static bool is_straight(V2 a, V2 b, V2 q) {
         && v2_dot(v2_sub(b, a), v2_sub(q, b)) >= 0;
 }
 
-/* The ring from its leftmost corner on, snapped, without corners where it
- * runs straight on. */
+static V2 snapped(V2 p) {
+    return v2(snap(p.x), snap(p.y));
+}
+
+/* The ring from its leftmost corner on (the lowest of several, which is no
+ * place where it runs straight on), snapped, without corners where it does.
+ */
 static Ring tidy_ring(Ctx *c, const Ring *r) {
     Ring out   = { 0 };
     int  first = 0;
 
     for (int i = 1; i < r->n; i++)
-        if (is_before(r->at[i], r->at[first]))
+        if (is_before(snapped(r->at[i]), snapped(r->at[first])))
             first = i;
     for (int i = 0; i < r->n; i++) {
         V2 p    = r->at[(first + i) % r->n];
         V2 next = r->at[(first + i + 1) % r->n];
         if (i && is_straight(out.at[out.n - 1], p, next))
             continue;
-        *PUSH(c, &out) = v2(snap(p.x), snap(p.y));
+        *PUSH(c, &out) = snapped(p);
     }
     return out;
 }

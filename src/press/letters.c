@@ -49,36 +49,20 @@ typedef struct {
     int          *fault;   // [n][n]: between two letters, where they sit
 } Seating;
 
-static V2 minus(V2 a, V2 b) {
-    return (V2){ a.x - b.x, a.y - b.y };
-}
-
-static double dot(V2 a, V2 b) {
-    return a.x * b.x + a.y * b.y;
-}
-
-static double cross(V2 a, V2 b) {
-    return a.x * b.y - a.y * b.x;
-}
-
-static double length(V2 a) {
-    return sqrt(a.x * a.x + a.y * a.y);
-}
-
 /* Distance of a point from a segment. */
 static double distance(V2 q, V2 a, V2 b) {
-    V2     d = minus(b, a);
-    double k = dot(d, d) > 0 ? dot(minus(q, a), d) / dot(d, d) : 0;
+    V2     d = v2_sub(b, a);
+    double k = v2_dot(d, d) > 0 ? v2_dot(v2_sub(q, a), d) / v2_dot(d, d) : 0;
 
     k = k < 0 ? 0 : k > 1 ? 1 : k;
-    return length(minus(q, (V2){ a.x + k * d.x, a.y + k * d.y }));
+    return v2_len(v2_sub(q, (V2){ a.x + k * d.x, a.y + k * d.y }));
 }
 
 static bool segments_cross(V2 a, V2 b, V2 c, V2 d) {
-    double c1 = cross(minus(b, a), minus(c, a));
-    double d1 = cross(minus(b, a), minus(d, a));
-    double a1 = cross(minus(d, c), minus(a, c));
-    double b1 = cross(minus(d, c), minus(b, c));
+    double c1 = v2_cross(v2_sub(b, a), v2_sub(c, a));
+    double d1 = v2_cross(v2_sub(b, a), v2_sub(d, a));
+    double a1 = v2_cross(v2_sub(d, c), v2_sub(a, c));
+    double b1 = v2_cross(v2_sub(d, c), v2_sub(b, c));
 
     return c1 * d1 < 0 && a1 * b1 < 0;
 }
@@ -119,12 +103,12 @@ static Slots ring_slots(Ctx *c, const Slots *ring, double spacing) {
     int    n = ring->n;
 
     for (int i = 0; i < n; i++)
-        all += length(minus(ring->at[(i + 1) % n].at, ring->at[i].at));
+        all += v2_len(v2_sub(ring->at[(i + 1) % n].at, ring->at[i].at));
     spacing = all / fmax(1, floor(all / spacing));
     for (int i = 0; i < n; i++) {
         const Slot *a = &ring->at[i], *b = &ring->at[(i + 1) % n];
-        V2     d = minus(b->at, a->at);
-        double l = length(d);
+        V2     d = v2_sub(b->at, a->at);
+        double l = v2_len(d);
         for (; l > 0 && next < done + l - 1e-6; next += spacing) {
             double k = (next - done) / l;
             *PUSH(c, &slots) = (Slot){
@@ -198,7 +182,7 @@ static unsigned char *ink_at(const InkMap *m, V2 v) {
 }
 
 static void ink_line(InkMap *m, V2 a, V2 b) {
-    double far = length(minus(b, a));
+    double far = v2_len(v2_sub(b, a));
     int    n   = 1 + (int)(far / (CELL / 2));
 
     for (int i = 0; i <= n; i++) {
@@ -247,7 +231,7 @@ static InkMap ink_map(Ctx *c, const V2 *ends, int n_ends,
 static double cost_of_way(const InkMap *m, V2 from, V2 to) {
     static const double fee[] = { 0, FEE_LINE, FEE_DOT, FEE_LINE + FEE_DOT };
     double cost = 0;
-    int    n = (int)(length(minus(to, from)) / CELL);
+    int    n = (int)(v2_len(v2_sub(to, from)) / CELL);
     V2     by = { (to.x - from.x) / (n + 1), (to.y - from.y) / (n + 1) };
 
     for (int i = 4; i < n; i++) {
@@ -266,11 +250,11 @@ static void fees_of(const InkMap *m, const Letter *l, const Slot *slot,
     double nearest = HUGE_VAL;
 
     for (int j = 0; j < n; j++)
-        nearest = fmin(nearest, length(minus(slot[j].at, l->anchor)));
+        nearest = fmin(nearest, v2_len(v2_sub(slot[j].at, l->anchor)));
     for (int j = 0; j < n; j++) {
-        V2     way  = minus(slot[j].at, l->anchor);
-        double far  = length(way);
-        double turn = far > 0 ? dot(way, slot[j].out) / far : 1;
+        V2     way  = v2_sub(slot[j].at, l->anchor);
+        double far  = v2_len(way);
+        double turn = far > 0 ? v2_dot(way, slot[j].out) / far : 1;
         turn = turn < -1 ? -1 : turn > 1 ? 1 : turn;
         fees[j] = FEE_TURN * acos(turn) / (PI / 4)
                 + (far < nearest + FAR_OFF
@@ -437,7 +421,7 @@ static int best_move(const Seating *s, int i) {
     for (int j = 0; j < s->slots; j++) {
         int    other = s->taken[j], now, gain;
         double more;
-        if (j == mine || length(minus(s->slot[j].at, s->slot[mine].at))
+        if (j == mine || v2_len(v2_sub(s->slot[j].at, s->slot[mine].at))
                          > NEAR)
             continue;
         now  = pair_faults(s, i, other);
@@ -508,7 +492,7 @@ static bool seat(Ctx *c, Seating *s, const double *fees, double strict) {
     for (int i = 0, at = 0; i < s->n; i++)
         for (int j = 0; j < s->slots; j++, at++)
             cost[at] = strict * fees[at]
-                     + length(minus(s->slot[j].at, s->letter[i].anchor));
+                     + v2_len(v2_sub(s->slot[j].at, s->letter[i].anchor));
     assign(c, s);
     return untangle(s);
 }
@@ -546,8 +530,8 @@ bool letters_place(Ctx *c, const V2 *ends, int n_ends, Box2 frame,
 /* ---- Drawing ---- */
 
 static void draw_leader(Press *p, const Letter *l) {
-    V2     way = minus(l->anchor, l->at);
-    double far = length(way);
+    V2     way = v2_sub(l->anchor, l->at);
+    double far = v2_len(way);
     V2     rim;
 
     if (far <= RADIUS)
