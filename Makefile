@@ -103,10 +103,20 @@ booklet: $(B)/rodbook $(B)/outlines   ## demo booklets read back by independent 
 	@ROD=$(B)/rodbook tests/tools/booklet.sh
 	@ROD=$(B)/rodbook OUTLINES=$(B)/outlines tests/tools/seams.sh short
 
-kernel: $(B)/kernel_parts   ## solids against an outside geometry kernel
+# A header that tests/tools/kernel_setup.sh has fetched.
+kernel bench-lines: export CPLUS_INCLUDE_PATH = \
+    $(abspath $(B))/occt/usr/include/opencascade
+
+kernel: $(B)/kernel_parts $(B)/kernel_scenes   ## solids and hidden lines against an outside geometry kernel
 	@B=$(B) tests/tools/kernel.sh
+	@B=$(B) tests/tools/kernel_lines.sh 0 $(wildcard plans-demo/*/*.json \
+	    templates/*.json tests/golden/[cs]a*/design.json)
 
 $(B)/kernel_parts: tests/kernel/parts.c $(B)/librod.a
+	@mkdir -p $(@D)
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+
+$(B)/kernel_scenes: tests/kernel/scenes.c $(B)/librod.a
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
@@ -145,10 +155,13 @@ $(B)/fuzz: tests/fuzz/compile.c $(B)/librod.a
 INSTANCES  ?= $(wildcard /work/shared/benchmarks)
 BENCH_FORM ?= short
 
-bench: bench-read bench-solids bench-facts bench-boards bench-sheets bench-nesting-short   ## all CPU times (INSTANCES=folder BENCH_FORM=full)
+bench: bench-read bench-lines bench-solids bench-facts bench-boards bench-sheets bench-nesting-short   ## all CPU times (INSTANCES=folder BENCH_FORM=full)
 
-bench-read: $(B)/bench   ## 1 MB read, 5,000 sizes
+bench-read: $(B)/bench   ## 1 MB read, 5,000 sizes, hidden lines, letters, views
 	@$(B)/bench
+
+bench-lines: $(B)/kernel_scenes   ## hidden lines beside Open CASCADE (a minute)
+	@B=$(B) tests/tools/kernel_lines.sh 100 1000 3000
 
 NESTING  := $(INSTANCES:%=%/nesting-irregular)
 
@@ -205,5 +218,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench seams bench-nesting bench-nesting-short bench-sheets bench-read bench-solids bench-facts bench-boards fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench seams bench-nesting bench-nesting-short bench-sheets bench-read bench-lines bench-solids bench-facts bench-boards fuzz check asan help clean
 .SECONDARY:

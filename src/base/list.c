@@ -18,7 +18,7 @@ void *list_room(Ctx *c, void *at, int n, int *cap, size_t size) {
 }
 
 /* A size known beforehand saves the call of memcpy, which counts here. */
-static void copy_one(char *to, const char *from, size_t size) {
+static inline void copy_one(char *to, const char *from, size_t size) {
     switch (size) {
     case 4:  memcpy(to, from, 4);  break;
     case 8:  memcpy(to, from, 8);  break;
@@ -26,6 +26,23 @@ static void copy_one(char *to, const char *from, size_t size) {
     case 16: memcpy(to, from, 16); break;
     case 40: memcpy(to, from, 40); break;
     default: memcpy(to, from, size);
+    }
+}
+
+/* Sorts a short run by moving each element down to its place; `moving` has
+ * room for one. */
+static void sort_run(char *a, int n, size_t size, Compare *cmp,
+                     const void *with, char *moving) {
+    for (int i = 1; i < n; i++) {
+        char *at = a + (size_t)i * size;
+        if (cmp(at - size, at, with) <= 0)
+            continue;
+        copy_one(moving, at, size);
+        do {
+            copy_one(at, at - size, size);
+            at -= size;
+        } while (at > a && cmp(at - size, moving, with) > 0);
+        copy_one(at, moving, size);
     }
 }
 
@@ -51,20 +68,29 @@ static void merge(const char *a, char *out, int from, int mid, int to,
     }
 }
 
+#define RUN 8   // sorted in place, before the merging begins
+
 void list_sort(Ctx *c, void *at, int n, size_t size, Compare *cmp,
                const void *with) {
-    char *a = at, *spare;
+    char *a = at, *spare, *swap;
 
     if (n < 2)
         return;
     spare = arena_take(&c->arena, (size_t)n * size);
-    for (int run = 1; run < n; run = run > n / 2 ? n : run * 2) {
+    for (int from = 0; from < n; from += RUN)
+        sort_run(a + (size_t)from * size, n - from < RUN ? n - from : RUN,
+                 size, cmp, with, spare);
+    for (int run = RUN; run < n; run = run > n / 2 ? n : run * 2) {
         for (int from = 0; from < n; ) {
             int mid = run < n - from ? from + run : n;
             int to  = run < n - mid ? mid + run : n;
             merge(a, spare, from, mid, to, size, cmp, with);
             from = to;
         }
-        memcpy(a, spare, (size_t)n * size);
+        swap  = a;
+        a     = spare;
+        spare = swap;
     }
+    if (a != at)
+        memcpy(at, a, (size_t)n * size);
 }

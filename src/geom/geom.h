@@ -8,43 +8,7 @@
 #define GEOM_GEOM_H
 
 #include "base/base.h"
-
-typedef struct { double x, y; } V2;
-typedef struct { double x, y, z; } V3;
-typedef struct { V2 min, max; } Box2;
-typedef struct { V3 min, max; } Box3;
-
-/* Where a body stands: world = o + x*p.x + y*p.y + z*p.z. The columns are
- * orthonormal; a mirrored body has determinant -1. */
-typedef struct { V3 x, y, z, o; } Frame;
-
-V2 v2(double x, double y);
-V2 v2_add(V2 a, V2 b);
-V2 v2_sub(V2 a, V2 b);
-V2 v2_scale(V2 a, double k);
-double v2_dot(V2 a, V2 b);
-double v2_cross(V2 a, V2 b);
-double v2_len(V2 a);
-V3 v3(double x, double y, double z);
-V3 v3_add(V3 a, V3 b);
-V3 v3_sub(V3 a, V3 b);
-V3 v3_scale(V3 a, double k);
-double v3_dot(V3 a, V3 b);
-V3 v3_cross(V3 a, V3 b);
-double v3_len(V3 a);
-V3 v3_unit(V3 a);
-extern const Frame FRAME_WORLD;
-V3 frame_point(const Frame *f, V3 p);        // local to world
-V3 frame_vector(const Frame *f, V3 v);       // without the origin
-double frame_det(const Frame *f);
-/* Turns a frame about an axis (unit) through a point, right-handed. */
-Frame frame_turn(Frame f, V3 through, V3 axis, double angle);
-Frame frame_mirror(Frame f, V3 on_plane, V3 normal);
-Box2 box2_empty(void);
-void box2_add(Box2 *b, V2 p);
-Box3 box3_empty(void);
-void box3_add(Box3 *b, V3 p);
-bool box3_touch(Box3 a, Box3 b, double slack);
+#include "geom/vec.h"
 
 /* ---- Curves and shapes ---- */
 

@@ -177,18 +177,22 @@ Picture picture_draw(Ctx *c, const Body *bodies, int n, const Extra *extras,
     d->with_hidden = with_hidden;
     d->view        = view_of(cam);
     ctx_init(&d->scratch, c->files);
+    ctx_init(&d->face, c->files);
     if (setjmp(guard)) {
         d->c->arena.out_of_memory = outer;
         patches_end(d);
         ctx_free(&d->scratch);
+        ctx_free(&d->face);
         arena_take(&d->c->arena, SIZE_MAX);
     }
     c->arena.out_of_memory         = &guard;
     d->scratch.arena.out_of_memory = &guard;
+    d->face.arena.out_of_memory    = &guard;
     draw_all(d, extras, n_extras);
     c->arena.out_of_memory = outer;
     patches_end(d);
     ctx_free(&d->scratch);
+    ctx_free(&d->face);
     return d->picture;
 }
 

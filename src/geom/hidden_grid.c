@@ -106,12 +106,6 @@ static inline double depth_of(const Occluder *o, double x, double y) {
 
 /* ---- Occluders ---- */
 
-static inline V3 point_in(const Frame *f, V3 p) {
-    return (V3){ f->o.x + p.x * f->x.x + p.y * f->y.x + p.z * f->z.x,
-                 f->o.y + p.x * f->x.y + p.y * f->y.y + p.z * f->z.y,
-                 f->o.z + p.x * f->x.z + p.y * f->y.z + p.z * f->z.z };
-}
-
 static inline bool is_same(V2 a, V2 b) {
     double x = a.x - b.x, y = a.y - b.y;
 
@@ -131,19 +125,15 @@ static bool add_corners(Draw *d, const Frame *f, const Cell *cell,
     o->low    = INFINITY;
     o->top    = -INFINITY;
     for (int i = 0; i < face->vert.n; i++) {
-        V3 p = point_in(f, cell->vert.at[face->vert.at[i]]);
+        V3 p = frame_point(f, cell->vert.at[face->vert.at[i]]);
         V2 q = { p.x, p.y };
         if (!v3_is_finite(p))
             return false;
         middle->x += p.x / face->vert.n;
         middle->y += p.y / face->vert.n;
         middle->z += p.z / face->vert.n;
-        o->low = p.z < o->low ? p.z : o->low;
-        o->top = p.z > o->top ? p.z : o->top;
-        o->box.min.x = q.x < o->box.min.x ? q.x : o->box.min.x;
-        o->box.min.y = q.y < o->box.min.y ? q.y : o->box.min.y;
-        o->box.max.x = q.x > o->box.max.x ? q.x : o->box.max.x;
-        o->box.max.y = q.y > o->box.max.y ? q.y : o->box.max.y;
+        least_and_most(&o->low, &o->top, p.z);
+        box2_add(&o->box, q);
         if (g->borders.n == o->border
             || !is_same(q, g->borders.at[g->borders.n - 1].corner))
             PUSH(&d->scratch, &g->borders)->corner = q;

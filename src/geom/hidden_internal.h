@@ -79,7 +79,8 @@ typedef struct {
 
 typedef struct {
     Ctx        *c;          // gets the results
-    Ctx         scratch;    // all else
+    Ctx         scratch;    // all else,
+    Ctx         face;       // but what only one patch needs
     const Body *bodies;
     int         n;
     bool        with_hidden;

@@ -51,15 +51,6 @@ typedef struct {
 
 /* ---- Cutting ---- */
 
-/* The innermost loops run on these. */
-static inline V2 minus(V2 a, V2 b) {
-    return (V2){ a.x - b.x, a.y - b.y };
-}
-
-static inline double cross(V2 a, V2 b) {
-    return a.x * b.y - a.y * b.x;
-}
-
 static inline void add_knot(Piece2 *p, V2 at, int line) {
     p->at[p->n++] = (Knot){ at, line };
     if (p->n == 1)
@@ -81,7 +72,7 @@ static Piece2 part_below(Ctx *c, const Piece2 *p, const double *height,
         if (h <= 0)
             add_knot(&out, k->p, h == 0 && g > 0 ? line : k->line);
         if ((h < 0 && g > 0) || (h > 0 && g < 0)) {
-            V2     by = minus(next->p, k->p);
+            V2     by = v2_sub(next->p, k->p);
             double t  = h / (h - g);
             add_knot(&out, v2(k->p.x + by.x * t, k->p.y + by.y * t),
                      h < 0 ? line : k->line);
@@ -96,7 +87,7 @@ static int heights(const Piece2 *p, V2 a, V2 along, double *height) {
     int where = 0;
 
     for (int i = 0; i < p->n; i++) {
-        double h = cross(minus(p->at[i].p, a), along);
+        double h = v2_cross(v2_sub(p->at[i].p, a), along);
         height[i] = fabs(h) <= ON_LINE ? 0 : h;
         where |= height[i] < 0 ? 1 : height[i] > 0 ? 2 : 0;
     }
@@ -106,11 +97,11 @@ static int heights(const Piece2 *p, V2 a, V2 along, double *height) {
 /* Does some side of the piece part it from the cover? */
 static bool is_apart(const Piece2 *p, const Ring *cover) {
     for (int i = 0; i < p->n; i++) {
-        V2     a = p->at[i].p, by = minus(p->at[(i + 1) % p->n].p, a);
+        V2     a = p->at[i].p, by = v2_sub(p->at[(i + 1) % p->n].p, a);
         double len   = fabs(by.x) + fabs(by.y), least = ON_LINE * len;
         bool   apart = len > SAME_POINT;
         for (int k = 0; apart && k < cover->n; k++)
-            apart = cross(minus(cover->at[k], a), by) >= -least;
+            apart = v2_cross(v2_sub(cover->at[k], a), by) >= -least;
         if (apart)
             return true;
     }
@@ -150,7 +141,7 @@ static int add_lines(Cutter *cut, const Ring *r) {
     int first = cut->lines.n;
 
     for (int i = 0; i < r->n; i++) {
-        V2     by  = minus(r->at[(i + 1) % r->n], r->at[i]);
+        V2     by  = v2_sub(r->at[(i + 1) % r->n], r->at[i]);
         double len = sqrt(by.x * by.x + by.y * by.y);
         *PUSH(cut->c, &cut->lines) = len > 0 ? v2_scale(by, 1 / len) : by;
     }
@@ -195,13 +186,13 @@ static bool take_away(Cutter *cut, const Ring *cover) {
 /* Does a stretch of a-b lie inside of the piece? */
 static bool runs_through(const Piece2 *p, V2 a, V2 b) {
     double from = 0, to = 1;
-    V2     ab   = minus(b, a);
+    V2     ab   = v2_sub(b, a);
 
     for (int i = 0; i < p->n && from < to; i++) {
-        V2     q   = p->at[i].p, by = minus(p->at[(i + 1) % p->n].p, q);
+        V2     q   = p->at[i].p, by = v2_sub(p->at[(i + 1) % p->n].p, q);
         double len = fabs(by.x) + fabs(by.y);
-        double h   = cross(by, minus(a, q)) - ON_LINE * len;
-        double g   = h + cross(by, ab);
+        double h   = v2_cross(by, v2_sub(a, q)) - ON_LINE * len;
+        double g   = h + v2_cross(by, ab);
         if (len <= SAME_POINT)
             continue;
         if (h <= 0 && g <= 0)

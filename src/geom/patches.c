@@ -24,6 +24,7 @@
 #define LEAST_AREA 0.01    // mm^2; smaller patches are dropped
 #define STRAIGHT   1e-4    // mm off a straight line
 #define THINNEST   0.001   // mm, area over perimeter; so are thinner ones
+#define ONE_POINT  1e-5    // mm; sides this short have no direction
 
 /* A face as it lies in the picture. */
 typedef struct {
@@ -64,7 +65,7 @@ static bool is_convex(const Ring *r) {
 
 static bool target_of(Draw *d, const Face *face, const Frame *f, V3 normal,
                       Target *t) {
-    Ctx *s = &d->scratch;
+    Ctx *s = &d->face;
     V3   first = v3(0, 0, 0);
 
     *t = (Target){ .box = box2_empty(), .low = INFINITY, .top = -INFINITY };
@@ -96,6 +97,11 @@ static bool target_of(Draw *d, const Face *face, const Frame *f, V3 normal,
 
 /* ---- What lies in front of it ---- */
 
+static void add_corner(Ring *r, V2 p) {
+    if (!r->n || v2_len(v2_sub(p, r->at[r->n - 1])) > ONE_POINT)
+        r->at[r->n++] = p;
+}
+
 /* The part of an occluder that is nearer than the face by more than
  * `least`; no corners if there is none. */
 static Ring nearer_part(Draw *d, const Occluder *o, const Target *t,
@@ -103,18 +109,21 @@ static Ring nearer_part(Draw *d, const Occluder *o, const Target *t,
     const Border *b    = &d->grid.borders.at[o->border];
     Depth         by   = { o->depth.a - t->depth.a, o->depth.b - t->depth.b,
                            o->depth.c - t->depth.c - least };
-    Ring          part = { .at = NEW_N(&d->scratch, V2, o->n + 2) };
+    Ring          part = { .at = NEW_N(&d->face, V2, o->n + 2) };
 
     for (int i = 0; i < o->n; i++) {
         V2     p = b[i].corner, q = b[i + 1 < o->n ? i + 1 : 0].corner;
         double at_p = by.a * p.x + by.b * p.y + by.c;
         double at_q = by.a * q.x + by.b * q.y + by.c;
         if (at_p >= 0)
-            part.at[part.n++] = p;
+            add_corner(&part, p);
         if ((at_p > 0 && at_q < 0) || (at_p < 0 && at_q > 0))
-            part.at[part.n++] = v2_add(p, v2_scale(v2_sub(q, p),
-                                                   at_p / (at_p - at_q)));
+            add_corner(&part, v2_add(p, v2_scale(v2_sub(q, p),
+                                                 at_p / (at_p - at_q))));
     }
+    while (part.n > 1
+           && v2_len(v2_sub(part.at[0], part.at[part.n - 1])) <= ONE_POINT)
+        part.n--;
     return part;
 }
 
@@ -186,7 +195,7 @@ static bool find_covers(Draw *d, const Target *t, Rings *found) {
                 if (how == HIDES_ALL)
                     return false;
                 if (how == HIDES_PART)
-                    *PUSH(&d->scratch, found) = part;
+                    *PUSH(&d->face, found) = part;
             }
     return true;
 }
@@ -194,13 +203,13 @@ static bool find_covers(Draw *d, const Target *t, Rings *found) {
 /* ---- Subtraction ---- */
 
 static GEOSGeometry *united(Draw *d, const Rings *covers) {
-    GEOSGeometry **one = NEW_N(&d->scratch, GEOSGeometry *, covers->n);
+    GEOSGeometry **one = NEW_N(&d->face, GEOSGeometry *, covers->n);
     GEOSGeometry  *all, *u;
     int            n = 0;
 
     for (int i = 0; i < covers->n; i++) {
         Rings ring = { .at = &covers->at[i], .n = 1 };
-        one[n] = geos_from_rings(&d->scratch, d->geos, ring);
+        one[n] = geos_from_rings(&d->face, d->geos, ring);
         n += one[n] != NULL;
     }
     all = GEOSGeom_createCollection_r(d->geos, GEOS_MULTIPOLYGON, one,
@@ -219,12 +228,12 @@ static Polygons subtracted(Draw *d, const Target *t, const Rings *covers) {
 
     if (!d->geos)
         d->geos = GEOS_init_r();
-    face  = geos_from_rings(&d->scratch, d->geos, t->rings);
+    face  = geos_from_rings(&d->face, d->geos, t->rings);
     cover = united(d, covers);
     if (face && cover)
         rest = GEOSDifferencePrec_r(d->geos, face, cover, PATCH_GRID);
     if (rest)
-        p = polygons_from_geos(&d->scratch, d->geos, rest);
+        p = polygons_from_geos(&d->face, d->geos, rest);
     if (rest)
         GEOSGeom_destroy_r(d->geos, rest);
     if (cover)
@@ -249,21 +258,26 @@ static bool is_straight(V2 a, V2 b, V2 q) {
         && v2_dot(v2_sub(b, a), v2_sub(q, b)) >= 0;
 }
 
-/* The ring from its leftmost corner on, snapped, without corners where it
- * runs straight on. */
+static V2 snapped(V2 p) {
+    return v2(snap(p.x), snap(p.y));
+}
+
+/* The ring from its leftmost corner on (the lowest of several, which is no
+ * place where it runs straight on), snapped, without corners where it does.
+ */
 static Ring tidy_ring(Ctx *c, const Ring *r) {
     Ring out   = { 0 };
     int  first = 0;
 
     for (int i = 1; i < r->n; i++)
-        if (is_before(r->at[i], r->at[first]))
+        if (is_before(snapped(r->at[i]), snapped(r->at[first])))
             first = i;
     for (int i = 0; i < r->n; i++) {
         V2 p    = r->at[(first + i) % r->n];
         V2 next = r->at[(first + i + 1) % r->n];
         if (i && is_straight(out.at[out.n - 1], p, next))
             continue;
-        *PUSH(c, &out) = v2(snap(p.x), snap(p.y));
+        *PUSH(c, &out) = snapped(p);
     }
     return out;
 }
@@ -299,7 +313,7 @@ static Polygons tidy(Draw *d, const Polygons *p) {
         for (int k = 0; k < part->n; k++)
             *PUSH(d->c, kept) = tidy_ring(d->c, &part->at[k]);
     }
-    list_sort(&d->scratch, out.parts.at, out.parts.n, sizeof *out.parts.at,
+    list_sort(&d->face, out.parts.at, out.parts.n, sizeof *out.parts.at,
               by_first_corner, NULL);
     return out;
 }
@@ -326,7 +340,7 @@ static void sort_covers(Ctx *c, const Rings *covers) {
 
 /* What the covers leave of the target. */
 static Polygons visible_part(Draw *d, const Target *t, const Rings *covers) {
-    Ctx     *c    = &d->scratch;
+    Ctx     *c    = &d->face;
     Rings    used = { 0 };
     Polygons rest = { 0 };
 
@@ -371,6 +385,7 @@ void patches_add(Draw *d, int body) {
         if (normal.z > EDGE_ON * v3_len(normal)
             && target_of(d, face, &f, normal, &t))
             add_patch(d, body, face, normal, &t);
+        arena_reset(&d->face.arena);
     }
 }
 

@@ -46,38 +46,23 @@ typedef struct {
     int          *of;      // slot of each letter
     int          *taken;   // letter of each slot, or -1
     int          *weight;  // [n][n]: of a fault between two letters
+    int          *fault;   // [n][n]: between two letters, where they sit
 } Seating;
-
-static V2 minus(V2 a, V2 b) {
-    return (V2){ a.x - b.x, a.y - b.y };
-}
-
-static double dot(V2 a, V2 b) {
-    return a.x * b.x + a.y * b.y;
-}
-
-static double cross(V2 a, V2 b) {
-    return a.x * b.y - a.y * b.x;
-}
-
-static double length(V2 a) {
-    return sqrt(a.x * a.x + a.y * a.y);
-}
 
 /* Distance of a point from a segment. */
 static double distance(V2 q, V2 a, V2 b) {
-    V2     d = minus(b, a);
-    double k = dot(d, d) > 0 ? dot(minus(q, a), d) / dot(d, d) : 0;
+    V2     d = v2_sub(b, a);
+    double k = v2_dot(d, d) > 0 ? v2_dot(v2_sub(q, a), d) / v2_dot(d, d) : 0;
 
     k = k < 0 ? 0 : k > 1 ? 1 : k;
-    return length(minus(q, (V2){ a.x + k * d.x, a.y + k * d.y }));
+    return v2_len(v2_sub(q, (V2){ a.x + k * d.x, a.y + k * d.y }));
 }
 
 static bool segments_cross(V2 a, V2 b, V2 c, V2 d) {
-    double c1 = cross(minus(b, a), minus(c, a));
-    double d1 = cross(minus(b, a), minus(d, a));
-    double a1 = cross(minus(d, c), minus(a, c));
-    double b1 = cross(minus(d, c), minus(b, c));
+    double c1 = v2_cross(v2_sub(b, a), v2_sub(c, a));
+    double d1 = v2_cross(v2_sub(b, a), v2_sub(d, a));
+    double a1 = v2_cross(v2_sub(d, c), v2_sub(a, c));
+    double b1 = v2_cross(v2_sub(d, c), v2_sub(b, c));
 
     return c1 * d1 < 0 && a1 * b1 < 0;
 }
@@ -118,12 +103,12 @@ static Slots ring_slots(Ctx *c, const Slots *ring, double spacing) {
     int    n = ring->n;
 
     for (int i = 0; i < n; i++)
-        all += length(minus(ring->at[(i + 1) % n].at, ring->at[i].at));
+        all += v2_len(v2_sub(ring->at[(i + 1) % n].at, ring->at[i].at));
     spacing = all / fmax(1, floor(all / spacing));
     for (int i = 0; i < n; i++) {
         const Slot *a = &ring->at[i], *b = &ring->at[(i + 1) % n];
-        V2     d = minus(b->at, a->at);
-        double l = length(d);
+        V2     d = v2_sub(b->at, a->at);
+        double l = v2_len(d);
         for (; l > 0 && next < done + l - 1e-6; next += spacing) {
             double k = (next - done) / l;
             *PUSH(c, &slots) = (Slot){
@@ -197,7 +182,7 @@ static unsigned char *ink_at(const InkMap *m, V2 v) {
 }
 
 static void ink_line(InkMap *m, V2 a, V2 b) {
-    double far = length(minus(b, a));
+    double far = v2_len(v2_sub(b, a));
     int    n   = 1 + (int)(far / (CELL / 2));
 
     for (int i = 0; i <= n; i++) {
@@ -246,7 +231,7 @@ static InkMap ink_map(Ctx *c, const V2 *ends, int n_ends,
 static double cost_of_way(const InkMap *m, V2 from, V2 to) {
     static const double fee[] = { 0, FEE_LINE, FEE_DOT, FEE_LINE + FEE_DOT };
     double cost = 0;
-    int    n = (int)(length(minus(to, from)) / CELL);
+    int    n = (int)(v2_len(v2_sub(to, from)) / CELL);
     V2     by = { (to.x - from.x) / (n + 1), (to.y - from.y) / (n + 1) };
 
     for (int i = 4; i < n; i++) {
@@ -265,11 +250,11 @@ static void fees_of(const InkMap *m, const Letter *l, const Slot *slot,
     double nearest = HUGE_VAL;
 
     for (int j = 0; j < n; j++)
-        nearest = fmin(nearest, length(minus(slot[j].at, l->anchor)));
+        nearest = fmin(nearest, v2_len(v2_sub(slot[j].at, l->anchor)));
     for (int j = 0; j < n; j++) {
-        V2     way  = minus(slot[j].at, l->anchor);
-        double far  = length(way);
-        double turn = far > 0 ? dot(way, slot[j].out) / far : 1;
+        V2     way  = v2_sub(slot[j].at, l->anchor);
+        double far  = v2_len(way);
+        double turn = far > 0 ? v2_dot(way, slot[j].out) / far : 1;
         turn = turn < -1 ? -1 : turn > 1 ? 1 : turn;
         fees[j] = FEE_TURN * acos(turn) / (PI / 4)
                 + (far < nearest + FAR_OFF
@@ -359,25 +344,53 @@ static int faults_between(const Seating *s, int i, int a, int k, int b) {
          + (distance(t, p, q) < off);
 }
 
-/* Weighed faults of letter i in slot j, without those with `but`. */
-static int faults_in(const Seating *s, int i, int j, int but) {
-    int faults = 0;
+/* Counts the faults of letter i anew. */
+static void count_faults(Seating *s, int i) {
+    for (int k = 0; k < s->n; k++)
+        s->fault[i * s->n + k] = s->fault[k * s->n + i] =
+            k == i ? 0 : faults_between(s, i, s->of[i], k, s->of[k]);
+}
+
+/* Weighed faults of letter i where it sits. */
+static int faults_of(const Seating *s, int i) {
+    const int *fault = &s->fault[i * s->n], *weight = &s->weight[i * s->n];
+    int        faults = 0;
 
     for (int k = 0; k < s->n; k++)
+        faults += weight[k] * fault[k];
+    return faults;
+}
+
+/* Weighed faults of letter i in slot j, without those with `but`; counted
+ * no farther than `enough`. */
+static int faults_in(const Seating *s, int i, int j, int but, int enough) {
+    int faults = 0;
+
+    for (int k = 0; k < s->n && faults <= enough; k++)
         if (k != i && k != but)
             faults += s->weight[i * s->n + k]
                     * faults_between(s, i, j, k, s->of[k]);
     return faults;
 }
 
-/* The faults of two letters (`other` may be none) in these slots. */
-static int pair_faults(const Seating *s, int i, int a, int other, int b) {
-    int faults = faults_in(s, i, a, other);
+/* The faults of letter i and, where there is one, of the other. */
+static int pair_faults(const Seating *s, int i, int other) {
+    return faults_of(s, i)
+         + (other < 0 ? 0 : faults_of(s, other)
+                            - s->weight[i * s->n + other]
+                              * s->fault[i * s->n + other]);
+}
 
-    if (other >= 0)
-        faults += faults_in(s, other, b, i)
-                + s->weight[i * s->n + other]
-                  * faults_between(s, i, a, other, b);
+/* The same once they have changed places, i to slot a, the other to b. */
+static int traded_faults(const Seating *s, int i, int a, int other, int b,
+                         int enough) {
+    int faults = faults_in(s, i, a, other, enough);
+
+    if (other >= 0 && faults <= enough)
+        faults += s->weight[i * s->n + other]
+                * faults_between(s, i, a, other, b);
+    if (other >= 0 && faults <= enough)
+        faults += faults_in(s, other, b, i, enough - faults);
     return faults;
 }
 
@@ -393,8 +406,11 @@ static void trade(Seating *s, int i, int j) {
     s->taken[mine] = other;
     s->taken[j]    = i;
     s->of[i]       = j;
-    if (other >= 0)
+    if (other >= 0) {
         s->of[other] = mine;
+        count_faults(s, other);
+    }
+    count_faults(s, i);
 }
 
 /* The slot that letter i would best move to, or -1: it should stay. */
@@ -403,13 +419,13 @@ static int best_move(const Seating *s, int i) {
     double cost = 0;
 
     for (int j = 0; j < s->slots; j++) {
-        int    other = s->taken[j], gain;
+        int    other = s->taken[j], now, gain;
         double more;
-        if (j == mine || length(minus(s->slot[j].at, s->slot[mine].at))
+        if (j == mine || v2_len(v2_sub(s->slot[j].at, s->slot[mine].at))
                          > NEAR)
             continue;
-        gain = pair_faults(s, i, j, other, mine)
-             - pair_faults(s, i, mine, other, j);
+        now  = pair_faults(s, i, other);
+        gain = traded_faults(s, i, j, other, mine, now + least) - now;
         more = pair_cost(s, i, j, other, mine)
              - pair_cost(s, i, mine, other, j);
         if (gain < least || (gain == least && best >= 0 && more < cost)) {
@@ -426,7 +442,7 @@ static int worst_letter(const Seating *s) {
     int worst = -1, most = 0;
 
     for (int i = 0; i < s->n; i++) {
-        int faults = faults_in(s, i, s->of[i], -1);
+        int faults = faults_of(s, i);
         if (faults > most) {
             most  = faults;
             worst = i;
@@ -437,21 +453,21 @@ static int worst_letter(const Seating *s) {
 
 /* Faults that no single move mends weigh more from now on. */
 static void weigh(Seating *s) {
-    for (int i = 0; i < s->n; i++)
-        for (int k = 0; k < s->n; k++)
-            if (k != i && faults_between(s, i, s->of[i], k, s->of[k]))
-                s->weight[i * s->n + k]++;
+    for (int i = 0; i < s->n * s->n; i++)
+        s->weight[i] += s->fault[i] > 0;
 }
 
 /* True: no fault is left. */
 static bool untangle(Seating *s) {
+    for (int i = 0; i < s->n; i++)
+        count_faults(s, i);
     for (int move = 0; move < MOVES; move++) {
         int i = worst_letter(s), j;
         if (i < 0)
             return true;
         j = best_move(s, i);
         for (int k = 0; j < 0 && k < s->n; k++) {
-            if (k != i && faults_in(s, k, s->of[k], -1)) {
+            if (k != i && faults_of(s, k)) {
                 j = best_move(s, k);
                 i = k;
             }
@@ -470,12 +486,13 @@ static bool seat(Ctx *c, Seating *s, const double *fees, double strict) {
 
     s->cost   = cost;
     s->weight = NEW_N(c, int, s->n * s->n);
+    s->fault  = NEW_N(c, int, s->n * s->n);
     for (int i = 0; i < s->n * s->n; i++)
         s->weight[i] = 1;
     for (int i = 0, at = 0; i < s->n; i++)
         for (int j = 0; j < s->slots; j++, at++)
             cost[at] = strict * fees[at]
-                     + length(minus(s->slot[j].at, s->letter[i].anchor));
+                     + v2_len(v2_sub(s->slot[j].at, s->letter[i].anchor));
     assign(c, s);
     return untangle(s);
 }
@@ -500,7 +517,7 @@ bool letters_place(Ctx *c, const V2 *ends, int n_ends, Box2 frame,
     for (int i = 0; i < n; i++)
         fees_of(&map, &letters[i], slots.at, slots.n, &fees[i * slots.n]);
     s = (Seating){ slots.at, slots.n, letters, n, NULL, NEW_N(c, int, n),
-                   NEW_N(c, int, slots.n), NULL };
+                   NEW_N(c, int, slots.n), NULL, NULL };
     for (int i = 0; i < COUNT(strict) && !good; i++)
         good = seat(c, &s, fees, strict[i]);
     for (int i = 0; i < n; i++) {
@@ -513,8 +530,8 @@ bool letters_place(Ctx *c, const V2 *ends, int n_ends, Box2 frame,
 /* ---- Drawing ---- */
 
 static void draw_leader(Press *p, const Letter *l) {
-    V2     way = minus(l->anchor, l->at);
-    double far = length(way);
+    V2     way = v2_sub(l->anchor, l->at);
+    double far = v2_len(way);
     V2     rim;
 
     if (far <= RADIUS)

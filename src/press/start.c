@@ -45,7 +45,8 @@ static void three_views(Press *p) {
     double fw = f.max.x - f.min.x, fh = f.max.y - f.min.y;
     double sw = s.max.x - s.min.x, th = t.max.y - t.min.y;
     double room_w = TEXT_W - 16 - 22, room_h = 122;
-    double scale = fmin(room_w / (fw + sw), (room_h - 24) / (fh + th));
+    double scale = fmin(1, fmin(room_w / (fw + sw),
+                                (room_h - 24) / (fh + th)));
     double x0 = p->left + 16, y0 = p->y + 8 + th * scale;
     double y1 = y0 + 16 + fh * scale, x1 = x0 + fw * scale + 22;
     Place top = { t.min, v2(x0, y0), scale, false };

@@ -4,7 +4,7 @@
  */
 #include "unit/design_text.h"
 
-#include "press/press.h"
+#include "press/press_internal.h"
 
 #define RIM 3.0
 
@@ -143,10 +143,43 @@ static void no_letter_of_the_starters_meets_another(void **state) {
     }
 }
 
+static double roll(uint32_t *chance) {
+    *chance = *chance * 1664525u + 1013904223u;   // Numerical Recipes
+    return (*chance >> 8) / 16777216.0;
+}
+
+/* As many as a page can bear, on a drawing full of lines. */
+static void sixty_letters_at_any_places_do_not_meet(void **state) {
+    Ctx *c = *state;
+
+    for (uint32_t seed = 1; seed <= 60; seed++) {
+        Letter   l[60] = { 0 };
+        V2       ends[800];
+        uint32_t chance = seed * 2654435761u;
+        for (int i = 0; i < COUNT(ends); i++)
+            ends[i] = v2(30 + 120 * roll(&chance), 30 + 140 * roll(&chance));
+        for (int i = 0; i < COUNT(l); i++)
+            l[i].anchor = v2(35 + 110 * roll(&chance),
+                             35 + 130 * roll(&chance));
+        assert_true(letters_place(c, ends, COUNT(ends),
+                                  box2(0, 0, 183, 200), l, COUNT(l)));
+        for (int i = 0; i < COUNT(l); i++)
+            for (int k = 0; k < COUNT(l); k++) {
+                if (k == i)
+                    continue;
+                assert_true(v2_len(v2_sub(l[i].at, l[k].at)) >= 2 * RIM);
+                assert_true(off(l[i].at, l[k].at, l[k].anchor) >= RIM);
+                assert_false(cross(l[i].at, l[i].anchor, l[k].at,
+                                   l[k].anchor));
+            }
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(no_letter_of_the_demo_meets_another),
         TEST(no_letter_of_the_starters_meets_another),
+        TEST(sixty_letters_at_any_places_do_not_meet),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
