@@ -77,7 +77,8 @@ void scene_driven(Ctx *c, const Scene *s, const bool *drawn, V3 toward,
 
     v->driven.n = 0;
     for (int i = 0; i < s->m->fasteners.n; i++)
-        count += s->m->fasteners.at[i].step == step;
+        count += s->m->fasteners.at[i].step == step
+              && drawn[s->m->fasteners.at[i].from];
     for (int i = 0; i < s->m->fasteners.n; i++) {
         const Fastener *f = &s->m->fasteners.at[i];
         if (f->step == step && drawn[f->from] && f->length > 0)

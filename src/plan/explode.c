@@ -80,6 +80,11 @@ static bool touches_rest(const Scene *s, int k) {
     return false;
 }
 
+/* True if lot `k` goes in next to lot `j`, in the same course. */
+static bool is_beside(const Scene *s, int k, int j) {
+    return s->courses && s->lots.at[k].layer == s->lots.at[j].layer;
+}
+
 /* How far the lots that go in before `k` on the same way, and that it
  * sits on or lies behind, have moved along it. */
 static double carried(Ctx *c, const Scene *s, int k, int n_before) {
@@ -90,7 +95,7 @@ static double carried(Ctx *c, const Scene *s, int k, int n_before) {
     for (int i = 0; i < n_before; i++) {
         int          j = s->order.at[i];
         const Lot *b = &s->lots.at[j];
-        if (v3_dot(b->dir, dir) > SAME_WAY
+        if (v3_dot(b->dir, dir) > SAME_WAY && !is_beside(s, k, j)
             && (is_touching(s, k, j)
                 || scene_blocker(c, s, k, back, j) >= 0))
             far = fmax(far, v3_dot(b->off, dir));

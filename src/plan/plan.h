@@ -139,6 +139,7 @@ typedef struct {
     double  turned;         // degrees that the reader has walked around since
                             // the step before, to the right positive
     bool    below;          // now looks from below
+    int     copies;         // the step makes so many of what is drawn
     bool    close;          // shows only the surroundings of the new pieces
 } View;
 

@@ -182,6 +182,7 @@ static View draw_step(Ctx *c, const Model *m, int k, Camera *cam) {
     Guides      guides;
     Bodies      bodies;
 
+    v.copies = s.copies;
     scene_order(c, &s);
     scene_spread(c, &s);
     guides = scene_guides(c, &s);

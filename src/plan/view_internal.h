@@ -1,5 +1,6 @@
-/* view_internal -- what the files that draw views share: way.c finds how
- * new pieces come in, explode.c how far apart they are drawn, camera.c
+/* view_internal -- what the files that draw views share: lots.c says which
+ * new pieces move as one (alike.c: which are not drawn, as the same is
+ * made twice), way.c finds how they come in, explode.c how far apart they are drawn, camera.c
  * where the reader stands, drive.c which nails and screws are seen,
  * anchor.c where the letters point, view.c puts it all together. */
 #ifndef PLAN_VIEW_INTERNAL_H
@@ -10,6 +11,8 @@
 /* New pieces of one part that stand alike: they move as one. */
 typedef struct {
     LIST(int) pieces;   // in the order they are added
+    int  layer;         // how many others of this step lie under it
+    V3   side;          // from which it is held to other parts, or zero
     bool base;          // stays: nothing was there before it, or stuck
     bool out;           // not there yet (or taken out, while searching)
     V3   dir;           // unit, toward where it comes from
@@ -28,8 +31,18 @@ typedef struct {
     int   *owner;         // of each piece: its lot, or PIECE_...
     V3    *apart;         // of each contact: normal from b into a, or zero
     LIST(Lot)   lots;
+    bool   courses;       // a part has lots in several layers
+    int    copies;        // the step makes so many of what is drawn
     LIST(int)   order;    // lots in order of going in, without bases
 } Scene;
+
+/* Puts the step's new pieces into lots. */
+void lots_make(Ctx *c, Scene *s);
+/* Every piece of lot `k` but the first becomes a lot of its own. */
+void lot_split(Ctx *c, Scene *s, int k);
+/* If nothing is there yet and the new pieces are the same thing several
+ * times, takes all but one of these out of `fresh`; how many, or 1. */
+int bunches_alike(Ctx *c, const Scene *s, bool *fresh);
 
 /* The pieces of step `k`, in lots, bases marked. */
 Scene scene_new(Ctx *c, const Model *m, int k, V3 toward);

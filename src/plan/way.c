@@ -16,6 +16,7 @@
 #define NEAR_MM     3.0    // a hinge's gap: still counts as attached
 #define GLUE_UP_MAX 6      // boards of one kind shown one by one
 #define PLANE_MM    0.05   // faces that lie on each other
+#define NAILED      1.5    // against a way square to the lot's nails
 
 /* ---- What is there ---- */
 
@@ -36,41 +37,6 @@ static bool is_there(const Model *m, int k, int piece) {
             && piece_stands(p, k - 1);
     return p->step < k && part->solid
         && (!part->jig || uses_jig(&m->steps.at[k], p->part));
-}
-
-static bool stands_alike(const Model *m, int a, int b) {
-    const Piece *p = &m->pieces.at[a], *q = &m->pieces.at[b];
-
-    return p->part == q->part
-        && v3_len(v3_sub(p->frame.x, q->frame.x)) < 1e-6
-        && v3_len(v3_sub(p->frame.y, q->frame.y)) < 1e-6
-        && v3_len(v3_sub(p->frame.z, q->frame.z)) < 1e-6;
-}
-
-static void add_to(Ctx *c, Scene *s, int lot, int piece) {
-    *PUSH(c, &s->lots.at[lot].pieces) = piece;
-    s->owner[piece] = lot;
-}
-
-static void add_piece(Ctx *c, Scene *s, int piece) {
-    for (int k = 0; k < s->lots.n; k++)
-        if (stands_alike(s->m, s->lots.at[k].pieces.at[0], piece)) {
-            add_to(c, s, k, piece);
-            return;
-        }
-    PUSH(c, &s->lots);
-    add_to(c, s, s->lots.n - 1, piece);
-}
-
-/* Every piece but the first becomes a lot of its own. */
-static void split(Ctx *c, Scene *s, int k) {
-    Lot old = s->lots.at[k];
-
-    s->lots.at[k].pieces.n = 1;
-    for (int i = 1; i < old.pieces.n; i++) {
-        PUSH(c, &s->lots);
-        add_to(c, s, s->lots.n - 1, old.pieces.at[i]);
-    }
 }
 
 static void plane_world(const Frame *f, Plane p, V3 *n, double *d) {
@@ -232,7 +198,7 @@ static void split_glue_ups(Ctx *c, Scene *s) {
         if (s->lots.at[k].base && s->lots.at[k].pieces.n > 1
             && s->lots.at[k].pieces.n <= GLUE_UP_MAX
             && touches_itself(s, k))
-            split(c, s, k);
+            lot_split(c, s, k);
     if (s->lots.n > n)
         find_bases(c, s);
 }
@@ -244,12 +210,7 @@ Scene scene_new(Ctx *c, const Model *m, int k, V3 toward) {
     s.owner = NEW_N(c, int, m->pieces.n + 1);
     for (int i = 0; i < m->pieces.n; i++)
         s.owner[i] = is_there(m, k, i) ? PIECE_THERE : PIECE_AWAY;
-    for (int i = 0; i < s.step->add.n; i++) {
-        int piece = s.step->add.at[i];
-        if (s.owner[piece] == PIECE_AWAY
-            && m->parts.at[m->pieces.at[piece].part].solid)
-            add_piece(c, &s, piece);
-    }
+    lots_make(c, &s);
     for (int i = 0; i < m->pieces.n; i++)
         if (s.owner[i] != PIECE_AWAY) {
             box3_add(&box, m->pieces.at[i].box.min);
@@ -379,6 +340,30 @@ static double sliding(const Scene *s, int k, V3 dir) {
     return all > 0 ? 1 - opens / all : 0;
 }
 
+/* How far off the axes of its own nails and screws the lot would move: 0
+ * along them, 1 square to all. What is nailed is held against its place
+ * the way that the nails go. */
+static double off_fasteners(const Scene *s, int k, V3 dir) {
+    const Model *m    = s->m;
+    int          step = (int)(s->step - m->steps.at), n = 0;
+    double       off  = 0;
+
+    for (int i = 0; i < m->fasteners.n; i++) {
+        const Fastener *f = &m->fasteners.at[i];
+        int from, into;
+        if (f->step != step)
+            continue;
+        from = s->owner[f->from];
+        into = s->owner[f->into];
+        if ((from == k) == (into == k)
+            || !scene_standing(s, from == k ? f->into : f->from))
+            continue;
+        off += 1 - fabs(v3_dot(f->axis, dir));
+        n++;
+    }
+    return n ? off / n : 0;
+}
+
 /* Up is easiest to read, then toward the reader, then from the sides. The
  * figures are our own: a joint that opens to the front beats one that
  * slides up, and one that slides up in the open beats one behind. */
@@ -409,6 +394,7 @@ static void add_try(Ctx *c, const Scene *s, int k, Tries *tries, V3 dir) {
         if (v3_len(v3_sub(tries->at[i].dir, dir)) < 1e-6)
             return;
     cost = looks(s, dir) + 2 * sliding(s, k, dir)
+         + NAILED * off_fasteners(s, k, dir)
          + 3 * scene_engaged(s, k, dir) / fmax(s->size, 1);
     /* On a lattice, so that equals stay equal on every machine. */
     *PUSH(c, tries) = (Try){ dir, floor(cost * 1e6 + 0.5) };
@@ -472,7 +458,7 @@ static bool split_any(Ctx *c, Scene *s) {
 
     for (int k = 0; k < n && !s->step->has_comes; k++)
         if (!s->lots.at[k].base && !s->lots.at[k].out)
-            split(c, s, k);
+            lot_split(c, s, k);
     return s->lots.n > n;
 }
 

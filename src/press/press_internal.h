@@ -156,7 +156,7 @@ extern const Pen PEN_OUTLINE;   // 0.5 black: new pieces, parts
 extern const Pen PEN_THIN;      // 0.25 black
 extern const Pen PEN_EARLIER;   // 0.25 gray
 extern const Pen PEN_FINE;      // 0.18 black: dimensions, leaders
-extern const Pen PEN_GUIDE;     // 0.18 dashed: the way in
+extern const Pen PEN_GUIDE;     // 0.18 long dash, dot: the way in
 extern const Pen PEN_HIDDEN;    // 0.25 dashed
 extern const Pen PEN_CENTER;    // 0.18 long dash, dot
 extern const Pen PEN_FOLD;      // 0.25, fold line of a template
