@@ -93,7 +93,7 @@ static bool is_there(const Model *m, int a, int b, V3 from, V3 to,
 
 static bool is_copy_turned(Search *s, int n, int quarters) {
     V3  from = middle(bunch_box(s, 0)), to = middle(bunch_box(s, n));
-    int here = 0, found = 0;
+    int here = 0, first = 0, found = 0;
 
     memset(s->used, 0, sizeof *s->used * (size_t)s->m->pieces.n);
     for (int b = 0; b < s->m->pieces.n; b++) {
@@ -109,8 +109,8 @@ static bool is_copy_turned(Search *s, int n, int quarters) {
             }
     }
     for (int a = 0; a < s->m->pieces.n; a++)
-        here -= s->bunch[a] == 0 && !s->used[a];
-    return found == here;
+        first += s->bunch[a] == 0;
+    return found == here && found == first;
 }
 
 static bool is_copy(Search *s, int n) {

@@ -15,8 +15,11 @@
 #define LEAST_SHARE 0.08   // least, of the drawing's diagonal
 #define LEAST_OWN   0.6    // but no more of the lot's own diagonal
 #define GAP_SHARE   0.35   // of the lot's extent along its way
+#define GAP_MOST    0.12   // of the drawing's diagonal
 #define CLEAR_SHARE 0.35   // of the drawing's diagonal: to come clear
 #define GUIDES_MAX  3      // for one lot
+#define OPENS       0.3    // cosine of a joint's normal and a way: it opens
+#define IN_CHAIN    0.5    // of the distance, from one course to the next
 #define SAME_WAY    0.99   // cosine between two ways that count as one
 
 /* ---- Distances ---- */
@@ -43,20 +46,23 @@ static double lot_diagonal(const Scene *s, int k) {
     return v3_len(v3_sub(box.max, box.min));
 }
 
-/* Clear of what it touches and a gap more, but no farther than its own
+/* Clear of what it is let into and a gap more, but no farther than its own
  * extent, or, where it sits deep between others (a thin shelf let down
  * between tall walls), than a good part of the drawing. Whole millimeters,
  * so that like pieces get like distances. */
 static double distance(const Scene *s, int k) {
     V3     dir     = s->lots.at[k].dir;
     double ext     = longest_extent(s, k, dir);
-    double engaged = scene_engaged(s, k, dir);
+    double engaged = scene_enclosed(s, k, dir);
+    double gap     = fmin(GAP_SHARE * ext, GAP_MOST * s->size);
     double least   = fmax(LEAST_MM, fmin(LEAST_SHARE * s->size,
                                          LEAST_OWN * lot_diagonal(s, k)));
     double most    = fmax(ext, fmin(engaged + least,
                                     CLEAR_SHARE * s->size));
-    double want    = fmin(GAP_SHARE * ext + engaged, most);
+    double want    = fmin(gap + engaged, most);
 
+    if (s->lots.at[k].layer > 0)
+        least *= IN_CHAIN;
     return ceil(fmax(want, least) - 1e-6);
 }
 
@@ -66,6 +72,23 @@ static bool is_touching(const Scene *s, int k, int other_lot) {
     for (int i = 0; i < s->m->contacts.n; i++)
         if (scene_contact(s, i, k, &mine, &other)
             && s->owner[other] == other_lot)
+            return true;
+    return false;
+}
+
+static int part_of(const Scene *s, int k) {
+    return s->m->pieces.at[s->lots.at[k].pieces.at[0]].part;
+}
+
+/* True if a joint of the two lots opens when one moves along `dir`. */
+static bool opens_along(const Scene *s, int k, int other_lot, V3 dir) {
+    int mine, other;
+
+    for (int i = 0; i < s->m->contacts.n; i++)
+        if (scene_contact(s, i, k, &mine, &other)
+            && s->owner[other] == other_lot
+            && (v3_len(s->apart[i]) < 0.5
+                || fabs(v3_dot(s->apart[i], dir)) > OPENS))
             return true;
     return false;
 }
@@ -80,9 +103,15 @@ static bool touches_rest(const Scene *s, int k) {
     return false;
 }
 
-/* True if lot `k` goes in next to lot `j`, in the same course. */
+/* True if lot `k` goes in next to lot `j`: in the same course, or another of
+ * the same part beside which it comes to lie. */
 static bool is_beside(const Scene *s, int k, int j) {
-    return s->courses && s->lots.at[k].layer == s->lots.at[j].layer;
+    const Lot *a = &s->lots.at[k], *b = &s->lots.at[j];
+
+    return a->layer == b->layer
+        && (s->courses || (part_of(s, k) == part_of(s, j)
+                           && touches_rest(s, k) && touches_rest(s, j)
+                           && !opens_along(s, k, j, a->dir)));
 }
 
 /* How far the lots that go in before `k` on the same way, and that it
@@ -144,14 +173,31 @@ static bool collides_any(const Scene *s, int k, int n_before) {
     return false;
 }
 
+/* A lot before the nth that goes the same way in the same course, or -1. */
+static int neighbor(const Scene *s, int nth) {
+    int k = s->order.at[nth];
+
+    for (int i = 0; i < nth; i++) {
+        int j = s->order.at[i];
+        if (is_beside(s, k, j)
+            && v3_dot(s->lots.at[j].dir, s->lots.at[k].dir) > SAME_WAY)
+            return j;
+    }
+    return -1;
+}
+
 static void place(Ctx *c, Scene *s, int i) {
-    int    k    = s->order.at[i];
+    int    k    = s->order.at[i], beside = neighbor(s, i);
     Lot *b    = &s->lots.at[k];
     V3     ride = ridden(s, k, i);
     double far  = distance(s, k);
     double most = far + longest_extent(s, k, b->dir);
     double start = fmax(carried(c, s, k, i) - v3_dot(ride, b->dir), 0);
 
+    if (beside >= 0) {
+        b->off = s->lots.at[beside].off;
+        return;
+    }
     do {
         b->off = v3_add(ride, v3_scale(b->dir, start + far));
         far += ceil(LEAST_MM);

@@ -66,8 +66,8 @@ static bool raise_layers(const Model *m, const bool *fresh, int *layer,
 
 /* ---- Sides ---- */
 
-/* The normal of the largest plane in which a piece lies on one of another
- * part, out of that one; zero: none is known. */
+/* The normal of the largest plane in which a piece lies on one that stands
+ * otherwise, out of that one; zero: none is known. */
 static V3 held_from(const Scene *s, const bool *fresh, int piece) {
     const Model *m    = s->m;
     V3           side = { 0, 0, 0 };
@@ -78,7 +78,8 @@ static V3 held_from(const Scene *s, const bool *fresh, int piece) {
         int            other = t->a == piece ? t->b : t->a;
         if ((t->a != piece && t->b != piece) || t->normals != 1
             || t->area <= most * 1.001
-            || m->pieces.at[other].part == m->pieces.at[piece].part
+            || same_axes(&m->pieces.at[other].frame,
+                         &m->pieces.at[piece].frame)
             || (!fresh[other] && s->owner[other] == PIECE_AWAY))
             continue;
         most = t->area;

@@ -71,9 +71,9 @@ bool scene_contact(const Scene *s, int i, int k, int *mine, int *other);
 #define OF_THERE PIECE_THERE   // and bases
 #define OF_NEW   (-4)          // new pieces, bases too
 int  scene_blocker(Ctx *c, const Scene *s, int k, V3 dir, int of);
-/* How far lot `k` is engaged with what it touches, along `dir`: moved so
- * far it is clear of the pieces it touches. */
-double scene_engaged(const Scene *s, int k, V3 dir);
+/* How far lot `k` must move along `dir` to be clear of what holds it: what
+ * it is let into or pushed between, not what it only slides along. */
+double scene_enclosed(const Scene *s, int k, V3 dir);
 /* Least and greatest of dot(dir, p) over the piece at rest. */
 void piece_span(const Model *m, int piece, V3 dir, double *lo, double *hi);
 

@@ -190,14 +190,26 @@ static bool touches_itself(const Scene *s, int k) {
     return false;
 }
 
-/* Boards glued edge to edge on a free bench are drawn one by one. */
+/* True if a lot has a joint with another new one. */
+static bool has_company(const Scene *s, int k) {
+    for (int i = 0; i < s->m->contacts.n; i++) {
+        int a = s->owner[s->m->contacts.at[i].a];
+        int b = s->owner[s->m->contacts.at[i].b];
+        if (a != b && a >= 0 && b >= 0 && (a == k || b == k))
+            return true;
+    }
+    return false;
+}
+
+/* Boards glued edge to edge on a free bench are drawn one by one, if
+ * nothing lies across them. */
 static void split_glue_ups(Ctx *c, Scene *s) {
     int n = s->lots.n;
 
     for (int k = 0; k < n; k++)
         if (s->lots.at[k].base && s->lots.at[k].pieces.n > 1
             && s->lots.at[k].pieces.n <= GLUE_UP_MAX
-            && touches_itself(s, k))
+            && touches_itself(s, k) && !has_company(s, k))
             lot_split(c, s, k);
     if (s->lots.n > n)
         find_bases(c, s);
@@ -307,17 +319,57 @@ int scene_blocker(Ctx *c, const Scene *s, int k, V3 dir, int of) {
 typedef struct { V3 dir; double cost; } Try;
 typedef LIST(Try) Tries;
 
-double scene_engaged(const Scene *s, int k, V3 dir) {
-    double engaged = 0, lo, hi, other_lo, other_hi;
+/* How far a piece must go along `dir` to be clear of another. */
+static double reach(const Scene *s, int mine, int other, V3 dir) {
+    double lo, hi, other_lo, other_hi;
+
+    piece_span(s->m, mine, dir, &lo, &hi);
+    piece_span(s->m, other, dir, &other_lo, &other_hi);
+    return other_hi - lo;
+}
+
+static double scene_engaged(const Scene *s, int k, V3 dir) {
+    double engaged = 0;
     int    mine, other;
 
     for (int i = 0; i < s->m->contacts.n; i++)
-        if (scene_contact(s, i, k, &mine, &other)) {
-            piece_span(s->m, mine, dir, &lo, &hi);
-            piece_span(s->m, other, dir, &other_lo, &other_hi);
-            engaged = fmax(engaged, other_hi - lo);
-        }
+        if (scene_contact(s, i, k, &mine, &other))
+            engaged = fmax(engaged, reach(s, mine, other, dir));
     return engaged;
+}
+
+/* Does a joint across from contact `i` hold the lot from the other side? */
+static bool is_faced(const Scene *s, int i, int k) {
+    int mine, other, mine_too, other_too;
+
+    scene_contact(s, i, k, &mine, &other);
+    for (int j = 0; j < s->m->contacts.n; j++) {
+        const Contact *t = &s->m->contacts.at[j];
+        double both;
+        if (!scene_contact(s, j, k, &mine_too, &other_too))
+            continue;
+        both = v3_dot(s->apart[i], s->apart[j])
+             * ((mine == s->m->contacts.at[i].a) == (mine_too == t->a)
+                ? 1 : -1);
+        if (mine == mine_too && (both < -0.5
+                                 || v3_len(s->apart[j]) < 0.5))
+            return true;
+    }
+    return false;
+}
+
+double scene_enclosed(const Scene *s, int k, V3 dir) {
+    double deep = 0;
+    int    mine, other;
+
+    for (int i = 0; i < s->m->contacts.n; i++) {
+        double opens = fabs(v3_dot(s->apart[i], dir));
+        if (scene_contact(s, i, k, &mine, &other)
+            && (opens > 0.3 || v3_len(s->apart[i]) < 0.5
+                || is_faced(s, i, k)))
+            deep = fmax(deep, reach(s, mine, other, dir));
+    }
+    return deep;
 }
 
 /* The share of the contact that slides instead of opening. */
@@ -374,7 +426,7 @@ static double looks(const Scene *s, V3 dir) {
     if (dir.z > 0.9)
         return end_on;
     if (dir.z > 0.3)
-        return 0.5 + end_on;
+        return 0.2 + end_on;
     if (dir.z < -0.3)
         return 3.2 + end_on;
     return (near > 0.6 ? 1 : near > -0.6 ? 2 : 3.2) + end_on;

@@ -98,8 +98,9 @@ static void draw_patches(Press *p, const Picture *picture, const Place *pl,
 }
 
 /* The classes of lines, in the order they are drawn. */
-enum { CLASS_HIDDEN, CLASS_EARLIER, CLASS_CREASE, CLASS_SILHOUETTE,
-       CLASS_OUTLINE, CLASS_EXTRA, CLASSES, CLASS_STROKE };
+enum { CLASS_HIDDEN, CLASS_EARLIER, CLASS_CREASE, CLASS_SMALL,
+       CLASS_SILHOUETTE, CLASS_OUTLINE, CLASS_EXTRA, CLASSES,
+       CLASS_STROKE, CLASS_CROWDED };
 
 static int class_of(const Line2 *line, PictureLook look) {
     if (line->kind == LINE_EXTRA)
@@ -117,7 +118,8 @@ static int class_of(const Line2 *line, PictureLook look) {
 static Pen class_pen(int class, bool thin) {
     static const Pen silhouette = { INK_BLACK, 0.35, DASH_SOLID };
     const Pen pens[CLASSES] = {
-        PEN_HIDDEN, PEN_EARLIER, PEN_THIN, silhouette, PEN_OUTLINE, PEN_GUIDE
+        PEN_HIDDEN, PEN_EARLIER, PEN_THIN, PEN_THIN, silhouette,
+        PEN_OUTLINE, PEN_GUIDE
     };
 
     if (thin && class != CLASS_EXTRA && class != CLASS_HIDDEN)
@@ -125,25 +127,51 @@ static Pen class_pen(int class, bool thin) {
     return pens[class];
 }
 
+/* The class of each line, by what it is and by how much room it has. */
+static int *classes_of(Press *p, const Picture *picture, const Place *pl,
+                       PictureLook look) {
+    int     n = picture->lines.n;
+    int    *class   = NEW_N(p->c, int, n + 1);
+    bool   *earlier = NEW_N(p->c, bool, n + 1), *crowded;
+    double *width;
+
+    for (int i = 0; i < n; i++) {
+        class[i]   = class_of(&picture->lines.at[i], look);
+        earlier[i] = class[i] == CLASS_EARLIER;
+    }
+    if (!look.sparse)
+        return class;
+    crowded = lines_crowded(p, picture, pl, earlier);
+    width   = outline_widths(p, picture, pl);
+    for (int i = 0; i < n; i++) {
+        if (crowded[i])
+            class[i] = CLASS_CROWDED;
+        else if (class[i] == CLASS_OUTLINE && width[i] < 0.5)
+            class[i] = width[i] < 0.35 ? CLASS_SMALL : CLASS_SILHOUETTE;
+    }
+    return class;
+}
+
 static void draw_class(Press *p, const Picture *picture, const Place *pl,
-                       PictureLook look, int class) {
+                       const int *class_of_line, int class, bool thin) {
     Loop loop = { 0 };
-    Pen  pen  = class_pen(class, look.thin);
 
     for (int i = 0; i < picture->lines.n; i++) {
         const Line2 *line = &picture->lines.at[i];
-        if (class_of(line, look) == class)
+        if (class_of_line[i] == class)
             *PUSH(p->c, &loop) = (Seg){ .kind = SEG_LINE, .a = line->a,
                                         .b = line->b };
     }
-    draw_strokes(p, loop.at, loop.n, pl, pen);
+    draw_strokes(p, loop.at, loop.n, pl, class_pen(class, thin));
 }
 
 void picture_draw_at(Press *p, const Picture *picture, const Place *pl,
                      PictureLook look) {
+    const int *classes = classes_of(p, picture, pl, look);
+
     draw_patches(p, picture, pl, look);
     for (int class = 0; class < CLASSES; class++)
-        draw_class(p, picture, pl, look, class);
+        draw_class(p, picture, pl, classes, class, look.thin);
 }
 
 /* ---- Views with letters ---- */

@@ -66,7 +66,7 @@ static bool draw_shank(Press *p, const View *view, const Place *pl, int id,
 }
 
 void driven_draw(Press *p, const View *view, const Place *pl) {
-    const Pen hidden = { INK_BLACK, 0.35, DASH_HIDDEN };
+    const Pen hidden = { INK_BLACK, 0.25, DASH_HIDDEN };
 
     for (int i = 0; i < view->driven.n; i++) {
         const Driven   *d = &view->driven.at[i];

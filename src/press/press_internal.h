@@ -345,7 +345,16 @@ typedef struct {
     int        n_fresh;
     bool       shaded;    // fills by the light, for the cover
     bool       thin;      // small pictures: 0.35 outlines, no gray
+    bool       sparse;    // leaves lines out that would run together
 } PictureLook;
+
+/* For each line of a picture: would it run together with a weightier one?
+ * `earlier`, by line: it is one of the gray ones (thin.c). */
+bool   *lines_crowded(Press *p, const Picture *picture, const Place *pl,
+                      const bool *earlier);
+/* For each line the width of an outline of its piece: thinner where that is
+ * small on the page. */
+double *outline_widths(Press *p, const Picture *picture, const Place *pl);
 
 void picture_draw_at(Press *p, const Picture *picture, const Place *pl,
                      PictureLook look);

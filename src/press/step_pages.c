@@ -275,7 +275,7 @@ static void words_draw(Press *p, const Step *step, const Notes *notes) {
 /* ---- The page ---- */
 
 static void inset_draw(Press *p, const View *view, Box2 frame) {
-    PictureLook look = { .thin = true };
+    PictureLook look = { .thin = true, .sparse = true };
     Place       pl;
 
     if (!view->close)
@@ -286,9 +286,24 @@ static void inset_draw(Press *p, const View *view, Box2 frame) {
 
 void step_drawing(Press *p, int step, Box2 frame) {
     const View *view = &p->plan->steps.at[step];
-    PictureLook look = { view->fresh.at, view->fresh.n, false, false };
+    PictureLook look = { .fresh = view->fresh.at, .n_fresh = view->fresh.n,
+                         .sparse = true };
 
     view_draw(p, view, frame, look, true);
+}
+
+/* What is drawn once and made several times is told above the drawing. */
+static double copies_draw(Press *p, const View *view) {
+    Para para = { 0 };
+
+    if (view->copies < 2)
+        return 0;
+    say_bold(p, &para, "Make ");
+    say_figure_bold(p, &para, figure_count(p->c, view->copies,
+                                           STR("copies made in this step")));
+    say_bold(p, &para, " of these:");
+    para_draw(p, &para, p->left, p->y, TEXT_W, STYLE_LEAD);
+    return 6.75;
 }
 
 static void step_page(Press *p, int index) {
@@ -308,6 +323,7 @@ static void step_page(Press *p, int index) {
              1);
     p->y += title_draw(p, step, index);
     p->y += strip_draw(p, &needs);
+    p->y += copies_draw(p, view);
     bottom = body_bottom(p) - below;
     if (bottom - p->y < 60) {
         report(p->c, step->loc, PAGE_OVERFULL,

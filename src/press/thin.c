@@ -1,0 +1,168 @@
+/* thin -- where a drawing is dense, lines that would run together are left
+ * out, and small pieces get thinner outlines.
+ *
+ *     ====     two lines nearer than a pen's width or so print as one
+ *     ----     thick one: the longer is drawn, the other is not
+ *
+ * Lines are taken in order of their weight, then their length, into a map of
+ * the ink, cell by cell, with the way each runs. One that has another beside
+ * it for the most part, running the same way, is skipped. (A roof seen
+ * along its slope has six courses in two millimeters. Screening of lines by
+ * their density: ISO 128-2 wants parallel lines 0.7 mm apart or more, from memory.)
+ */
+#include "press/press_internal.h"
+
+#include <math.h>
+
+#define CELL      0.25   // mm
+#define MOST_BESIDE 0.7  // of a line's length: then it is skipped
+#define WAYS      18     // in half a turn
+#define APART     0.60   // mm, middle to middle, least
+#define SMALL_MM  1.5    // a piece not wider on the page: thin outline
+#define NARROW_MM 4.0    // not wider: a middling one
+
+typedef struct { Box2 box; int w, h; unsigned char *way; } Map;
+
+static unsigned char *cell_at(const Map *m, V2 at) {
+    double x = (at.x - m->box.min.x) / CELL, y = (at.y - m->box.min.y) / CELL;
+
+    return x < 0 || y < 0 || x >= m->w || y >= m->h
+         ? NULL : &m->way[(int)y * m->w + (int)x];
+}
+
+/* 1..WAYS, by the line's direction, either way around. */
+static int way_of(V2 by) {
+    double a = atan2(by.y, by.x) / 3.14159265358979323846;
+
+    a = a < 0 ? a + 1 : a;
+    return 1 + (int)floor(a * WAYS + 0.5) % WAYS;
+}
+
+static bool same_way(int a, int b) {
+    int off = abs(a - b);
+
+    return off <= 1 || off == WAYS - 1;
+}
+
+/* Is a line of the same way within APART of the point, to either side? */
+static bool is_beside(const Map *m, V2 at, V2 aside, int way) {
+    for (double d = -APART; d <= APART + 1e-9; d += CELL / 2) {
+        const unsigned char *cell = cell_at(m, v2(at.x + d * aside.x,
+                                                  at.y + d * aside.y));
+        if (cell && *cell && same_way(*cell, way))
+            return true;
+    }
+    return false;
+}
+
+/* Share of the line that has another beside it. */
+static double share_beside(const Map *m, V2 a, V2 b) {
+    V2     by  = v2_sub(b, a);
+    double len = v2_len(by);
+    V2     aside = len > 0 ? v2(-by.y / len, by.x / len) : v2(0, 0);
+    int    n   = 1 + (int)(len / CELL), beside = 0, way = way_of(by);
+
+    for (int i = 0; i < n; i++)
+        beside += is_beside(m, v2_add(a, v2_scale(by, (i + 0.5) / n)), aside,
+                            way);
+    return (double)beside / n;
+}
+
+static void put_line(Map *m, V2 a, V2 b) {
+    V2  by  = v2_sub(b, a);
+    int n   = 1 + (int)(2 * v2_len(by) / CELL), way = way_of(by);
+
+    for (int i = 0; i <= n; i++) {
+        unsigned char *cell = cell_at(m, v2_add(a, v2_scale(by,
+                                                     (double)i / n)));
+        if (cell)
+            *cell = (unsigned char)way;
+    }
+}
+
+/* ---- In order ---- */
+
+typedef struct { int line; bool earlier, crease; double length; } Rank;
+typedef LIST(Rank) Ranks;
+
+static int by_weight(const void *a, const void *b, const void *with) {
+    const Rank *p = a, *q = b;
+
+    (void)with;
+    if (p->earlier != q->earlier)
+        return p->earlier ? 1 : -1;
+    if (p->crease != q->crease)
+        return p->crease ? 1 : -1;
+    return p->length > q->length ? -1 : p->length < q->length;
+}
+
+bool *lines_crowded(Press *p, const Picture *picture, const Place *pl,
+                    const bool *earlier) {
+    Box2  box  = place_box(pl, picture->box);
+    Map   map  = { box, 2 + (int)((box.max.x - box.min.x) / CELL),
+                   2 + (int)((box.max.y - box.min.y) / CELL), NULL };
+    bool *skip = NEW_N(p->c, bool, picture->lines.n + 1);
+    Ranks ranks = { 0 };
+
+    map.way = NEW_N(p->c, unsigned char, map.w * map.h);
+    for (int i = 0; i < picture->lines.n; i++) {
+        const Line2 *l = &picture->lines.at[i];
+        if (l->kind == LINE_EXTRA || l->kind == LINE_STROKE || l->hidden)
+            continue;
+        *PUSH(p->c, &ranks) = (Rank){
+            i, earlier[i], l->kind == LINE_CREASE,
+            floor(v2_len(v2_sub(l->b, l->a)) * 1e3 + 0.5)
+        };
+    }
+    list_sort(p->c, ranks.at, ranks.n, sizeof *ranks.at, by_weight, NULL);
+    for (int i = 0; i < ranks.n; i++) {
+        const Line2 *l = &picture->lines.at[ranks.at[i].line];
+        V2           a = place_point(pl, l->a), b = place_point(pl, l->b);
+        if (share_beside(&map, a, b) > MOST_BESIDE)
+            skip[ranks.at[i].line] = true;
+        else
+            put_line(&map, a, b);
+    }
+    return skip;
+}
+
+/* ---- Outlines of small pieces ---- */
+
+/* By id: the visible area of a body over the length it has on the page. */
+static double *widths_of(Press *p, const Picture *picture, int ids) {
+    double *area = NEW_N(p->c, double, ids);
+    Box2   *box  = NEW_N(p->c, Box2, ids);
+
+    for (int i = 0; i < ids; i++)
+        box[i] = box2_empty();
+    for (int i = 0; i < picture->patches.n; i++) {
+        const Patch *patch = &picture->patches.at[i];
+        area[patch->id] += polygons_area(patch->area);
+        for (int k = 0; k < patch->area.parts.n; k++)
+            for (int j = 0; j < patch->area.parts.at[k].at[0].n; j++)
+                box2_add(&box[patch->id],
+                         patch->area.parts.at[k].at[0].at[j]);
+    }
+    for (int i = 0; i < ids; i++)
+        if (area[i] > 0)
+            area[i] /= v2_len(v2_sub(box[i].max, box[i].min));
+    return area;
+}
+
+double *outline_widths(Press *p, const Picture *picture, const Place *pl) {
+    double *pens, *width;
+    int     ids = 1;
+
+    for (int i = 0; i < picture->patches.n; i++)
+        ids = picture->patches.at[i].id >= ids
+            ? picture->patches.at[i].id + 1 : ids;
+    width = widths_of(p, picture, ids);
+    pens  = NEW_N(p->c, double, picture->lines.n + 1);
+    for (int i = 0; i < picture->lines.n; i++) {
+        int    id = picture->lines.at[i].id;
+        double mm = id >= 0 && id < ids ? width[id] * pl->scale : 0;
+        pens[i] = mm <= 0 || mm > NARROW_MM ? 0.5 : mm > SMALL_MM ? 0.35
+                                                                  : 0.25;
+    }
+    return pens;
+}
