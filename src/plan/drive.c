@@ -48,7 +48,7 @@ static Extra mark_stroke(V3 at, V3 axis, V3 toward, int id) {
 }
 
 static void add_driven(Ctx *c, const Scene *s, int nth, bool mark, V3 toward,
-                       Guides *g, View *v) {
+                       Extras *g, View *v) {
     const Fastener *f   = &s->m->fasteners.at[nth];
     double          gap = fmax(GAP_LEAST, GAP_SHARE * s->size);
     V3     at  = v3_add(f->head, off_of(s, f->from));
@@ -72,7 +72,7 @@ static void add_driven(Ctx *c, const Scene *s, int nth, bool mark, V3 toward,
 
 /* `drawn`: by piece. */
 void scene_driven(Ctx *c, const Scene *s, const bool *drawn, V3 toward,
-                  Guides *g, View *v) {
+                  Extras *g, View *v) {
     int step = (int)(s->step - s->m->steps.at), count = 0;
 
     v->driven.n = 0;

@@ -1,8 +1,7 @@
-/* explode -- how far apart the new pieces of a step are drawn, and the
- * thin lines to where they land.
+/* explode -- how far apart the new pieces of a step are drawn.
  *
  *     lid                    A lot moves along its way in, just far
- *      :  <- guide           enough to be seen apart. One that sits on
+ *      :                      enough to be seen apart. One that sits on
  *     shelf                  another new lot moves that lot's way as
  *      :                     well (the explosion graph of Li, Agrawala,
  *     floor (stays)          Curless & Salesin 2008).
@@ -17,7 +16,6 @@
 #define GAP_SHARE   0.35   // of the lot's extent along its way
 #define GAP_MOST    0.12   // of the drawing's diagonal
 #define CLEAR_SHARE 0.35   // of the drawing's diagonal: to come clear
-#define GUIDES_MAX  3      // for one lot
 #define OPENS       0.3    // cosine of a joint's normal and a way: it opens
 #define IN_CHAIN    0.5    // of the distance, from one course to the next
 #define SAME_WAY    0.99   // cosine between two ways that count as one
@@ -213,95 +211,4 @@ void scene_spread(Ctx *c, Scene *s) {
         place(c, s, i);
         s->lots.at[s->order.at[i]].out = false;
     }
-}
-
-/* ---- Guide lines ---- */
-
-static V3 off_of(const Scene *s, int piece) {
-    int owner = s->owner[piece];
-
-    return owner >= 0 ? s->lots.at[owner].off : v3(0, 0, 0);
-}
-
-typedef struct { double area; int contact, other; } Touch;
-typedef LIST(Touch) Touches;
-
-static int by_area(const void *a, const void *b, const void *with) {
-    const Touch *p = a, *q = b;
-
-    (void)with;
-    return p->area > q->area ? -1 : p->area < q->area;
-}
-
-/* Contacts of one piece of lot `k` with what stands, largest first;
- * those far smaller than the largest are left out. */
-static Touches touches(Ctx *c, const Scene *s, int k, int piece) {
-    Touches t = { 0 };
-    int     mine, other, n = 0;
-
-    for (int i = 0; i < s->m->contacts.n; i++)
-        if (scene_contact(s, i, k, &mine, &other) && mine == piece)
-            *PUSH(c, &t) = (Touch){
-                floor(s->m->contacts.at[i].area * 100 + 0.5), i, other
-            };
-    list_sort(c, t.at, t.n, sizeof *t.at, by_area, NULL);
-    while (n < t.n && t.at[n].area >= 0.1 * t.at[0].area)
-        n++;
-    t.n = n;
-    return t;
-}
-
-/* Middle of the side of the piece's box that goes in first. */
-static V3 leading_face(const Scene *s, int piece, V3 dir) {
-    Box3   b   = s->m->pieces.at[piece].box;
-    V3     mid = v3_scale(v3_add(b.min, b.max), 0.5);
-    double lo, hi;
-
-    piece_span(s->m, piece, dir, &lo, &hi);
-    return v3_add(mid, v3_scale(dir, lo - v3_dot(mid, dir)));
-}
-
-static void add_guide(Ctx *c, Guides *g, V3 from, V3 to, int piece) {
-    if (v3_len(v3_sub(to, from)) > 1)
-        *PUSH(c, g) = (Extra){ from, to, piece };
-}
-
-static void guide_piece(Ctx *c, const Scene *s, Guides *g, int k, int piece,
-                        int most) {
-    V3      off = s->lots.at[k].off;
-    Touches t   = touches(c, s, k, piece);
-
-    for (int i = 0; i < t.n && i < most; i++) {
-        V3 at = s->m->contacts.at[t.at[i].contact].at;
-        add_guide(c, g, v3_add(at, off_of(s, t.at[i].other)),
-                  v3_add(at, off), piece);
-    }
-    if (t.n == 0) {
-        V3 at = leading_face(s, piece, s->lots.at[k].dir);
-        add_guide(c, g, at, v3_add(at, off), piece);
-    }
-}
-
-/* Of a row: its first, middle and last piece. */
-static void guide_lot(Ctx *c, const Scene *s, Guides *g, int k) {
-    const Lot *b = &s->lots.at[k];
-    int          n = b->pieces.n;
-    int          lines = n < GUIDES_MAX ? n : GUIDES_MAX;
-
-    for (int i = 0; i < lines; i++) {
-        int nth = lines > 1 ? i * (n - 1) / (lines - 1) : 0;
-        guide_piece(c, s, g, k, b->pieces.at[nth], GUIDES_MAX / lines);
-    }
-}
-
-Guides scene_guides(Ctx *c, Scene *s) {
-    Guides g = { 0 };
-
-    for (int i = 0; i < s->order.n; i++)
-        s->lots.at[s->order.at[i]].out = true;
-    for (int i = 0; i < s->order.n; i++) {
-        guide_lot(c, s, &g, s->order.at[i]);
-        s->lots.at[s->order.at[i]].out = false;
-    }
-    return g;
 }

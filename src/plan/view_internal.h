@@ -1,6 +1,7 @@
 /* view_internal -- what the files that draw views share: lots.c says which
  * new pieces move as one (alike.c: which are not drawn, as the same is
- * made twice), way.c finds how they come in, explode.c how far apart they are drawn, camera.c
+ * made twice), way.c finds how they come in, explode.c how far apart they are drawn, guide.c
+ * the lines to where they land, camera.c
  * where the reader stands, drive.c which nails and screws are seen,
  * anchor.c where the letters point, view.c puts it all together. */
 #ifndef PLAN_VIEW_INTERNAL_H
@@ -50,12 +51,22 @@ Scene scene_new(Ctx *c, const Model *m, int k, V3 toward);
 void scene_order(Ctx *c, Scene *s);
 /* Sets each lot's displacement. */
 void scene_spread(Ctx *c, Scene *s);
-typedef LIST(Extra) Guides;
+
+/* A line from where a piece lands to where it is drawn; several places
+ * for the same joint, its middle first. */
+typedef struct { V3 a, b; int piece, lot, joint; } Guide;
+typedef LIST(Guide) Guides;
+typedef LIST(Extra) Extras;
 Guides scene_guides(Ctx *c, Scene *s);
+void guides_add(Ctx *c, const Model *m, const Guides *g, Extras *extras);
+/* Keeps the line of each joint that is seen best in the picture. By lot:
+ * the greatest share that is seen of any of its lines. */
+void guides_keep(Ctx *c, const Model *m, const Guides *g, View *v,
+                 double *lot_seen);
 
 /* Adds the step's fasteners to what is drawn; `drawn`: by piece. */
 void scene_driven(Ctx *c, const Scene *s, const bool *drawn, V3 toward,
-                  Guides *g, View *v);
+                  Extras *extras, View *v);
 /* Leaves out those that are hidden in the picture. */
 void view_driven(Ctx *c, const Model *m, View *v);
 
@@ -83,13 +94,16 @@ Camera camera_toward(V3 toward);
 /* Places to try if the usual one shows too little. */
 void camera_others(Camera out[CAMERAS], bool from_below);
 
-/* How much of the filled bodies the reader sees, 0..1. */
+/* How much the reader sees, 0..1. A lot is seen as far as nothing is before
+ * it, and half of that counts for its joints: `joint`, by lot, is the share
+ * of its guide lines that is seen. */
 typedef struct {
-    double whole;   // of all of them together
-    double least;   // of the part that is seen least
+    double piece;   // of the part that is seen least, by its best lot
+    double joint;   // the same, pieces and joints
+    double all;     // mean of all lots, pieces and joints
 } Seen;
-Seen picture_seen(Ctx *c, const Model *m, const Body *bodies, int n,
-                  const Camera *cam, const Picture *p);
+Seen view_seen(Ctx *c, const Scene *s, const Body *bodies, int n,
+               const View *v, const double *joint);
 
 /* An anchor for each part that has new pieces in the view. */
 void view_anchors(Ctx *c, const Model *m, const Scene *s, View *v);

@@ -8,7 +8,7 @@
 
 /* ---- The turn ---- */
 
-#define TURN_LEAST 45.0   // degrees: less is not told
+#define TURN_LEAST 20.0   // degrees: less is not told
 
 #define TURN_W     48.0   // with its words, right of the title
 

@@ -349,6 +349,10 @@ static void boards_of_a_glue_up_are_drawn_one_by_one(void **state) {
     assert_true(v3_len(off_of(&s, 2)) >= v3_len(off_of(&s, 1)) + 25);
 }
 
+static int joints(const Guides *g) {
+    return g->n ? g->at[g->n - 1].joint + 1 : 0;
+}
+
 static void a_row_moves_as_one_with_three_guides(void **state) {
     Ctx   *c = *state;
     Scene  s = spread(c, slips_on_rails(c, 20), 1);
@@ -356,9 +360,9 @@ static void a_row_moves_as_one_with_three_guides(void **state) {
 
     assert_int_equal(s.lots.n, 1);
     assert_true(off_of(&s, 1).z >= 25);
-    assert_int_equal(g.n, 3);
-    assert_int_equal(g.at[0].id, 1);
-    assert_int_equal(g.at[2].id, 20);
+    assert_int_equal(joints(&g), 3);
+    assert_int_equal(g.at[0].piece, 1);
+    assert_int_equal(g.at[g.n - 1].piece, 20);
 }
 
 /* A tray: floor, four walls; then a shelf low in it and a lid over all. */
@@ -461,10 +465,18 @@ static void a_guide_begins_at_the_contact(void **state) {
     Scene  s = spread(c, floor_and_wall(c), 1);
     Guides g = scene_guides(c, &s);
 
-    assert_int_equal(g.n, 1);
-    assert_int_equal(g.at[0].id, 1);
+    assert_int_equal(joints(&g), 1);
+    assert_int_equal(g.at[0].piece, 1);
     assert_v3(g.at[0].a, 300, 149, 18);
     assert_v3(g.at[0].b, 300, 149, 88);
+    /* Near the corners of the joint, 600 x 18: a tenth from its edges. */
+    assert_int_equal(g.n, 5);
+    for (int i = 1; i < g.n; i++) {
+        assert_near(fabs(g.at[i].a.x - 300), 0.8 * 300, 1e-6);
+        assert_near(fabs(g.at[i].a.y - 149), 0.8 * 9, 1e-6);
+        assert_near(g.at[i].a.z, 18, 1e-6);
+        assert_near(g.at[i].b.z, 88, 1e-6);
+    }
 }
 
 static void a_guide_is_drawn_in_the_picture(void **state) {
