@@ -59,7 +59,7 @@ static double distance(const Scene *s, int k) {
                                     CLEAR_SHARE * s->size));
     double want    = fmin(gap + engaged, most);
 
-    if (s->lots.at[k].layer > 0)
+    if (s->courses && s->lots.at[k].layer > 0)
         least *= IN_CHAIN;
     return ceil(fmax(want, least) - 1e-6);
 }
@@ -74,8 +74,14 @@ static bool is_touching(const Scene *s, int k, int other_lot) {
     return false;
 }
 
-static int part_of(const Scene *s, int k) {
-    return s->m->pieces.at[s->lots.at[k].pieces.at[0]].part;
+/* True if two lots are of one part and stand alike. */
+static bool is_alike(const Scene *s, int k, int j) {
+    const Piece *p = &s->m->pieces.at[s->lots.at[k].pieces.at[0]];
+    const Piece *q = &s->m->pieces.at[s->lots.at[j].pieces.at[0]];
+
+    return p->part == q->part
+        && v3_len(v3_sub(p->frame.x, q->frame.x)) < 1e-6
+        && v3_len(v3_sub(p->frame.z, q->frame.z)) < 1e-6;
 }
 
 /* True if a joint of the two lots opens when one moves along `dir`. */
@@ -107,7 +113,7 @@ static bool is_beside(const Scene *s, int k, int j) {
     const Lot *a = &s->lots.at[k], *b = &s->lots.at[j];
 
     return a->layer == b->layer
-        && (s->courses || (part_of(s, k) == part_of(s, j)
+        && (s->courses || (is_alike(s, k, j)
                            && touches_rest(s, k) && touches_rest(s, j)
                            && !opens_along(s, k, j, a->dir)));
 }

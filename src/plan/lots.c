@@ -136,8 +136,8 @@ void lots_make(Ctx *c, Scene *s) {
     for (int i = 0; i < s->step->add.n; i++) {
         int piece = s->step->add.at[i];
         if (fresh[piece] && s->owner[piece] == PIECE_AWAY)
-            add_piece(c, s, piece, layer[piece],
-                      held_from(s, fresh, piece));
+            add_piece(c, s, piece, layer[piece], s->step->has_comes
+                      ? v3(0, 0, 0) : held_from(s, fresh, piece));
     }
 }
 

@@ -9,9 +9,9 @@
 #define CLOSE_REACH 1.5    // its surroundings, in diagonals of the new
 #define SEEN_LEAST  0.15   // less of a part: the reader walks around
 #define PIECE_LEAST 0.45   // less of a part, or of a part and its joint:
-#define JOINT_LEAST 0.55   // another place is looked for
-#define SHOWS_ALL   100.0  // scores from this: all that is new is seen
-#define TURNS_FOR   2.5    // a gain of less is not worth walking around
+#define JOINT_LEAST 0.50   // another place is looked for
+#define SHOWN       50.0   // for each new part being seen
+#define TURNS_FOR   2.0    // a gain of less is not worth walking around
 #define NEARLY      0.9    // cosine: a turn by less is not worth telling of
 
 typedef LIST(Body) Bodies;
@@ -112,11 +112,12 @@ static bool *drawn_of(Ctx *c, const Scene *s, const Bodies *b) {
     return drawn;
 }
 
-/* Draws from one place. More is better: SHOWS_ALL or more if each new part
- * is seen and how it is joined; then the share of all that is seen, from
- * above, near to where the reader was. */
+/* Draws from one place. More is better: above all each new part is seen,
+ * then what is seen of all and of how it is joined, from above, near to
+ * where the reader was. *enough: there is no need to look elsewhere. */
 static double draw_from(Ctx *c, const Scene *s, const Bodies *b,
-                        const Guides *g, Camera cam, V3 before, View *v) {
+                        const Guides *g, Camera cam, V3 before, View *v,
+                        bool *enough) {
     Seen    seen;
     Extras  all   = { 0 };
     double *joint = NEW_N(c, double, s->lots.n + 1);
@@ -130,9 +131,8 @@ static double draw_from(Ctx *c, const Scene *s, const Bodies *b,
                               false);
     guides_keep(c, s->m, g, v, joint);
     seen = view_seen(c, s, b->at, b->n, v, joint);
-    return (seen.piece >= SEEN_LEAST ? SHOWS_ALL / 2 : 0)
-         + (seen.piece >= PIECE_LEAST && seen.joint >= JOINT_LEAST
-            ? SHOWS_ALL / 2 : 0)
+    *enough = seen.piece >= PIECE_LEAST && seen.joint >= JOINT_LEAST;
+    return (seen.piece >= SEEN_LEAST ? SHOWN : 0)
          + 4 * seen.joint + 8 * seen.all + (cam.toward.z > 0)
          + 2 * v3_dot(cam.toward, before);
 }
@@ -141,6 +141,7 @@ static double draw_best(Ctx *c, const Scene *s, const Bodies *b,
                         const Guides *g, V3 before, View *v) {
     Camera others[CAMERAS];
     double best = -1e9;
+    bool   enough;
 
     camera_others(others, comes_from_below(s));
     for (int i = 0; i < CAMERAS; i++) {
@@ -148,7 +149,8 @@ static double draw_best(Ctx *c, const Scene *s, const Bodies *b,
         double good;
         if (v3_dot(others[i].toward, before) > NEARLY)
             continue;
-        good = draw_from(c, s, b, g, others[i], before, &try);
+        good = draw_from(c, s, b, g, others[i], before, &try,
+                         &enough);
         if (good > best + 1e-6) {
             best = good;
             *v   = try;
@@ -165,26 +167,28 @@ static void look(Ctx *c, const Scene *s, const Bodies *b, const Guides *g,
                  V3 before, Camera *cam, View *v) {
     bool   away = cam->toward.z < 0
                || v3_len(v3_sub(cam->toward, before)) > 1e-6;
+    bool   enough = false;
     View   first;
-    double good;
+    double good = 0;
 
     if (s->step->has_view) {
-        draw_from(c, s, b, g, camera_toward(s->step->view), cam->toward, v);
+        draw_from(c, s, b, g, camera_toward(s->step->view), cam->toward, v,
+                  &enough);
         return;
     }
     for (int i = 0; i < 2; i++) {
         Camera try = (i == 0) == away ? camera_home() : *cam;
         View   one = *v;
-        double was = draw_from(c, s, b, g, try, before, &one);
-        if (i == 0 || was > good) {
+        double was = draw_from(c, s, b, g, try, before, &one, &enough);
+        if (i == 0 || enough || was > good) {
             first = one;
             good  = was;
         }
-        if (was >= SHOWS_ALL || v3_len(v3_sub(cam->toward,
+        if (enough || v3_len(v3_sub(cam->toward,
                                               camera_home().toward)) < 1e-6)
             break;
     }
-    if (good < SHOWS_ALL
+    if (!enough
         && draw_best(c, s, b, g, before, v) > good + TURNS_FOR)
         first = *v;
     *v   = first;

@@ -16,6 +16,7 @@
 #define NEAR_MM     3.0    // a hinge's gap: still counts as attached
 #define GLUE_UP_MAX 6      // boards of one kind shown one by one
 #define PLANE_MM    0.05   // faces that lie on each other
+#define WAITS_FOR   0.5    // a way so much better, if it may come free
 #define NAILED      1.5    // against a way square to the lot's nails
 
 /* ---- What is there ---- */
@@ -316,6 +317,8 @@ int scene_blocker(Ctx *c, const Scene *s, int k, V3 dir, int of) {
 
 /* ---- Directions ---- */
 
+#define COST 1e6   // costs are whole multiples of its inverse
+
 typedef struct { V3 dir; double cost; } Try;
 typedef LIST(Try) Tries;
 
@@ -449,7 +452,7 @@ static void add_try(Ctx *c, const Scene *s, int k, Tries *tries, V3 dir) {
          + NAILED * off_fasteners(s, k, dir)
          + 3 * scene_engaged(s, k, dir) / fmax(s->size, 1);
     /* On a lattice, so that equals stay equal on every machine. */
-    *PUSH(c, tries) = (Try){ dir, floor(cost * 1e6 + 0.5) };
+    *PUSH(c, tries) = (Try){ dir, floor(cost * COST + 0.5) };
 }
 
 /* World axes, the lot's own and the way that is known to be free, best
@@ -473,9 +476,30 @@ static Tries directions(Ctx *c, const Scene *s, int k) {
     return tries;
 }
 
+/* What the best way of lot `k` would cost if no other new lot were there
+ * but the bases. */
+static double cost_alone(Ctx *c, Scene *s, int k) {
+    bool  *out  = NEW_N(c, bool, s->lots.n + 1);
+    double cost = INFINITY;
+    Tries  tries;
+
+    for (int j = 0; j < s->lots.n; j++) {
+        out[j] = s->lots.at[j].out;
+        s->lots.at[j].out |= j != k && !s->lots.at[j].base;
+    }
+    tries = directions(c, s, k);
+    for (int i = 0; i < tries.n && cost == INFINITY; i++)
+        if (scene_blocker(c, s, k, tries.at[i].dir, OF_ALL) < 0)
+            cost = tries.at[i].cost;
+    for (int j = 0; j < s->lots.n; j++)
+        s->lots.at[j].out = out[j];
+    return cost;
+}
+
 /* A way given by the author is taken as it is; new pieces only decide who
- * goes first. */
-static bool find_way(Ctx *c, const Scene *s, int k, int of, V3 *dir) {
+ * goes first. `patient`: none, if a much better way may come free. */
+static bool find_way(Ctx *c, Scene *s, int k, int of, bool patient,
+                     V3 *dir) {
     Tries tries;
 
     if (s->step->has_comes) {
@@ -487,7 +511,9 @@ static bool find_way(Ctx *c, const Scene *s, int k, int of, V3 *dir) {
     for (int i = 0; i < tries.n; i++)
         if (scene_blocker(c, s, k, tries.at[i].dir, of) < 0) {
             *dir = tries.at[i].dir;
-            return true;
+            return !patient || s->lots.n < 2
+                || tries.at[i].cost - cost_alone(c, s, k)
+                   < WAITS_FOR * COST;
         }
     return false;
 }
@@ -495,11 +521,12 @@ static bool find_way(Ctx *c, const Scene *s, int k, int of, V3 *dir) {
 /* ---- Order ---- */
 
 /* The lot added last that has a way out; -1: none. */
-static int find_next(Ctx *c, Scene *s, int of, bool hold, V3 *dir) {
+static int find_next(Ctx *c, Scene *s, int of, bool hold, bool patient,
+                     V3 *dir) {
     for (int k = s->lots.n - 1; k >= 0; k--) {
         const Lot *b = &s->lots.at[k];
         if (!b->base && !b->out && !(hold && holds_others(c, s, k))
-            && find_way(c, s, k, of, dir))
+            && find_way(c, s, k, of, patient, dir))
             return k;
     }
     return -1;
@@ -517,14 +544,16 @@ static bool split_any(Ctx *c, Scene *s) {
 /* Takes one lot out; false: none is left. */
 static bool take_out(Ctx *c, Scene *s) {
     V3  dir;
-    int k = find_next(c, s, OF_ALL, true, &dir);
+    int k = find_next(c, s, OF_ALL, true, true, &dir);
 
     if (k < 0)
-        k = find_next(c, s, OF_ALL, false, &dir);
+        k = find_next(c, s, OF_ALL, true, false, &dir);
+    if (k < 0)
+        k = find_next(c, s, OF_ALL, false, false, &dir);
     if (k < 0 && split_any(c, s))
         return true;
     if (k < 0)
-        k = find_next(c, s, OF_THERE, false, &dir);
+        k = find_next(c, s, OF_THERE, false, false, &dir);
     if (k >= 0) {
         s->lots.at[k].dir = dir;
         s->lots.at[k].out = true;

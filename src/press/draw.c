@@ -100,7 +100,7 @@ static void draw_patches(Press *p, const Picture *picture, const Place *pl,
 /* The classes of lines, in the order they are drawn. */
 enum { CLASS_HIDDEN, CLASS_EARLIER, CLASS_CREASE, CLASS_SMALL,
        CLASS_SILHOUETTE, CLASS_OUTLINE, CLASS_EXTRA, CLASSES,
-       CLASS_STROKE, CLASS_CROWDED };
+       CLASS_STROKE };
 
 static int class_of(const Line2 *line, PictureLook look) {
     if (line->kind == LINE_EXTRA)
@@ -127,29 +127,37 @@ static Pen class_pen(int class, bool thin) {
     return pens[class];
 }
 
-/* The class of each line, by what it is and by how much room it has. */
-static int *classes_of(Press *p, const Picture *picture, const Place *pl,
-                       PictureLook look) {
-    int     n = picture->lines.n;
-    int    *class   = NEW_N(p->c, int, n + 1);
-    bool   *earlier = NEW_N(p->c, bool, n + 1), *crowded;
-    double *width;
+/* The picture with lines only where they have room. */
+static Picture sparse_picture(Press *p, const Picture *picture,
+                              const Place *pl, PictureLook look) {
+    Picture sparse  = *picture;
+    bool   *earlier = NEW_N(p->c, bool, picture->lines.n + 1);
+    Line2s  kept;
 
-    for (int i = 0; i < n; i++) {
-        class[i]   = class_of(&picture->lines.at[i], look);
-        earlier[i] = class[i] == CLASS_EARLIER;
+    for (int i = 0; i < picture->lines.n; i++)
+        earlier[i] = class_of(&picture->lines.at[i], look) == CLASS_EARLIER;
+    kept = lines_sparse(p, picture, pl, earlier);
+    sparse.lines.at = kept.at;
+    sparse.lines.n  = kept.n;
+    return sparse;
+}
+
+/* Outlines of small pieces are thinner. */
+static void narrow_outlines(Press *p, const Picture *picture,
+                            const Place *pl, int *class) {
+    double *width;
+    int     ids = 1;
+
+    for (int i = 0; i < picture->patches.n; i++)
+        if (picture->patches.at[i].id >= ids)
+            ids = picture->patches.at[i].id + 1;
+    width = outline_widths(p, picture, pl, ids);
+    for (int i = 0; i < picture->lines.n; i++) {
+        int    id   = picture->lines.at[i].id;
+        double wide = id < ids ? width[id] : 0.5;
+        if (class[i] == CLASS_OUTLINE && wide < 0.5)
+            class[i] = wide < 0.35 ? CLASS_SMALL : CLASS_SILHOUETTE;
     }
-    if (!look.sparse)
-        return class;
-    crowded = lines_crowded(p, picture, pl, earlier);
-    width   = outline_widths(p, picture, pl);
-    for (int i = 0; i < n; i++) {
-        if (crowded[i])
-            class[i] = CLASS_CROWDED;
-        else if (class[i] == CLASS_OUTLINE && width[i] < 0.5)
-            class[i] = width[i] < 0.35 ? CLASS_SMALL : CLASS_SILHOUETTE;
-    }
-    return class;
 }
 
 static void draw_class(Press *p, const Picture *picture, const Place *pl,
@@ -167,11 +175,17 @@ static void draw_class(Press *p, const Picture *picture, const Place *pl,
 
 void picture_draw_at(Press *p, const Picture *picture, const Place *pl,
                      PictureLook look) {
-    const int *classes = classes_of(p, picture, pl, look);
+    Picture shown = look.sparse ? sparse_picture(p, picture, pl, look)
+                                : *picture;
+    int    *class = NEW_N(p->c, int, shown.lines.n + 1);
 
-    draw_patches(p, picture, pl, look);
-    for (int class = 0; class < CLASSES; class++)
-        draw_class(p, picture, pl, classes, class, look.thin);
+    for (int i = 0; i < shown.lines.n; i++)
+        class[i] = class_of(&shown.lines.at[i], look);
+    if (look.sparse)
+        narrow_outlines(p, &shown, pl, class);
+    draw_patches(p, &shown, pl, look);
+    for (int k = 0; k < CLASSES; k++)
+        draw_class(p, &shown, pl, class, k, look.thin);
 }
 
 /* ---- Views with letters ---- */

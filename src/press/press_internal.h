@@ -348,13 +348,15 @@ typedef struct {
     bool       sparse;    // leaves lines out that would run together
 } PictureLook;
 
-/* For each line of a picture: would it run together with a weightier one?
- * `earlier`, by line: it is one of the gray ones (thin.c). */
-bool   *lines_crowded(Press *p, const Picture *picture, const Place *pl,
-                      const bool *earlier);
-/* For each line the width of an outline of its piece: thinner where that is
+typedef LIST(Line2) Line2s;
+/* The lines of a picture without those stretches that would run together
+ * with a weightier line. `earlier`, by line: it is a gray one (thin.c). */
+Line2s  lines_sparse(Press *p, const Picture *picture, const Place *pl,
+                     const bool *earlier);
+/* By id (below `ids`) the width of an outline: thinner where the piece is
  * small on the page. */
-double *outline_widths(Press *p, const Picture *picture, const Place *pl);
+double *outline_widths(Press *p, const Picture *picture, const Place *pl,
+                       int ids);
 
 void picture_draw_at(Press *p, const Picture *picture, const Place *pl,
                      PictureLook look);

@@ -5,8 +5,8 @@
  *     ----     thick one: the longer is drawn, the other is not
  *
  * Lines are taken in order of their weight, then their length, into a map of
- * the ink, cell by cell, with the way each runs. One that has another beside
- * it for the most part, running the same way, is skipped. (A roof seen
+ * the ink, cell by cell, with the way each runs. Where one has another beside
+ * it that runs the same way, it is left out. (A roof seen
  * along its slope has six courses in two millimeters. Screening of lines by
  * their density: ISO 128-2 wants parallel lines 0.7 mm apart or more, from memory.)
  */
@@ -15,7 +15,8 @@
 #include <math.h>
 
 #define CELL      0.25   // mm
-#define MOST_BESIDE 0.7  // of a line's length: then it is skipped
+#define RUN_LEAST 1.2    // mm: a shorter stretch of a line is no line
+#define GAP_LEAST 0.8    // mm: so little beside another is no harm
 #define WAYS      18     // in half a turn
 #define APART     0.60   // mm, middle to middle, least
 #define SMALL_MM  1.5    // a piece not wider on the page: thin outline
@@ -55,17 +56,17 @@ static bool is_beside(const Map *m, V2 at, V2 aside, int way) {
     return false;
 }
 
-/* Share of the line that has another beside it. */
-static double share_beside(const Map *m, V2 a, V2 b) {
-    V2     by  = v2_sub(b, a);
-    double len = v2_len(by);
+/* For n places along the line: is another beside it? */
+static bool *beside_line(Press *p, const Map *m, V2 a, V2 b, int n) {
+    V2     by    = v2_sub(b, a);
+    double len   = v2_len(by);
     V2     aside = len > 0 ? v2(-by.y / len, by.x / len) : v2(0, 0);
-    int    n   = 1 + (int)(len / CELL), beside = 0, way = way_of(by);
+    bool  *beside = NEW_N(p->c, bool, n);
 
     for (int i = 0; i < n; i++)
-        beside += is_beside(m, v2_add(a, v2_scale(by, (i + 0.5) / n)), aside,
-                            way);
-    return (double)beside / n;
+        beside[i] = is_beside(m, v2_add(a, v2_scale(by, (i + 0.5) / n)),
+                              aside, way_of(by));
+    return beside;
 }
 
 static void put_line(Map *m, V2 a, V2 b) {
@@ -96,34 +97,70 @@ static int by_weight(const void *a, const void *b, const void *with) {
     return p->length > q->length ? -1 : p->length < q->length;
 }
 
-bool *lines_crowded(Press *p, const Picture *picture, const Place *pl,
-                    const bool *earlier) {
-    Box2  box  = place_box(pl, picture->box);
-    Map   map  = { box, 2 + (int)((box.max.x - box.min.x) / CELL),
-                   2 + (int)((box.max.y - box.min.y) / CELL), NULL };
-    bool *skip = NEW_N(p->c, bool, picture->lines.n + 1);
+static Ranks ranked(Press *p, const Picture *picture, const bool *earlier) {
     Ranks ranks = { 0 };
 
-    map.way = NEW_N(p->c, unsigned char, map.w * map.h);
     for (int i = 0; i < picture->lines.n; i++) {
         const Line2 *l = &picture->lines.at[i];
-        if (l->kind == LINE_EXTRA || l->kind == LINE_STROKE || l->hidden)
-            continue;
         *PUSH(p->c, &ranks) = (Rank){
             i, earlier[i], l->kind == LINE_CREASE,
             floor(v2_len(v2_sub(l->b, l->a)) * 1e3 + 0.5)
         };
     }
     list_sort(p->c, ranks.at, ranks.n, sizeof *ranks.at, by_weight, NULL);
-    for (int i = 0; i < ranks.n; i++) {
-        const Line2 *l = &picture->lines.at[ranks.at[i].line];
-        V2           a = place_point(pl, l->a), b = place_point(pl, l->b);
-        if (share_beside(&map, a, b) > MOST_BESIDE)
-            skip[ranks.at[i].line] = true;
-        else
-            put_line(&map, a, b);
+    return ranks;
+}
+
+static void keep_run(Press *p, Map *map, const Place *pl, Line2 l,
+                     double from, double to, Line2s *kept) {
+    V2 by = v2_sub(l.b, l.a);
+
+    l.b = v2_add(l.a, v2_scale(by, to));
+    l.a = v2_add(l.a, v2_scale(by, from));
+    *PUSH(p->c, kept) = l;
+    put_line(map, place_point(pl, l.a), place_point(pl, l.b));
+}
+
+/* Keeps the stretches of a line that have no other beside them. Stubs are
+ * no stretches, and short gaps are not worth leaving. */
+static void keep_line(Press *p, Map *map, const Place *pl, Line2 l,
+                      Line2s *kept) {
+    V2     a = place_point(pl, l.a), b = place_point(pl, l.b);
+    double len = v2_len(v2_sub(b, a));
+    int    n   = 1 + (int)(len / CELL), covered = 0;
+    bool  *beside = beside_line(p, map, a, b, n);
+
+    for (int i = 0; i < n; i++)
+        covered += beside[i];
+    if (covered * CELL < GAP_LEAST) {
+        keep_run(p, map, pl, l, 0, 1, kept);
+        return;
     }
-    return skip;
+    for (int i = 0, k; i < n; i = k + 1) {
+        for (k = i; k < n && !beside[k]; k++)
+            continue;
+        if ((k - i) * CELL >= RUN_LEAST)
+            keep_run(p, map, pl, l, (double)i / n, (double)k / n, kept);
+    }
+}
+
+Line2s lines_sparse(Press *p, const Picture *picture, const Place *pl,
+                    const bool *earlier) {
+    Box2   box  = place_box(pl, picture->box);
+    Map    map  = { box, 2 + (int)((box.max.x - box.min.x) / CELL),
+                    2 + (int)((box.max.y - box.min.y) / CELL), NULL };
+    Ranks  ranks = ranked(p, picture, earlier);
+    Line2s kept  = { 0 };
+
+    map.way = NEW_N(p->c, unsigned char, map.w * map.h);
+    for (int i = 0; i < ranks.n; i++) {
+        Line2 l = picture->lines.at[ranks.at[i].line];
+        if (l.kind == LINE_EXTRA || l.kind == LINE_STROKE || l.hidden)
+            *PUSH(p->c, &kept) = l;
+        else
+            keep_line(p, &map, pl, l, &kept);
+    }
+    return kept;
 }
 
 /* ---- Outlines of small pieces ---- */
@@ -149,20 +186,14 @@ static double *widths_of(Press *p, const Picture *picture, int ids) {
     return area;
 }
 
-double *outline_widths(Press *p, const Picture *picture, const Place *pl) {
-    double *pens, *width;
-    int     ids = 1;
+double *outline_widths(Press *p, const Picture *picture, const Place *pl,
+                       int ids) {
+    double *width = widths_of(p, picture, ids);
 
-    for (int i = 0; i < picture->patches.n; i++)
-        ids = picture->patches.at[i].id >= ids
-            ? picture->patches.at[i].id + 1 : ids;
-    width = widths_of(p, picture, ids);
-    pens  = NEW_N(p->c, double, picture->lines.n + 1);
-    for (int i = 0; i < picture->lines.n; i++) {
-        int    id = picture->lines.at[i].id;
-        double mm = id >= 0 && id < ids ? width[id] * pl->scale : 0;
-        pens[i] = mm <= 0 || mm > NARROW_MM ? 0.5 : mm > SMALL_MM ? 0.35
-                                                                  : 0.25;
+    for (int i = 0; i < ids; i++) {
+        double mm = width[i] * pl->scale;
+        width[i] = mm <= 0 || mm > NARROW_MM ? 0.5 : mm > SMALL_MM ? 0.35
+                                                                   : 0.25;
     }
-    return pens;
+    return width;
 }
