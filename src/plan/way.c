@@ -476,8 +476,18 @@ static Tries directions(Ctx *c, const Scene *s, int k) {
     return tries;
 }
 
+/* True if the lot touches something that stands. */
+static bool touches_any(const Scene *s, int k) {
+    int mine, other;
+
+    for (int i = 0; i < s->m->contacts.n; i++)
+        if (scene_contact(s, i, k, &mine, &other))
+            return true;
+    return false;
+}
+
 /* What the best way of lot `k` would cost if no other new lot were there
- * but the bases. */
+ * but the bases; infinite if it would touch nothing then. */
 static double cost_alone(Ctx *c, Scene *s, int k) {
     bool  *out  = NEW_N(c, bool, s->lots.n + 1);
     double cost = INFINITY;
@@ -489,7 +499,8 @@ static double cost_alone(Ctx *c, Scene *s, int k) {
     }
     tries = directions(c, s, k);
     for (int i = 0; i < tries.n && cost == INFINITY; i++)
-        if (scene_blocker(c, s, k, tries.at[i].dir, OF_ALL) < 0)
+        if (touches_any(s, k)
+            && scene_blocker(c, s, k, tries.at[i].dir, OF_ALL) < 0)
             cost = tries.at[i].cost;
     for (int j = 0; j < s->lots.n; j++)
         s->lots.at[j].out = out[j];
