@@ -14,8 +14,6 @@
 #define TURNS_FOR   2.0    // a gain of less is not worth walking around
 #define NEARLY      0.9    // cosine: a turn by less is not worth telling of
 
-typedef LIST(Body) Bodies;
-
 static void add_body(Ctx *c, Bodies *b, const Model *m, int piece, V3 off,
                      bool fill) {
     const Piece *p    = &m->pieces.at[piece];
@@ -215,6 +213,7 @@ static View draw_step(Ctx *c, const Model *m, int k, V3 before,
     look(c, &s, &bodies, &guides, before, cam, &v);
     view_driven(c, m, &v);
     view_anchors(c, m, &s, &v);
+    view_detail(c, &s, &v);
     return v;
 }
 

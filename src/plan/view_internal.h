@@ -3,7 +3,8 @@
  * made twice), way.c finds how they come in, explode.c how far apart they are drawn, guide.c
  * the lines to where they land, camera.c
  * where the reader stands, drive.c which nails and screws are seen,
- * anchor.c where the letters point, view.c puts it all together. */
+ * anchor.c where the letters point, detail.c a
+ * small joint drawn larger, view.c puts it all together. */
 #ifndef PLAN_VIEW_INTERNAL_H
 #define PLAN_VIEW_INTERNAL_H
 
@@ -57,6 +58,7 @@ void scene_spread(Ctx *c, Scene *s);
 typedef struct { V3 a, b; int piece, lot, joint; } Guide;
 typedef LIST(Guide) Guides;
 typedef LIST(Extra) Extras;
+typedef LIST(Body)  Bodies;
 Guides scene_guides(Ctx *c, Scene *s);
 void guides_add(Ctx *c, const Model *m, const Guides *g, Extras *extras);
 /* Keeps the line of each joint that is seen best in the picture. By lot:
@@ -104,6 +106,10 @@ typedef struct {
 } Seen;
 Seen view_seen(Ctx *c, const Scene *s, const Body *bodies, int n,
                const View *v, const double *joint);
+
+/* Adds a larger drawing of the step's smallest joint, where that is small
+ * on the page. */
+void view_detail(Ctx *c, Scene *s, View *v);
 
 /* An anchor for each part that has new pieces in the view. */
 void view_anchors(Ctx *c, const Model *m, const Scene *s, View *v);

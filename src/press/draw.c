@@ -260,9 +260,41 @@ static Lettered largest_lettered(Press *p, const View *view, Box2 frame) {
     return best;
 }
 
+#define ASIDE 50.0   // mm left free for a detail that finds no other place
+
+/* A frame with room on the side to which the detail is nearer. */
+static Box2 frame_beside(const View *view, const Place *pl, Box2 frame) {
+    double x = place_point(pl, view->detail_at).x;
+
+    if (2 * x > frame.min.x + frame.max.x && !view->close)
+        frame.max.x -= ASIDE;
+    else
+        frame.min.x += ASIDE;
+    return frame;
+}
+
+/* Letters, and a disc for the view's detail: where the largest drawing
+ * leaves no room for that, beside a smaller one. */
+static Lettered lettered_with(Press *p, const View *view, Box2 frame,
+                              Disc *disc) {
+    Lettered l = largest_lettered(p, view, frame);
+
+    disc->times = 0;
+    if (!view->detail || detail_place(p, view, &l.place, frame, l.letters,
+                                      l.n, disc))
+        return l;
+    l = largest_lettered(p, view, frame_beside(view, &l.place, frame));
+    if (!detail_place(p, view, &l.place, frame, l.letters, l.n, disc)) {
+        disc->times = 0;
+        l = largest_lettered(p, view, frame);
+    }
+    return l;
+}
+
 Place view_draw(Press *p, const View *view, Box2 frame, PictureLook look,
                 bool lettered) {
     Lettered l;
+    Disc     disc;
 
     if (!lettered) {
         Place pl = place_fit(view->picture.box, inset(frame, 0.25, 0.25), 1,
@@ -271,9 +303,11 @@ Place view_draw(Press *p, const View *view, Box2 frame, PictureLook look,
         driven_draw(p, view, &pl);
         return pl;
     }
-    l = largest_lettered(p, view, frame);
+    l = lettered_with(p, view, frame, &disc);
     picture_draw_at(p, &view->picture, &l.place, look);
     driven_draw(p, view, &l.place);
+    if (disc.times)
+        detail_draw(p, view, &l.place, &disc);
     letters_draw(p, l.letters, l.n);
     return l.place;
 }

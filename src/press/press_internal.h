@@ -360,6 +360,20 @@ double *outline_widths(Press *p, const Picture *picture, const Place *pl,
 
 void picture_draw_at(Press *p, const Picture *picture, const Place *pl,
                      PictureLook look);
+/* The larger drawing of a view's small joint. */
+typedef struct { V2 mid; double radius; int times; } Disc;
+
+/* A free place for it in the frame; false: there is none. */
+bool detail_place(Press *p, const View *view, const Place *pl, Box2 frame,
+                  const Letter *letters, int n, Disc *disc);
+void detail_draw(Press *p, const View *view, const Place *pl,
+                 const Disc *disc);
+
+/* The small picture of the whole, in the upper right corner of a close
+ * view's frame. */
+#define INSET_W 34.0
+#define INSET_H 30.0
+
 /* A view in a frame with letters for its anchors (n of them wanted are in
  * the view); leaves room for the ring. Returns the place. */
 void  driven_draw(Press *p, const View *view, const Place *pl);

@@ -334,8 +334,8 @@ static void step_page(Press *p, int index) {
     if (step->add.n)
         step_drawing(p, index, box2(p->left, p->y + 2, p->left + TEXT_W,
                                     bottom - 2));
-    inset_draw(p, view, box2(p->left + TEXT_W - 34, p->y + 2,
-                             p->left + TEXT_W, p->y + 32));
+    inset_draw(p, view, box2(p->left + TEXT_W - INSET_W, p->y + 2,
+                             p->left + TEXT_W, p->y + 2 + INSET_H));
     p->y = bottom;
     fasteners_draw(p, &uses, glue);
     words_draw(p, step, &notes);
