@@ -17,14 +17,16 @@
 
 #define PAGE_W     165.0   // mm, as large as drawings become
 #define PAGE_H     125.0
-#define SMALL_MM   4.5     // on the page: a piece's second size
-#define FACE_MM    2.8     // the narrowest of several faces of a joint
+#define SMALL_MM   4.0     // on the page: a piece's second size
+#define FACE_MM    4.0     // the narrowest of several faces of a joint
+#define FLAT_MOST  4       // more faces are facets of a round hole
 #define WANTED_MM  9.0     // in the detail
 #define TIMES_MOST 5
 #define DISC_MM    22.0    // radius of the detail on the page
 #define OPEN       0.45    // of that: the new piece before it lands
 #define SEEN_NEW   0.08    // of the disc: so much of the new piece shows
 #define SEEN_MOST  0.70    // more would show nothing else
+#define SEEN_LINE  0.3     // of the line from the piece to where it lands
 #define SLACK_MM   0.02
 
 /* ---- How small ---- */
@@ -92,9 +94,9 @@ static void add_joint(Ctx *c, const Scene *s, int k, int piece, int other,
 
     if (all.n == 0)
         return;
-    for (int i = 0; i < all.n && all.n > 1; i++)
+    for (int i = 0; i < all.n && all.n > 1 && all.n <= FLAT_MOST; i++)
         narrow = fmin(narrow, narrow_of(&all.at[i]) * scale);
-    if (second > SMALL_MM && narrow > FACE_MM)
+    if (fmin(second / SMALL_MM, narrow / FACE_MM) > 1)
         return;
     *PUSH(c, joints) = (Joint){ k, piece, fmin(second, narrow),
                                 near_corner(&all.at[0], toward) };
@@ -246,6 +248,20 @@ static Bodies bodies_near(Ctx *c, const Scene *s, const Joint *j, V3 off,
     return bodies;
 }
 
+/* The share of the guide line that is seen. */
+static double line_seen(const View *d, const Extra *line) {
+    double all = v2_len(v2_sub(camera_project(&d->camera, line->b, NULL),
+                               camera_project(&d->camera, line->a, NULL)));
+    double seen = 0;
+
+    for (int i = 0; i < d->picture.lines.n; i++) {
+        const Line2 *l = &d->picture.lines.at[i];
+        if (l->kind == LINE_EXTRA)
+            seen += v2_len(v2_sub(l->b, l->a));
+    }
+    return all > 0 ? seen / all : 0;
+}
+
 /* NULL: the disc would show too little. `radius`: mm of the world. */
 static const View *draw_detail(Ctx *c, Scene *s, const Joint *j,
                                const View *v, double radius) {
@@ -254,7 +270,7 @@ static const View *draw_detail(Ctx *c, Scene *s, const Joint *j,
     V3     off = v3_scale(lot->dir, fmin(v3_len(lot->off), OPEN * radius));
     Extra  guide = { j->at, v3_add(j->at, off), j->piece, false };
     Bodies bodies;
-    double filled;
+    double filled, seen;
 
     for (int i = s->order.n - 1; i >= 0 && !lot->out; i--)
         s->lots.at[s->order.at[i]].out = true;   // it, and what comes later
@@ -264,20 +280,25 @@ static const View *draw_detail(Ctx *c, Scene *s, const Joint *j,
     d->camera  = v->camera;
     d->picture = picture_draw(c, bodies.at, bodies.n, &guide, 1, &d->camera,
                               false);
+    seen   = line_seen(d, &guide);
     filled = clip_picture(c, &d->picture,
         camera_project(&d->camera,
                        v3_add(j->at, v3_scale(off, 0.5)), NULL), radius);
     for (int i = 0; i < v->fresh.n; i++)
         if (s->owner[v->fresh.at[i]] == j->lot)
             *PUSH(c, &d->fresh) = v->fresh.at[i];
-    return filled < SEEN_NEW || filled > SEEN_MOST ? NULL : d;
+    return seen < SEEN_LINE || filled < SEEN_NEW || filled > SEEN_MOST
+         ? NULL : d;
 }
 
-#define TRIES 6
+#define TRIES 12
 
 void view_detail(Ctx *c, Scene *s, View *v) {
     double scale  = scale_on_page(v->picture.box);
-    Joints joints = small_joints(c, s, v->camera.toward, scale);
+    Joints joints = { 0 };
+
+    if (!s->courses)   // in these each covers the next one's joints
+        joints = small_joints(c, s, v->camera.toward, scale);
 
     for (int i = 0; i < joints.n && i < TRIES && !v->detail; i++) {
         const Joint *j = &joints.at[i];

@@ -16,9 +16,10 @@
 #include <math.h>
 
 #define CLEAR_MM   2.5   // around the disc
-#define CAPTION    4.5   // below it
+#define CAPTION    4.5   // below or above it
 #define CAPTION_W  14.0  // half of its width
 #define RING_LEAST 2.5   // radius of the circle in the drawing
+#define FAR_MOST   80.0  // from the joint to the disc's middle
 #define NEAR_UNIT  3     // of chamfer distances: one square aside
 
 typedef struct {
@@ -151,8 +152,14 @@ static double room_at(const Room *r, V2 at) {
          ? 0 : (double)r->far[y * r->w + x] / NEAR_UNIT;
 }
 
-static bool is_free(const Room *r, V2 at, double radius) {
-    double low = at.y + radius + CAPTION / 2;
+/* The caption stands on the side of the disc that the line does not come
+ * from: -1 above, 1 below. */
+static int caption_side(V2 near, V2 mid) {
+    return near.y > mid.y ? -1 : 1;
+}
+
+static bool is_free(const Room *r, V2 at, V2 near, double radius) {
+    double low = at.y + caption_side(near, at) * (radius + CAPTION / 2);
 
     return room_at(r, at) >= radius + CLEAR_MM
         && room_at(r, v2(at.x, low)) >= CAPTION / 2
@@ -177,21 +184,23 @@ static bool runs_over(V2 from, V2 to, const Letter *letters, int n) {
 /* The free place nearest to the joint. */
 static bool find_place(const Room *r, V2 near, double radius,
                        const Letter *letters, int n, V2 *mid) {
-    double best = INFINITY;
+    double best = FAR_MOST * 100;
+    bool   found = false;
 
     for (double y = r->frame.min.y + radius + 0.5;
-         y <= r->frame.max.y - radius - CAPTION; y += 1)
+         y <= r->frame.max.y - radius; y += 1)
         for (double x = r->frame.min.x + fmax(radius, CAPTION_W) + 0.5;
              x <= r->frame.max.x - fmax(radius, CAPTION_W); x += 1) {
             V2     at  = v2(x, y);
             double far = floor(v2_len(v2_sub(at, near)) * 100);
-            if (far < best && is_free(r, at, radius)
+            if (far < best && is_free(r, at, near, radius)
                 && !runs_over(near, at, letters, n)) {
-                best = far;
-                *mid = at;
+                best  = far;
+                found = true;
+                *mid  = at;
             }
         }
-    return best < INFINITY;
+    return found;
 }
 
 bool detail_place(Press *p, const View *view, const Place *pl, Box2 frame,
@@ -199,12 +208,8 @@ bool detail_place(Press *p, const View *view, const Place *pl, Box2 frame,
     Room r    = room_of(p, view, pl, frame, letters, n);
     V2   near = place_point(pl, view->detail_at);
 
-    for (disc->times = view->detail_times; disc->times >= 2; disc->times--) {
-        disc->radius = view->detail_radius * pl->scale * disc->times;
-        if (find_place(&r, near, disc->radius, letters, n, &disc->mid))
-            return true;
-    }
-    return false;
+    disc->radius = view->detail_radius * pl->scale * disc->times;
+    return find_place(&r, near, disc->radius, letters, n, &disc->mid);
 }
 
 /* ---- Drawing ---- */
@@ -235,6 +240,9 @@ void detail_draw(Press *p, const View *view, const Place *pl,
     draw_circle(p, disc->mid, disc->radius, PEN_THIN, INK_NONE);
     say_count(p, &words, disc->times, "scale of the detail");
     say(p, &words, " times as large");
-    para_at(p, &words, v2(disc->mid.x, disc->mid.y + disc->radius + 3.6),
+    para_at(p, &words,
+            v2(disc->mid.x, caption_side(at, disc->mid) > 0
+                            ? disc->mid.y + disc->radius + 3.6
+                            : disc->mid.y - disc->radius - 1.4),
             ALIGN_CENTER, STYLE_NOTE);
 }

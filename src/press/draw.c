@@ -260,16 +260,15 @@ static Lettered largest_lettered(Press *p, const View *view, Box2 frame) {
     return best;
 }
 
-#define ASIDE 50.0   // mm left free for a detail that finds no other place
-
 /* A frame with room on the side to which the detail is nearer. */
-static Box2 frame_beside(const View *view, const Place *pl, Box2 frame) {
+static Box2 frame_beside(const View *view, const Place *pl, Box2 frame,
+                         double aside) {
     double x = place_point(pl, view->detail_at).x;
 
     if (2 * x > frame.min.x + frame.max.x && !view->close)
-        frame.max.x -= ASIDE;
+        frame.max.x -= aside;
     else
-        frame.min.x += ASIDE;
+        frame.min.x += aside;
     return frame;
 }
 
@@ -277,18 +276,23 @@ static Box2 frame_beside(const View *view, const Place *pl, Box2 frame) {
  * leaves no room for that, beside a smaller one. */
 static Lettered lettered_with(Press *p, const View *view, Box2 frame,
                               Disc *disc) {
-    Lettered l = largest_lettered(p, view, frame);
+    static const double asides[] = { 0, 15, 30, 50 };   // mm
+    Lettered whole = largest_lettered(p, view, frame), l = whole;
+    int      most  = view->detail ? view->detail_times : 0;
 
+    for (disc->times = most; disc->times >= 2 && disc->times >= most - 1;
+         disc->times--)
+        for (int i = 0; i < COUNT(asides); i++) {
+            Box2 rest = frame_beside(view, &whole.place, frame, asides[i]);
+            if (i > 0)
+                l = largest_lettered(p, view, rest);
+            else
+                l = whole;
+            if (detail_place(p, view, &l.place, frame, l.letters, l.n, disc))
+                return l;
+        }
     disc->times = 0;
-    if (!view->detail || detail_place(p, view, &l.place, frame, l.letters,
-                                      l.n, disc))
-        return l;
-    l = largest_lettered(p, view, frame_beside(view, &l.place, frame));
-    if (!detail_place(p, view, &l.place, frame, l.letters, l.n, disc)) {
-        disc->times = 0;
-        l = largest_lettered(p, view, frame);
-    }
-    return l;
+    return whole;
 }
 
 Place view_draw(Press *p, const View *view, Box2 frame, PictureLook look,
