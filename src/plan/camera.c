@@ -10,6 +10,8 @@
 
 #define AZIMUTH_DEG   37.0
 #define ELEVATION_DEG 22.0
+#define OTHERS_DEG    25.0
+#define BELOW_DEG     (-25.0)
 #define LINE_TELLS    0.6   // so much of a guide line shows the joint
 
 static const double pi = 3.14159265358979323846;
@@ -32,14 +34,15 @@ Camera camera_home(void) {
 }
 
 /* Two in each quarter, none near to an axis. */
-void camera_others(Camera out[CAMERAS], bool from_below) {
-    const double off[]        = { AZIMUTH_DEG, 90 - AZIMUTH_DEG };
-    const double elevations[] = { 20, 28, from_below ? -25.0 : 35.0 };
+int camera_others(Camera out[CAMERAS], bool from_below) {
+    const double off[] = { AZIMUTH_DEG, 90 - AZIMUTH_DEG };
     int          n = 0;
 
-    for (int i = 0; i < 8; i++)
-        for (int j = 0; j < 3; j++)
-            out[n++] = camera_at(90 * (i / 2) + off[i % 2], elevations[j]);
+    for (int below = 0; below <= (from_below ? 1 : 0); below++)
+        for (int i = 0; i < 8; i++)
+            out[n++] = camera_at(90 * (i / 2) + off[i % 2],
+                                 below ? BELOW_DEG : OTHERS_DEG);
+    return n;
 }
 
 /* Area of the body's faces that look at the reader, as projected. */

@@ -81,16 +81,26 @@ static V3 near_corner(const TouchPatch *t, V3 toward) {
     return best;
 }
 
+/* A quick test: is the piece thin, or does it meet the other in several
+ * planes? */
+static bool may_be_small(const Scene *s, int contact, int piece,
+                         double scale) {
+    const Part *part = &s->m->parts.at[s->m->pieces.at[piece].part];
+
+    return s->m->contacts.at[contact].normals > 1
+        || second_size(part) * scale <= SMALL_MM;
+}
+
 /* Adds the joint of two pieces if it is small at `scale`. */
 static void add_joint(Ctx *c, const Scene *s, int k, int piece, int other,
                       V3 toward, double scale, Joints *joints) {
     const Model *m = s->m;
     const Piece *p = &m->pieces.at[piece], *q = &m->pieces.at[other];
+    double second = second_size(&m->parts.at[p->part]) * scale;
+    double narrow = INFINITY;
     TouchPatches all = solid_patches(c, m->parts.at[p->part].solid,
                                      &p->frame, m->parts.at[q->part].solid,
                                      &q->frame, SLACK_MM);
-    double second = second_size(&m->parts.at[p->part]) * scale;
-    double narrow = INFINITY;
 
     if (all.n == 0)
         return;
@@ -123,7 +133,8 @@ static Joints small_joints(Ctx *c, Scene *s, V3 toward, double scale) {
     for (int i = 0; i < s->order.n; i++) {
         int k = s->order.at[i];
         for (int t = 0; t < s->m->contacts.n; t++)
-            if (scene_contact(s, t, k, &mine, &other))
+            if (scene_contact(s, t, k, &mine, &other)
+                && may_be_small(s, t, mine, scale))
                 add_joint(c, s, k, mine, other, toward, scale, &joints);
         s->lots.at[k].out = false;
     }

@@ -8,8 +8,10 @@
 #define CLOSE_SHARE 0.35   // new pieces smaller than this: a close view
 #define CLOSE_REACH 1.5    // its surroundings, in diagonals of the new
 #define SEEN_LEAST  0.15   // less of a part: the reader walks around
-#define PIECE_LEAST 0.45   // less of a part, or of a part and its joint:
-#define JOINT_LEAST 0.50   // another place is looked for
+#define JOINT_LEAST 0.50   // less of a part and its joint: another place is
+                           // looked for
+#define PIECE_LEAST 0.45   // the same, of a part alone,
+#define ALL_LEAST   0.75   // if not so much is seen of all
 #define SHOWN       50.0   // for each new part being seen
 #define TURNS_FOR   2.0    // a gain of less is not worth walking around
 #define NEARLY      0.9    // cosine: a turn by less is not worth telling of
@@ -129,7 +131,8 @@ static double draw_from(Ctx *c, const Scene *s, const Bodies *b,
                               false);
     guides_keep(c, s->m, g, v, joint);
     seen = view_seen(c, s, b->at, b->n, v, joint);
-    *enough = seen.piece >= PIECE_LEAST && seen.joint >= JOINT_LEAST;
+    *enough = seen.joint >= JOINT_LEAST
+           && (seen.piece >= PIECE_LEAST || seen.all >= ALL_LEAST);
     return (seen.piece >= SEEN_LEAST ? SHOWN : 0)
          + 4 * seen.joint + 8 * seen.all + (cam.toward.z > 0)
          + 2 * v3_dot(cam.toward, before);
@@ -140,9 +143,9 @@ static double draw_best(Ctx *c, const Scene *s, const Bodies *b,
     Camera others[CAMERAS];
     double best = -1e9;
     bool   enough;
+    int    n = camera_others(others, comes_from_below(s));
 
-    camera_others(others, comes_from_below(s));
-    for (int i = 0; i < CAMERAS; i++) {
+    for (int i = 0; i < n; i++) {
         View   try  = *v;
         double good;
         if (v3_dot(others[i].toward, before) > NEARLY)

@@ -92,9 +92,9 @@ void piece_span(const Model *m, int piece, V3 dir, double *lo, double *hi);
 
 Camera camera_home(void);
 Camera camera_toward(V3 toward);
-#define CAMERAS 24
-/* Places to try if the usual one shows too little. */
-void camera_others(Camera out[CAMERAS], bool from_below);
+#define CAMERAS 16
+/* Places to try if the usual one shows too little; how many. */
+int camera_others(Camera out[CAMERAS], bool from_below);
 
 /* How much the reader sees, 0..1. A lot is seen as far as nothing is before
  * it, and half of that counts for its joints: `joint`, by lot, is the share
