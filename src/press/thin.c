@@ -15,10 +15,10 @@
 #include <math.h>
 
 #define CELL      0.25   // mm
-#define RUN_LEAST 1.2    // mm: a shorter stretch of a line is no line
+#define RUN_LEAST 4.0    // mm: a shorter stretch of a line is no line
 #define GAP_LEAST 0.8    // mm: so little beside another is no harm
 #define WAYS      18     // in half a turn
-#define APART     0.60   // mm, middle to middle, least
+#define APART     0.50   // mm, middle to middle, least
 #define SMALL_MM  1.5    // a piece not wider on the page: thin outline
 #define NARROW_MM 4.0    // not wider: a middling one
 
