@@ -1,14 +1,15 @@
 /* thin -- where a drawing is dense, lines that would run together are left
  * out, and small pieces get thinner outlines.
  *
- *     ====     two lines nearer than a pen's width or so print as one
- *     ----     thick one: the longer is drawn, the other is not
+ *     ========     six courses of a roof, seen along its slope, in three
+ *     --------     millimeters: lines that print as one gray are fewer, so
+ *     ========     that they are seen as lines
  *
  * Lines are taken in order of their weight, then their length, into a map of
- * the ink, cell by cell, with the way each runs. Where one has another beside
- * it that runs the same way, it is left out. (A roof seen
- * along its slope has six courses in two millimeters. Screening of lines by
- * their density: ISO 128-2 wants parallel lines 0.7 mm apart or more, from memory.)
+ * the ink, cell by cell, with the way each runs. Where one lies on another
+ * that runs the same way, or has two of them near by, it is left out. Two
+ * edges of a thin board stay. (ISO 128-2 wants parallel lines 0.7 mm apart
+ * or more; from memory.)
  */
 #include "press/press_internal.h"
 
@@ -18,7 +19,8 @@
 #define RUN_LEAST 4.0    // mm: a shorter stretch of a line is no line
 #define GAP_LEAST 0.8    // mm: so little beside another is no harm
 #define WAYS      18     // in half a turn
-#define APART     0.50   // mm, middle to middle, least
+#define ON_IT     0.30   // mm from the middle of a line: as good as on it
+#define WINDOW    1.10   // mm to both sides: two lines more are a crowd
 #define SMALL_MM  1.5    // a piece not wider on the page: thin outline
 #define NARROW_MM 4.0    // not wider: a middling one
 
@@ -45,18 +47,25 @@ static bool same_way(int a, int b) {
     return off <= 1 || off == WAYS - 1;
 }
 
-/* Is a line of the same way within APART of the point, to either side? */
-static bool is_beside(const Map *m, V2 at, V2 aside, int way) {
-    for (double d = -APART; d <= APART + 1e-9; d += CELL / 2) {
+/* Is the point crowded: a line of the same way on it, or two near by? They
+ * are counted across, a stretch of squares with ink at a time. */
+static bool is_crowded(const Map *m, V2 at, V2 aside, int way) {
+    int  lines = 0;
+    bool was   = false;
+
+    for (double d = -WINDOW; d <= WINDOW + 1e-9; d += CELL / 2) {
         const unsigned char *cell = cell_at(m, v2(at.x + d * aside.x,
                                                   at.y + d * aside.y));
-        if (cell && *cell && same_way(*cell, way))
+        bool is = cell && *cell && same_way(*cell, way);
+        if (is && fabs(d) <= ON_IT)
             return true;
+        lines += is && !was;
+        was = is;
     }
-    return false;
+    return lines >= 2;
 }
 
-/* For n places along the line: is another beside it? */
+/* For n places along the line: is it crowded there? */
 static bool *beside_line(Press *p, const Map *m, V2 a, V2 b, int n) {
     V2     by    = v2_sub(b, a);
     double len   = v2_len(by);
@@ -64,8 +73,8 @@ static bool *beside_line(Press *p, const Map *m, V2 a, V2 b, int n) {
     bool  *beside = NEW_N(p->c, bool, n);
 
     for (int i = 0; i < n; i++)
-        beside[i] = is_beside(m, v2_add(a, v2_scale(by, (i + 0.5) / n)),
-                              aside, way_of(by));
+        beside[i] = is_crowded(m, v2_add(a, v2_scale(by, (i + 0.5) / n)),
+                               aside, way_of(by));
     return beside;
 }
 
