@@ -19,6 +19,7 @@
 #define INWARD      0.8    // of the way from its middle to the corner
 #define SEEN_STUB   0.3    // less of a line is seen: left out
 #define MIDDLE_BEST 0.1    // a corner must show so much more
+#define STRAIGHT    0.99   // cosine
 #define SLACK_MM    0.02   // of faces that touch
 
 static V3 off_of(const Scene *s, int piece) {
@@ -119,11 +120,26 @@ static void add_corners(Ctx *c, const Scene *s, int piece, int other,
     }
 }
 
+/* A line to a piece that is drawn apart another way runs slanted: only those
+ * that run along the way in are left, if there are any. */
+static void drop_slanted(const Scene *s, int k, Touches *t) {
+    const Lot *lot = &s->lots.at[k];
+    int        n   = 0;
+
+    for (int i = 0; i < t->n; i++) {
+        V3 by = v3_sub(lot->off, off_of(s, t->at[i].other));
+        if (v3_dot(by, lot->dir) > STRAIGHT * v3_len(by))
+            t->at[n++] = t->at[i];
+    }
+    t->n = n ? n : t->n;
+}
+
 static void guide_piece(Ctx *c, const Scene *s, Guides *g, int k, int piece,
                         int most, int *joints) {
     V3      off = s->lots.at[k].off, at;
     Touches t   = touches(c, s, k, piece);
 
+    drop_slanted(s, k, &t);
     for (int i = 0; i < t.n && i < most; i++) {
         int   other = t.at[i].other;
         Guide line  = { .piece = piece, .joint = *joints, .lot = k };

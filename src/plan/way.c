@@ -431,7 +431,7 @@ static double looks(const Scene *s, V3 dir) {
     if (dir.z > 0.3)
         return 0.2 + end_on;
     if (dir.z < -0.3)
-        return 3.2 + end_on;
+        return 4 + end_on;
     return (near > 0.6 ? 1 : near > -0.6 ? 2 : 3.2) + end_on;
 }
 

@@ -17,9 +17,10 @@
 
 #define CELL      0.25   // mm
 #define RUN_LEAST 4.0    // mm: a shorter stretch of a line is no line
+#define END_LEAST 0.7    // the same, at an end of the line
 #define GAP_LEAST 0.8    // mm: so little beside another is no harm
 #define WAYS      18     // in half a turn
-#define ON_IT     0.30   // mm from the middle of a line: as good as on it
+#define ON_IT     0.25   // mm from the middle of a line: as good as on it
 #define WINDOW    1.10   // mm to both sides: two lines more are a crowd
 #define SMALL_MM  1.5    // a piece not wider on the page: thin outline
 #define NARROW_MM 4.0    // not wider: a middling one
@@ -48,19 +49,20 @@ static bool same_way(int a, int b) {
 }
 
 /* Is the point crowded: a line of the same way on it, or two near by? They
- * are counted across, a stretch of squares with ink at a time. */
+ * are counted across; squares a diagonal apart are of one line. */
 static bool is_crowded(const Map *m, V2 at, V2 aside, int way) {
-    int  lines = 0;
-    bool was   = false;
+    double last  = -INFINITY;
+    int    lines = 0;
 
     for (double d = -WINDOW; d <= WINDOW + 1e-9; d += CELL / 2) {
         const unsigned char *cell = cell_at(m, v2(at.x + d * aside.x,
                                                   at.y + d * aside.y));
-        bool is = cell && *cell && same_way(*cell, way);
-        if (is && fabs(d) <= ON_IT)
+        if (!cell || !*cell || !same_way(*cell, way))
+            continue;
+        if (fabs(d) <= ON_IT)
             return true;
-        lines += is && !was;
-        was = is;
+        lines += d - last > 1.5 * CELL;
+        last = d;
     }
     return lines >= 2;
 }
@@ -135,8 +137,7 @@ static void keep_run(Press *p, Map *map, const Place *pl, Line2 l,
 static void keep_line(Press *p, Map *map, const Place *pl, Line2 l,
                       Line2s *kept) {
     V2     a = place_point(pl, l.a), b = place_point(pl, l.b);
-    double len = v2_len(v2_sub(b, a));
-    int    n   = 1 + (int)(len / CELL), covered = 0;
+    int    n = 1 + (int)(v2_len(v2_sub(b, a)) / CELL), covered = 0;
     bool  *beside = beside_line(p, map, a, b, n);
 
     for (int i = 0; i < n; i++)
@@ -148,7 +149,7 @@ static void keep_line(Press *p, Map *map, const Place *pl, Line2 l,
     for (int i = 0, k; i < n; i = k + 1) {
         for (k = i; k < n && !beside[k]; k++)
             continue;
-        if ((k - i) * CELL >= RUN_LEAST)
+        if ((k - i) * CELL >= (i == 0 || k == n ? END_LEAST : RUN_LEAST))
             keep_run(p, map, pl, l, (double)i / n, (double)k / n, kept);
     }
 }
