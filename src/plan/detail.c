@@ -38,10 +38,11 @@ static double scale_on_page(Box2 box) {
 
 /* The middle one of a part's three sizes. */
 static double second_size(const Part *part) {
-    double l = part->length.real, w = part->width.real;
-    double t = part->thickness.real;
+    Frame f    = FRAME_WORLD;
+    Box3  box  = solid_box(part->solid, &f);
+    V3    size = v3_sub(box.max, box.min);
 
-    return fmax(fmin(l, w), fmin(fmax(l, w), t));
+    return fmax(fmin(size.x, size.y), fmin(fmax(size.x, size.y), size.z));
 }
 
 /* Extent of a ring along its narrowest of two axes of its plane. */

@@ -66,9 +66,18 @@ static bool raise_layers(const Model *m, const bool *fresh, int *layer,
 
 /* ---- Sides ---- */
 
-/* The normal of the largest plane in which a piece lies on one that stands
- * otherwise, out of that one; zero: none is known. */
-static V3 held_from(const Scene *s, const bool *fresh, int piece) {
+/* True if the two are in one course, beside each other. */
+static bool in_course(const Model *m, const bool *fresh, const int *layer,
+                      int a, int b) {
+    return fresh[a] && fresh[b] && layer[a] == layer[b]
+        && same_axes(&m->pieces.at[a].frame, &m->pieces.at[b].frame);
+}
+
+/* The normal of the largest plane in which a piece lies on one of another
+ * part, out of that one; zero: none is known. `layer`: NULL if there are no
+ * courses. */
+static V3 held_from(const Scene *s, const bool *fresh, const int *layer,
+                    int piece) {
     const Model *m    = s->m;
     V3           side = { 0, 0, 0 };
     double       most = 0;
@@ -78,8 +87,8 @@ static V3 held_from(const Scene *s, const bool *fresh, int piece) {
         int            other = t->a == piece ? t->b : t->a;
         if ((t->a != piece && t->b != piece) || t->normals != 1
             || t->area <= most * 1.001
-            || same_axes(&m->pieces.at[other].frame,
-                         &m->pieces.at[piece].frame)
+            || m->pieces.at[other].part == m->pieces.at[piece].part
+            || (layer && in_course(m, fresh, layer, piece, other))
             || (!fresh[other] && s->owner[other] == PIECE_AWAY))
             continue;
         most = t->area;
@@ -121,6 +130,7 @@ void lots_make(Ctx *c, Scene *s) {
     bool        *fresh = NEW_N(c, bool, m->pieces.n + 1);
     int         *layer = NEW_N(c, int, m->pieces.n + 1);
     int          n     = 0;
+    bool         courses = false;
 
     for (int i = 0; i < s->step->add.n; i++) {
         int piece = s->step->add.at[i];
@@ -132,12 +142,15 @@ void lots_make(Ctx *c, Scene *s) {
     }
     while (raise_layers(m, fresh, layer, n))
         continue;
+    for (int i = 0; i < m->pieces.n; i++)
+        courses |= layer[i] > 0;
     s->copies = bunches_alike(c, s, fresh);
     for (int i = 0; i < s->step->add.n; i++) {
         int piece = s->step->add.at[i];
         if (fresh[piece] && s->owner[piece] == PIECE_AWAY)
             add_piece(c, s, piece, layer[piece], s->step->has_comes
-                      ? v3(0, 0, 0) : held_from(s, fresh, piece));
+                      ? v3(0, 0, 0)
+                      : held_from(s, fresh, courses ? layer : NULL, piece));
     }
 }
 
