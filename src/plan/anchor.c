@@ -45,7 +45,7 @@ static Larges patches_of(Ctx *c, const Model *m, const View *v, int part) {
 typedef struct { V2 a, by; double inv; } Rim;   // inv: 1 / length squared
 typedef struct {
     LIST(Rim) all;
-    int outline;   // so many of them; the others are nails on the area
+    int outline;   // so many of them; the others are drawn on the area
 } Rims;
 
 static Rims rims_of(Ctx *c, Polygons area) {
@@ -78,16 +78,26 @@ static bool is_in(Box2 b, V2 q) {
         && q.y <= b.max.y;
 }
 
-/* Adds the nails and screws that are drawn on an area or beside it, so that
- * no letter points at one. */
-static void add_driven(Ctx *c, const View *v, Box2 box, Rims *rims) {
+static void add_line(Ctx *c, V2 a, V2 b, Box2 box, Rims *rims) {
+    V2     by = v2_sub(b, a);
+    double l  = v2_dot(by, by);
+
+    if (is_in(box, a) || is_in(box, b))
+        *PUSH(c, &rims->all) = (Rim){ a, by, l > 0 ? 1 / l : 0 };
+}
+
+/* Adds the nails, screws and guide lines that are drawn on an area or beside
+ * it, so that no letter points at one. */
+static void add_drawn(Ctx *c, const View *v, Box2 box, Rims *rims) {
     for (int i = 0; i < v->driven.n; i++) {
         const Driven *d = &v->driven.at[i];
-        V2     a  = camera_project(&v->camera, d->head, NULL);
-        V2     by = v2_sub(camera_project(&v->camera, d->at, NULL), a);
-        double l  = v2_dot(by, by);
-        if (is_in(box, a) || is_in(box, v2_add(a, by)))
-            *PUSH(c, &rims->all) = (Rim){ a, by, l > 0 ? 1 / l : 0 };
+        add_line(c, camera_project(&v->camera, d->head, NULL),
+                 camera_project(&v->camera, d->at, NULL), box, rims);
+    }
+    for (int i = 0; i < v->picture.lines.n; i++) {
+        const Line2 *l = &v->picture.lines.at[i];
+        if (l->kind == LINE_EXTRA)
+            add_line(c, l->a, l->b, box, rims);
     }
 }
 
@@ -204,7 +214,7 @@ static Anchor anchor_of(Ctx *c, const Model *m, const View *v, int part) {
         if (l.at[i].area / 100 <= 3.14159 * best * best)
             break;
         rims = rims_of(c, area);
-        add_driven(c, v, area_box(area), &rims);
+        add_drawn(c, v, area_box(area), &rims);
         at  = deep_point(c, area, &rims, &radius);
         far = v2_len(v2_sub(at, mid));
         if (radius > best * (1 + ALIKE)
