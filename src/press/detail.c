@@ -19,6 +19,7 @@
 #define CAPTION    4.5   // below or above it
 #define CAPTION_W  14.0  // half of its width
 #define RING_LEAST 2.5   // radius of the circle in the drawing
+#define LEAST_TIMES 2    // as large: less is no detail
 #define FAR_MOST   80.0  // from the joint to the disc's middle
 #define NEAR_UNIT  3     // of chamfer distances: one square aside
 
@@ -208,8 +209,14 @@ bool detail_place(Press *p, const View *view, const Place *pl, Box2 frame,
     Room r    = room_of(p, view, pl, frame, letters, n);
     V2   near = place_point(pl, view->detail_at);
 
-    disc->radius = view->detail_radius * pl->scale * disc->times;
-    return find_place(&r, near, disc->radius, letters, n, &disc->mid);
+    for (int k = 0; k < 2; k++) {
+        disc->times  = view->detail_times - k;
+        disc->radius = view->detail_radius * pl->scale * disc->times;
+        if (disc->times >= LEAST_TIMES
+            && find_place(&r, near, disc->radius, letters, n, &disc->mid))
+            return true;
+    }
+    return false;
 }
 
 /* ---- Drawing ---- */

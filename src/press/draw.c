@@ -260,8 +260,6 @@ static Lettered largest_lettered(Press *p, const View *view, Box2 frame) {
     return best;
 }
 
-#define LEAST_TIMES 2   // as large: less is no detail
-
 /* A frame with room on the side to which the detail is nearer. */
 static Box2 frame_beside(const View *view, const Place *pl, Box2 frame,
                          double aside) {
@@ -280,16 +278,13 @@ static Lettered lettered_with(Press *p, const View *view, Box2 frame,
                               Disc *disc) {
     static const double asides[] = { 0, 15, 30, 50 };   // mm
     Lettered whole = largest_lettered(p, view, frame), l = whole;
-    int      most  = view->detail ? view->detail_times : 0;
 
-    for (int i = 0; i < COUNT(asides) && most; i++) {
+    for (int i = 0; i < COUNT(asides) && view->detail; i++) {
         if (i > 0)
             l = largest_lettered(p, view, frame_beside(view, &whole.place,
                                                        frame, asides[i]));
-        for (disc->times = most; disc->times >= LEAST_TIMES
-                                 && disc->times >= most - 1; disc->times--)
-            if (detail_place(p, view, &l.place, frame, l.letters, l.n, disc))
-                return l;
+        if (detail_place(p, view, &l.place, frame, l.letters, l.n, disc))
+            return l;
     }
     disc->times = 0;
     return whole;

@@ -363,8 +363,8 @@ void picture_draw_at(Press *p, const Picture *picture, const Place *pl,
 /* The larger drawing of a view's small joint. */
 typedef struct { V2 mid; double radius; int times; } Disc;
 
-/* A free place for it in the frame, disc->times as large; false: there is
- * none near enough. */
+/* A free place for it in the frame, as large as is wanted or nearly so;
+ * false: there is none near enough. */
 bool detail_place(Press *p, const View *view, const Place *pl, Box2 frame,
                   const Letter *letters, int n, Disc *disc);
 void detail_draw(Press *p, const View *view, const Place *pl,

@@ -16,6 +16,8 @@
 #include <math.h>
 
 #define CELL      0.25   // mm
+#define ALONG     0.5    // mm from one place of a line to the next, looked at
+#define ACROSS    0.2    // the same, to the sides of it
 #define RUN_LEAST 4.0    // mm: a shorter stretch of a line is no line
 #define END_LEAST 0.7    // the same, at an end of the line
 #define GAP_LEAST 0.8    // mm: so little beside another is no harm
@@ -54,14 +56,14 @@ static bool is_crowded(const Map *m, V2 at, V2 aside, int way) {
     double last  = -INFINITY;
     int    lines = 0;
 
-    for (double d = -WINDOW; d <= WINDOW + 1e-9; d += CELL / 2) {
+    for (double d = -WINDOW; d <= WINDOW + 1e-9; d += ACROSS) {
         const unsigned char *cell = cell_at(m, v2(at.x + d * aside.x,
                                                   at.y + d * aside.y));
         if (!cell || !*cell || !same_way(*cell, way))
             continue;
         if (fabs(d) <= ON_IT)
             return true;
-        lines += d - last > 1.5 * CELL;
+        lines += d - last > 2 * ACROSS + 1e-9;
         last = d;
     }
     return lines >= 2;
@@ -137,19 +139,19 @@ static void keep_run(Press *p, Map *map, const Place *pl, Line2 l,
 static void keep_line(Press *p, Map *map, const Place *pl, Line2 l,
                       Line2s *kept) {
     V2     a = place_point(pl, l.a), b = place_point(pl, l.b);
-    int    n = 1 + (int)(v2_len(v2_sub(b, a)) / CELL), covered = 0;
+    int    n = 1 + (int)(v2_len(v2_sub(b, a)) / ALONG), covered = 0;
     bool  *beside = beside_line(p, map, a, b, n);
 
     for (int i = 0; i < n; i++)
         covered += beside[i];
-    if (covered * CELL < GAP_LEAST) {
+    if (covered * ALONG < GAP_LEAST) {
         keep_run(p, map, pl, l, 0, 1, kept);
         return;
     }
     for (int i = 0, k; i < n; i = k + 1) {
         for (k = i; k < n && !beside[k]; k++)
             continue;
-        if ((k - i) * CELL >= (i == 0 || k == n ? END_LEAST : RUN_LEAST))
+        if ((k - i) * ALONG >= (i == 0 || k == n ? END_LEAST : RUN_LEAST))
             keep_run(p, map, pl, l, (double)i / n, (double)k / n, kept);
     }
 }
