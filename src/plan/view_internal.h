@@ -1,10 +1,10 @@
 /* view_internal -- what the files that draw views share: lots.c says which
- * new pieces move as one (alike.c: which are not drawn, as the same is
- * made twice), way.c finds how they come in, explode.c how far apart they are drawn, guide.c
- * the lines to where they land, camera.c
- * where the reader stands, drive.c which nails and screws are seen,
- * anchor.c where the letters point, detail.c a
- * small joint drawn larger, view.c puts it all together. */
+ * new pieces move as one (alike.c: which are not drawn, as the same is made
+ * twice), way.c finds how they come in, explode.c how far apart they are
+ * drawn, guide.c the lines to where they land, camera.c where the reader
+ * stands, drive.c which nails and screws are seen, anchor.c where the
+ * letters point, detail.c a small joint drawn larger, view.c puts it all
+ * together. */
 #ifndef PLAN_VIEW_INTERNAL_H
 #define PLAN_VIEW_INTERNAL_H
 

@@ -19,10 +19,10 @@
 #define ALONG     0.5    // mm from one place of a line to the next, looked at
 #define ACROSS    0.2    // the same, to the sides of it
 #define RUN_LEAST 4.0    // mm: a shorter stretch of a line is no line
-#define END_LEAST 0.7    // the same, at an end of the line
-#define GAP_LEAST 0.8    // mm: so little beside another is no harm
+#define END_LEAST 2.0    // the same, at an end of the line
+#define JOINS     0.5    // mm from a line's end: others meet it there
 #define WAYS      18     // in half a turn
-#define ON_IT     0.25   // mm from the middle of a line: as good as on it
+#define ON_IT     0.30   // mm from the middle of a line: as good as on it
 #define WINDOW    1.10   // mm to both sides: two lines more are a crowd
 #define SMALL_MM  1.5    // a piece not wider on the page: thin outline
 #define NARROW_MM 4.0    // not wider: a middling one
@@ -69,17 +69,21 @@ static bool is_crowded(const Map *m, V2 at, V2 aside, int way) {
     return lines >= 2;
 }
 
-/* For n places along the line: is it crowded there? */
-static bool *beside_line(Press *p, const Map *m, V2 a, V2 b, int n) {
-    V2     by    = v2_sub(b, a);
-    double len   = v2_len(by);
-    V2     aside = len > 0 ? v2(-by.y / len, by.x / len) : v2(0, 0);
-    bool  *beside = NEW_N(p->c, bool, n);
+/* For n places along the line: is it crowded there? Not at its ends, where
+ * others join it. */
+static bool *crowded_along(Press *p, const Map *m, V2 a, V2 b, int n) {
+    V2     by      = v2_sub(b, a);
+    double len     = v2_len(by);
+    V2     aside   = len > 0 ? v2(-by.y / len, by.x / len) : v2(0, 0);
+    bool  *crowded = NEW_N(p->c, bool, n);
 
-    for (int i = 0; i < n; i++)
-        beside[i] = is_crowded(m, v2_add(a, v2_scale(by, (i + 0.5) / n)),
-                               aside, way_of(by));
-    return beside;
+    for (int i = 0; i < n; i++) {
+        double k = (i + 0.5) / n;
+        crowded[i] = fmin(k, 1 - k) * len > JOINS
+                  && is_crowded(m, v2_add(a, v2_scale(by, k)), aside,
+                                way_of(by));
+    }
+    return crowded;
 }
 
 static void put_line(Map *m, V2 a, V2 b) {
@@ -140,16 +144,16 @@ static void keep_line(Press *p, Map *map, const Place *pl, Line2 l,
                       Line2s *kept) {
     V2     a = place_point(pl, l.a), b = place_point(pl, l.b);
     int    n = 1 + (int)(v2_len(v2_sub(b, a)) / ALONG), covered = 0;
-    bool  *beside = beside_line(p, map, a, b, n);
+    bool  *crowded = crowded_along(p, map, a, b, n);
 
     for (int i = 0; i < n; i++)
-        covered += beside[i];
-    if (covered * ALONG < GAP_LEAST) {
+        covered += crowded[i];
+    if (covered == 0) {
         keep_run(p, map, pl, l, 0, 1, kept);
         return;
     }
     for (int i = 0, k; i < n; i = k + 1) {
-        for (k = i; k < n && !beside[k]; k++)
+        for (k = i; k < n && !crowded[k]; k++)
             continue;
         if ((k - i) * ALONG >= (i == 0 || k == n ? END_LEAST : RUN_LEAST))
             keep_run(p, map, pl, l, (double)i / n, (double)k / n, kept);

@@ -1,4 +1,4 @@
-/* detail -- the larger drawing of a small joint, beside a step's drawing.
+/* disc -- the larger drawing of a small joint, beside a step's drawing.
  *
  *                  .-----.
  *      ______     |  |_   |     a circle around the joint, a line, and the
