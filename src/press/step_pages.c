@@ -293,16 +293,8 @@ static void inset_draw(Press *p, const View *view, Box2 frame) {
     picture_draw_at(p, &p->plan->cover.picture, &pl, look);
 }
 
-void step_drawing(Press *p, int step, Box2 frame) {
-    const View *view = &p->plan->steps.at[step];
-    PictureLook look = { .fresh = view->fresh.at, .n_fresh = view->fresh.n,
-                         .sparse = true };
-
-    view_draw(p, view, frame, look, true);
-}
-
 /* What is drawn once and made several times is told above the drawing. */
-static double copies_draw(Press *p, const View *view) {
+static double copies_draw(Press *p, const View *view, V2 at) {
     Para para = { 0 };
 
     if (view->copies < 2)
@@ -311,8 +303,17 @@ static double copies_draw(Press *p, const View *view) {
     say_figure_bold(p, &para, figure_count(p->c, view->copies,
                                            STR("copies made in this step")));
     say_bold(p, &para, " of these:");
-    para_draw(p, &para, p->left, p->y, TEXT_W, STYLE_LEAD);
+    para_at(p, &para, v2(at.x, at.y + 4.5), ALIGN_LEFT, STYLE_LEAD);
     return 6.75;
+}
+
+void step_drawing(Press *p, int step, Box2 frame) {
+    const View *view = &p->plan->steps.at[step];
+    PictureLook look = { .fresh = view->fresh.at, .n_fresh = view->fresh.n,
+                         .sparse = true };
+
+    frame.min.y += copies_draw(p, view, frame.min);
+    view_draw(p, view, frame, look, true);
 }
 
 static void step_page(Press *p, int index) {
@@ -332,7 +333,6 @@ static void step_page(Press *p, int index) {
              1);
     p->y += title_draw(p, step, index);
     p->y += strip_draw(p, &needs);
-    p->y += copies_draw(p, view);
     bottom = body_bottom(p) - below;
     if (bottom - p->y < 60) {
         report(p->c, step->loc, PAGE_OVERFULL,
