@@ -73,26 +73,33 @@ static bool in_course(const Model *m, const bool *fresh, const int *layer,
         && same_axes(&m->pieces.at[a].frame, &m->pieces.at[b].frame);
 }
 
-/* The normal of the largest plane in which a piece lies on one of another
- * part, out of that one; zero: none is known. `layer`: NULL if there are no
- * courses. */
-static V3 held_from(const Scene *s, const bool *fresh, const int *layer,
-                    int piece) {
+static void add_side(const Contact *t, int piece, double *most, V3 *side) {
+    if (t->area <= most[piece] * 1.001)
+        return;
+    most[piece] = t->area;
+    side[piece] = v3_scale(t->normal[0], t->a == piece ? 1 : -1);
+}
+
+/* By piece: the normal of the largest plane in which it lies on one of
+ * another part, out of that one; zero: none is known. `layer`: NULL if there
+ * are no courses. */
+static V3 *held_from(Ctx *c, const Scene *s, const bool *fresh,
+                     const int *layer) {
     const Model *m    = s->m;
-    V3           side = { 0, 0, 0 };
-    double       most = 0;
+    V3          *side = NEW_N(c, V3, m->pieces.n + 1);
+    double      *most = NEW_N(c, double, m->pieces.n + 1);
 
     for (int i = 0; i < m->contacts.n; i++) {
-        const Contact *t     = &m->contacts.at[i];
-        int            other = t->a == piece ? t->b : t->a;
-        if ((t->a != piece && t->b != piece) || t->normals != 1
-            || t->area <= most * 1.001
-            || m->pieces.at[other].part == m->pieces.at[piece].part
-            || (layer && in_course(m, fresh, layer, piece, other))
-            || (!fresh[other] && s->owner[other] == PIECE_AWAY))
+        const Contact *t = &m->contacts.at[i];
+        bool a = fresh[t->a], b = fresh[t->b];
+        if (t->normals != 1
+            || m->pieces.at[t->a].part == m->pieces.at[t->b].part
+            || (layer && in_course(m, fresh, layer, t->a, t->b)))
             continue;
-        most = t->area;
-        side = v3_scale(t->normal[0], t->a == piece ? 1 : -1);
+        if (a && (b || s->owner[t->b] != PIECE_AWAY))
+            add_side(t, t->a, most, side);
+        if (b && (a || s->owner[t->a] != PIECE_AWAY))
+            add_side(t, t->b, most, side);
     }
     return side;
 }
@@ -131,6 +138,7 @@ void lots_make(Ctx *c, Scene *s) {
     int         *layer = NEW_N(c, int, m->pieces.n + 1);
     int          n     = 0;
     bool         courses = false;
+    V3          *side;
 
     for (int i = 0; i < s->step->add.n; i++) {
         int piece = s->step->add.at[i];
@@ -145,12 +153,12 @@ void lots_make(Ctx *c, Scene *s) {
     for (int i = 0; i < m->pieces.n; i++)
         courses |= layer[i] > 0;
     s->copies = bunches_alike(c, s, fresh);
+    side = held_from(c, s, fresh, courses ? layer : NULL);
     for (int i = 0; i < s->step->add.n; i++) {
         int piece = s->step->add.at[i];
         if (fresh[piece] && s->owner[piece] == PIECE_AWAY)
             add_piece(c, s, piece, layer[piece], s->step->has_comes
-                      ? v3(0, 0, 0)
-                      : held_from(s, fresh, courses ? layer : NULL, piece));
+                      ? v3(0, 0, 0) : side[piece]);
     }
 }
 
