@@ -43,7 +43,10 @@ static Larges patches_of(Ctx *c, const Model *m, const View *v, int part) {
 
 /* The outlines of an area as one row of sides: many points are tried. */
 typedef struct { V2 a, by; double inv; } Rim;   // inv: 1 / length squared
-typedef LIST(Rim) Rims;
+typedef struct {
+    LIST(Rim) all;
+    int outline;   // so many of them; the others are drawn on the area
+} Rims;
 
 static Rims rims_of(Ctx *c, Polygons area) {
     Rims rims = { 0 };
@@ -54,10 +57,48 @@ static Rims rims_of(Ctx *c, Polygons area) {
             for (int j = 0; j < r.n; j++) {
                 V2     by = v2_sub(r.at[(j + 1) % r.n], r.at[j]);
                 double l  = v2_dot(by, by);
-                *PUSH(c, &rims) = (Rim){ r.at[j], by, l > 0 ? 1 / l : 0 };
+                *PUSH(c, &rims.all) = (Rim){ r.at[j], by, l > 0 ? 1 / l : 0 };
             }
         }
+    rims.outline = rims.all.n;
     return rims;
+}
+
+static Box2 area_box(Polygons area) {
+    Box2 box = box2_empty();
+
+    for (int i = 0; i < area.parts.n; i++)
+        for (int k = 0; k < area.parts.at[i].at[0].n; k++)
+            box2_add(&box, area.parts.at[i].at[0].at[k]);
+    return box;
+}
+
+static bool is_in(Box2 b, V2 q) {
+    return q.x >= b.min.x && q.x <= b.max.x && q.y >= b.min.y
+        && q.y <= b.max.y;
+}
+
+static void add_line(Ctx *c, V2 a, V2 b, Box2 box, Rims *rims) {
+    V2     by = v2_sub(b, a);
+    double l  = v2_dot(by, by);
+
+    if (is_in(box, a) || is_in(box, b))
+        *PUSH(c, &rims->all) = (Rim){ a, by, l > 0 ? 1 / l : 0 };
+}
+
+/* Adds the nails, screws and guide lines that are drawn on an area or beside
+ * it, so that no letter points at one. */
+static void add_drawn(Ctx *c, const View *v, Box2 box, Rims *rims) {
+    for (int i = 0; i < v->driven.n; i++) {
+        const Driven *d = &v->driven.at[i];
+        add_line(c, camera_project(&v->camera, d->head, NULL),
+                 camera_project(&v->camera, d->at, NULL), box, rims);
+    }
+    for (int i = 0; i < v->picture.lines.n; i++) {
+        const Line2 *l = &v->picture.lines.at[i];
+        if (l->kind == LINE_EXTRA)
+            add_line(c, l->a, l->b, box, rims);
+    }
 }
 
 /* Distance squared to the nearest line of the outlines; no more than
@@ -65,8 +106,8 @@ static Rims rims_of(Ctx *c, Polygons area) {
 static double off_lines(const Rims *rims, V2 q, double enough) {
     double least = HUGE_VAL;
 
-    for (int i = 0; i < rims->n && least > enough; i++) {
-        const Rim *r = &rims->at[i];
+    for (int i = 0; i < rims->all.n && least > enough; i++) {
+        const Rim *r = &rims->all.at[i];
         double x = q.x - r->a.x, y = q.y - r->a.y;
         double k = (x * r->by.x + y * r->by.y) * r->inv, l;
         k  = k < 0 ? 0 : k > 1 ? 1 : k;
@@ -87,8 +128,8 @@ static double off_lines(const Rims *rims, V2 q, double enough) {
 static bool is_inside(const Rims *rims, V2 q) {
     bool in = false;
 
-    for (int i = 0; i < rims->n; i++) {
-        V2 a = rims->at[i].a, by = rims->at[i].by;
+    for (int i = 0; i < rims->outline; i++) {
+        V2 a = rims->all.at[i].a, by = rims->all.at[i].by;
         if ((a.y > q.y) != (a.y + by.y > q.y)
             && q.x < a.x + (q.y - a.y) / by.y * by.x)
             in = !in;
@@ -104,15 +145,6 @@ static void try_point(const Rims *rims, V2 q, V2 *at, double *r2) {
         *r2 = r;
         *at = q;
     }
-}
-
-static Box2 area_box(Polygons area) {
-    Box2 box = box2_empty();
-
-    for (int i = 0; i < area.parts.n; i++)
-        for (int k = 0; k < area.parts.at[i].at[0].n; k++)
-            box2_add(&box, area.parts.at[i].at[0].at[k]);
-    return box;
 }
 
 /* To a hundredth or so of a circle, which is enough for a dot and much
@@ -182,6 +214,7 @@ static Anchor anchor_of(Ctx *c, const Model *m, const View *v, int part) {
         if (l.at[i].area / 100 <= 3.14159 * best * best)
             break;
         rims = rims_of(c, area);
+        add_drawn(c, v, area_box(area), &rims);
         at  = deep_point(c, area, &rims, &radius);
         far = v2_len(v2_sub(at, mid));
         if (radius > best * (1 + ALIKE)

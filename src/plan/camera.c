@@ -10,6 +10,9 @@
 
 #define AZIMUTH_DEG   37.0
 #define ELEVATION_DEG 22.0
+#define OTHERS_DEG    25.0
+#define BELOW_DEG     (-25.0)
+#define LINE_TELLS    0.6   // so much of a guide line shows the joint
 
 static const double pi = 3.14159265358979323846;
 
@@ -31,14 +34,15 @@ Camera camera_home(void) {
 }
 
 /* Two in each quarter, none near to an axis. */
-void camera_others(Camera out[CAMERAS], bool from_below) {
-    const double off[]        = { AZIMUTH_DEG, 90 - AZIMUTH_DEG };
-    const double elevations[] = { 20, 28, from_below ? -25.0 : 35.0 };
+int camera_others(Camera out[CAMERAS], bool from_below) {
+    const double off[] = { AZIMUTH_DEG, 90 - AZIMUTH_DEG };
     int          n = 0;
 
-    for (int i = 0; i < 8; i++)
-        for (int j = 0; j < 3; j++)
-            out[n++] = camera_at(90 * (i / 2) + off[i % 2], elevations[j]);
+    for (int below = 0; below <= (from_below ? 1 : 0); below++)
+        for (int i = 0; i < 8; i++)
+            out[n++] = camera_at(90 * (i / 2) + off[i % 2],
+                                 below ? BELOW_DEG : OTHERS_DEG);
+    return n;
 }
 
 /* Area of the body's faces that look at the reader, as projected. */
@@ -54,27 +58,41 @@ static double own_area(const Body *b, const Camera *cam) {
     return area;
 }
 
-Seen picture_seen(Ctx *c, const Model *m, const Body *bodies, int n,
-                  const Camera *cam, const Picture *p) {
-    double *own   = NEW_N(c, double, m->parts.n + 1);
-    double *shown = NEW_N(c, double, m->parts.n + 1);
-    double  all_own = 0, all_shown = 0;
-    Seen    seen = { 1, 1 };
-
+/* Adds to each lot's two areas: as projected, and what is seen of it. */
+static void lot_areas(const Scene *s, const Body *bodies, int n,
+                      const View *v, double *own, double *shown) {
     for (int i = 0; i < n; i++)
         if (bodies[i].fill)
-            own[m->pieces.at[bodies[i].id].part] += own_area(&bodies[i],
-                                                             cam);
-    for (int i = 0; i < p->patches.n; i++)
-        shown[m->pieces.at[p->patches.at[i].id].part]
-            += polygons_area(p->patches.at[i].area);
-    for (int i = 0; i < m->parts.n; i++) {
-        all_own += own[i];
-        all_shown += shown[i];
-        if (own[i] > 0)
-            seen.least = fmin(seen.least, shown[i] / own[i]);
+            own[s->owner[bodies[i].id]] += own_area(&bodies[i], &v->camera);
+    for (int i = 0; i < v->picture.patches.n; i++) {
+        const Patch *p = &v->picture.patches.at[i];
+        shown[s->owner[p->id]] += polygons_area(p->area);
     }
-    if (all_own > 0)
-        seen.whole = fmin(1, all_shown / all_own);
+}
+
+Seen view_seen(Ctx *c, const Scene *s, const Body *bodies, int n,
+               const View *v, const double *joint) {
+    double *own   = NEW_N(c, double, s->lots.n + 1);
+    double *shown = NEW_N(c, double, s->lots.n + 1);
+    double *best  = NEW_N(c, double, s->m->parts.n + 1);
+    double *most  = NEW_N(c, double, s->m->parts.n + 1);
+    Seen    seen  = { 1, 1, 0 };
+
+    lot_areas(s, bodies, n, v, own, shown);
+    for (int i = 0; i < s->lots.n; i++) {
+        const Lot *lot  = &s->lots.at[i];
+        double     open = fmin(1, joint[i] / LINE_TELLS);
+        double     share = own[i] > 0 ? fmin(1, shown[i] / own[i]) : 1;
+        double     good  = lot->base ? share : (share + open) / 2;
+        int part = s->m->pieces.at[lot->pieces.at[0]].part;
+        seen.all   += good / s->lots.n;
+        best[part]  = fmax(best[part], 1 + good);
+        most[part]  = fmax(most[part], 1 + share);
+    }
+    for (int i = 0; i < s->m->parts.n; i++)
+        if (best[i] > 0) {
+            seen.joint = fmin(seen.joint, best[i] - 1);
+            seen.piece = fmin(seen.piece, most[i] - 1);
+        }
     return seen;
 }

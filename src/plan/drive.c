@@ -6,7 +6,8 @@
  *                       and where.
  *
  * Where there are many, or where one is seen almost end on, a small cross
- * marks the place on the face instead. A row that is hidden for the most
+ * marks the place on the face instead; one of many is still drawn out, so
+ * that the crosses tell what they stand for. A row that is hidden for the most
  * part is left out: the words say where it goes. Places are those of
  * Model.fasteners, moved with the piece that has the heads.
  */
@@ -48,7 +49,7 @@ static Extra mark_stroke(V3 at, V3 axis, V3 toward, int id) {
 }
 
 static void add_driven(Ctx *c, const Scene *s, int nth, bool mark, V3 toward,
-                       Guides *g, View *v) {
+                       Extras *g, View *v) {
     const Fastener *f   = &s->m->fasteners.at[nth];
     double          gap = fmax(GAP_LEAST, GAP_SHARE * s->size);
     V3     at  = v3_add(f->head, off_of(s, f->from));
@@ -70,18 +71,45 @@ static void add_driven(Ctx *c, const Scene *s, int nth, bool mark, V3 toward,
     *PUSH(c, &v->driven) = n;
 }
 
+/* Of those that are marked, one of each kind is drawn out for each lot (and
+ * for all that stands): the one nearest to the reader. */
+static bool *samples(Ctx *c, const Scene *s, const bool *drawn, V3 toward) {
+    const Model *m    = s->m;
+    int          step = (int)(s->step - m->steps.at), lots = s->lots.n + 1;
+    int         *best = NEW_N(c, int, lots * (m->hardware.n + 1));
+    bool        *is   = NEW_N(c, bool, m->fasteners.n + 1);
+
+    for (int i = 0; i < m->fasteners.n; i++) {
+        const Fastener *f = &m->fasteners.at[i];
+        int *of = &best[f->hardware * lots
+                        + (s->owner[f->from] < 0 ? 0
+                           : s->owner[f->from] + 1)];
+        if (f->step != step || !drawn[f->from] || f->length <= 0)
+            continue;
+        if (*of == 0 || v3_dot(f->head, toward)
+                        > v3_dot(m->fasteners.at[*of - 1].head, toward))
+            *of = i + 1;
+    }
+    for (int i = 0; i < lots * (m->hardware.n + 1); i++)
+        if (best[i])
+            is[best[i] - 1] = true;
+    return is;
+}
+
 /* `drawn`: by piece. */
 void scene_driven(Ctx *c, const Scene *s, const bool *drawn, V3 toward,
-                  Guides *g, View *v) {
-    int step = (int)(s->step - s->m->steps.at), count = 0;
+                  Extras *g, View *v) {
+    int   step   = (int)(s->step - s->m->steps.at), count = 0;
+    bool *sample = samples(c, s, drawn, toward);
 
     v->driven.n = 0;
     for (int i = 0; i < s->m->fasteners.n; i++)
-        count += s->m->fasteners.at[i].step == step;
+        count += s->m->fasteners.at[i].step == step
+              && drawn[s->m->fasteners.at[i].from];
     for (int i = 0; i < s->m->fasteners.n; i++) {
         const Fastener *f = &s->m->fasteners.at[i];
         if (f->step == step && drawn[f->from] && f->length > 0)
-            add_driven(c, s, i, count > MANY, toward, g, v);
+            add_driven(c, s, i, count > MANY && !sample[i], toward, g, v);
     }
 }
 

@@ -1,8 +1,7 @@
-/* explode -- how far apart the new pieces of a step are drawn, and the
- * thin lines to where they land.
+/* explode -- how far apart the new pieces of a step are drawn.
  *
  *     lid                    A lot moves along its way in, just far
- *      :  <- guide           enough to be seen apart. One that sits on
+ *      :                      enough to be seen apart. One that sits on
  *     shelf                  another new lot moves that lot's way as
  *      :                     well (the explosion graph of Li, Agrawala,
  *     floor (stays)          Curless & Salesin 2008).
@@ -15,8 +14,10 @@
 #define LEAST_SHARE 0.08   // least, of the drawing's diagonal
 #define LEAST_OWN   0.6    // but no more of the lot's own diagonal
 #define GAP_SHARE   0.35   // of the lot's extent along its way
+#define GAP_MOST    0.12   // of the drawing's diagonal
 #define CLEAR_SHARE 0.35   // of the drawing's diagonal: to come clear
-#define GUIDES_MAX  3      // for one lot
+#define OPENS       0.3    // cosine of a joint's normal and a way: it opens
+#define IN_CHAIN    0.5    // of the distance, from one course to the next
 #define SAME_WAY    0.99   // cosine between two ways that count as one
 
 /* ---- Distances ---- */
@@ -43,20 +44,23 @@ static double lot_diagonal(const Scene *s, int k) {
     return v3_len(v3_sub(box.max, box.min));
 }
 
-/* Clear of what it touches and a gap more, but no farther than its own
+/* Clear of what it is let into and a gap more, but no farther than its own
  * extent, or, where it sits deep between others (a thin shelf let down
  * between tall walls), than a good part of the drawing. Whole millimeters,
  * so that like pieces get like distances. */
 static double distance(const Scene *s, int k) {
     V3     dir     = s->lots.at[k].dir;
     double ext     = longest_extent(s, k, dir);
-    double engaged = scene_engaged(s, k, dir);
+    double engaged = scene_enclosed(s, k, dir);
+    double gap     = fmin(GAP_SHARE * ext, GAP_MOST * s->size);
     double least   = fmax(LEAST_MM, fmin(LEAST_SHARE * s->size,
                                          LEAST_OWN * lot_diagonal(s, k)));
     double most    = fmax(ext, fmin(engaged + least,
                                     CLEAR_SHARE * s->size));
-    double want    = fmin(GAP_SHARE * ext + engaged, most);
+    double want    = fmin(gap + engaged, most);
 
+    if (s->courses && s->lots.at[k].layer > 0)
+        least *= IN_CHAIN;
     return ceil(fmax(want, least) - 1e-6);
 }
 
@@ -66,6 +70,29 @@ static bool is_touching(const Scene *s, int k, int other_lot) {
     for (int i = 0; i < s->m->contacts.n; i++)
         if (scene_contact(s, i, k, &mine, &other)
             && s->owner[other] == other_lot)
+            return true;
+    return false;
+}
+
+/* True if two lots are of one part and stand alike. */
+static bool is_alike(const Scene *s, int k, int j) {
+    const Piece *p = &s->m->pieces.at[s->lots.at[k].pieces.at[0]];
+    const Piece *q = &s->m->pieces.at[s->lots.at[j].pieces.at[0]];
+
+    return p->part == q->part
+        && v3_len(v3_sub(p->frame.x, q->frame.x)) < 1e-6
+        && v3_len(v3_sub(p->frame.z, q->frame.z)) < 1e-6;
+}
+
+/* True if a joint of the two lots opens when one moves along `dir`. */
+static bool opens_along(const Scene *s, int k, int other_lot, V3 dir) {
+    int mine, other;
+
+    for (int i = 0; i < s->m->contacts.n; i++)
+        if (scene_contact(s, i, k, &mine, &other)
+            && s->owner[other] == other_lot
+            && (v3_len(s->apart[i]) < 0.5
+                || fabs(v3_dot(s->apart[i], dir)) > OPENS))
             return true;
     return false;
 }
@@ -80,6 +107,17 @@ static bool touches_rest(const Scene *s, int k) {
     return false;
 }
 
+/* True if lot `k` goes in next to lot `j`: in the same course, or another of
+ * the same part beside which it comes to lie. */
+static bool is_beside(const Scene *s, int k, int j) {
+    const Lot *a = &s->lots.at[k], *b = &s->lots.at[j];
+
+    return a->layer == b->layer
+        && (s->courses || (is_alike(s, k, j)
+                           && touches_rest(s, k) && touches_rest(s, j)
+                           && !opens_along(s, k, j, a->dir)));
+}
+
 /* How far the lots that go in before `k` on the same way, and that it
  * sits on or lies behind, have moved along it. */
 static double carried(Ctx *c, const Scene *s, int k, int n_before) {
@@ -90,7 +128,7 @@ static double carried(Ctx *c, const Scene *s, int k, int n_before) {
     for (int i = 0; i < n_before; i++) {
         int          j = s->order.at[i];
         const Lot *b = &s->lots.at[j];
-        if (v3_dot(b->dir, dir) > SAME_WAY
+        if (v3_dot(b->dir, dir) > SAME_WAY && !is_beside(s, k, j)
             && (is_touching(s, k, j)
                 || scene_blocker(c, s, k, back, j) >= 0))
             far = fmax(far, v3_dot(b->off, dir));
@@ -139,14 +177,31 @@ static bool collides_any(const Scene *s, int k, int n_before) {
     return false;
 }
 
+/* A lot before the nth that goes the same way in the same course, or -1. */
+static int neighbor(const Scene *s, int nth) {
+    int k = s->order.at[nth];
+
+    for (int i = 0; i < nth; i++) {
+        int j = s->order.at[i];
+        if (is_beside(s, k, j)
+            && v3_dot(s->lots.at[j].dir, s->lots.at[k].dir) > SAME_WAY)
+            return j;
+    }
+    return -1;
+}
+
 static void place(Ctx *c, Scene *s, int i) {
-    int    k    = s->order.at[i];
+    int    k    = s->order.at[i], beside = neighbor(s, i);
     Lot *b    = &s->lots.at[k];
     V3     ride = ridden(s, k, i);
     double far  = distance(s, k);
     double most = far + longest_extent(s, k, b->dir);
     double start = fmax(carried(c, s, k, i) - v3_dot(ride, b->dir), 0);
 
+    if (beside >= 0) {
+        b->off = s->lots.at[beside].off;
+        return;
+    }
     do {
         b->off = v3_add(ride, v3_scale(b->dir, start + far));
         far += ceil(LEAST_MM);
@@ -162,95 +217,4 @@ void scene_spread(Ctx *c, Scene *s) {
         place(c, s, i);
         s->lots.at[s->order.at[i]].out = false;
     }
-}
-
-/* ---- Guide lines ---- */
-
-static V3 off_of(const Scene *s, int piece) {
-    int owner = s->owner[piece];
-
-    return owner >= 0 ? s->lots.at[owner].off : v3(0, 0, 0);
-}
-
-typedef struct { double area; int contact, other; } Touch;
-typedef LIST(Touch) Touches;
-
-static int by_area(const void *a, const void *b, const void *with) {
-    const Touch *p = a, *q = b;
-
-    (void)with;
-    return p->area > q->area ? -1 : p->area < q->area;
-}
-
-/* Contacts of one piece of lot `k` with what stands, largest first;
- * those far smaller than the largest are left out. */
-static Touches touches(Ctx *c, const Scene *s, int k, int piece) {
-    Touches t = { 0 };
-    int     mine, other, n = 0;
-
-    for (int i = 0; i < s->m->contacts.n; i++)
-        if (scene_contact(s, i, k, &mine, &other) && mine == piece)
-            *PUSH(c, &t) = (Touch){
-                floor(s->m->contacts.at[i].area * 100 + 0.5), i, other
-            };
-    list_sort(c, t.at, t.n, sizeof *t.at, by_area, NULL);
-    while (n < t.n && t.at[n].area >= 0.1 * t.at[0].area)
-        n++;
-    t.n = n;
-    return t;
-}
-
-/* Middle of the side of the piece's box that goes in first. */
-static V3 leading_face(const Scene *s, int piece, V3 dir) {
-    Box3   b   = s->m->pieces.at[piece].box;
-    V3     mid = v3_scale(v3_add(b.min, b.max), 0.5);
-    double lo, hi;
-
-    piece_span(s->m, piece, dir, &lo, &hi);
-    return v3_add(mid, v3_scale(dir, lo - v3_dot(mid, dir)));
-}
-
-static void add_guide(Ctx *c, Guides *g, V3 from, V3 to, int piece) {
-    if (v3_len(v3_sub(to, from)) > 1)
-        *PUSH(c, g) = (Extra){ from, to, piece };
-}
-
-static void guide_piece(Ctx *c, const Scene *s, Guides *g, int k, int piece,
-                        int most) {
-    V3      off = s->lots.at[k].off;
-    Touches t   = touches(c, s, k, piece);
-
-    for (int i = 0; i < t.n && i < most; i++) {
-        V3 at = s->m->contacts.at[t.at[i].contact].at;
-        add_guide(c, g, v3_add(at, off_of(s, t.at[i].other)),
-                  v3_add(at, off), piece);
-    }
-    if (t.n == 0) {
-        V3 at = leading_face(s, piece, s->lots.at[k].dir);
-        add_guide(c, g, at, v3_add(at, off), piece);
-    }
-}
-
-/* Of a row: its first, middle and last piece. */
-static void guide_lot(Ctx *c, const Scene *s, Guides *g, int k) {
-    const Lot *b = &s->lots.at[k];
-    int          n = b->pieces.n;
-    int          lines = n < GUIDES_MAX ? n : GUIDES_MAX;
-
-    for (int i = 0; i < lines; i++) {
-        int nth = lines > 1 ? i * (n - 1) / (lines - 1) : 0;
-        guide_piece(c, s, g, k, b->pieces.at[nth], GUIDES_MAX / lines);
-    }
-}
-
-Guides scene_guides(Ctx *c, Scene *s) {
-    Guides g = { 0 };
-
-    for (int i = 0; i < s->order.n; i++)
-        s->lots.at[s->order.at[i]].out = true;
-    for (int i = 0; i < s->order.n; i++) {
-        guide_lot(c, s, &g, s->order.at[i]);
-        s->lots.at[s->order.at[i]].out = false;
-    }
-    return g;
 }

@@ -130,7 +130,8 @@ typedef struct {
     V3   head, tip;         // drawn from here to here, before its hole
 } Driven;
 
-typedef struct {
+typedef struct View View;
+struct View {
     Camera  camera;
     Picture picture;        // mm of the world, in the picture's plane
     LIST(Anchor) anchors;   // one for each part letter wanted
@@ -139,8 +140,13 @@ typedef struct {
     double  turned;         // degrees that the reader has walked around since
                             // the step before, to the right positive
     bool    below;          // now looks from below
+    int     copies;         // the step makes so many of what is drawn
     bool    close;          // shows only the surroundings of the new pieces
-} View;
+    const View *detail;     // a small joint, cut out as a disc; or NULL
+    V2      detail_at;      // where it is in this picture
+    double  detail_radius;  // of the disc, mm of the world
+    int     detail_times;   // it is drawn so many times as large
+};
 
 typedef struct Workplan {
     LIST(CutItem) items;

@@ -157,12 +157,18 @@ static void dump_view(Buf *out, const Model *m, const char *name, int nth,
                           v->camera.toward.z }, 3);
     buf_add(out, ", %d lines, %d new%s", v->picture.lines.n, v->fresh.n,
             v->close ? ", close" : "");
+    if (v->copies > 1)
+        buf_add(out, ", made %d times", v->copies);
     for (int i = 0; i < v->anchors.n; i++) {
         const Anchor *a = &v->anchors.at[i];
         buf_add(out, ", %s", a->seen ? "" : "hidden ");
         letter(out, m, a->part);
         buf_add(out, " x %d at", a->count);
         nums(out, (double[]){ a->at.x, a->at.y }, 2);
+    }
+    if (v->detail) {
+        buf_add(out, ", detail x %d at", v->detail_times);
+        nums(out, (double[]){ v->detail_at.x, v->detail_at.y }, 2);
     }
     buf_add(out, "\n");
 }

@@ -8,9 +8,13 @@
 #define CLOSE_SHARE 0.35   // new pieces smaller than this: a close view
 #define CLOSE_REACH 1.5    // its surroundings, in diagonals of the new
 #define SEEN_LEAST  0.15   // less of a part: the reader walks around
-#define SHOWS_ALL   50.0   // scores over this: each new part is seen
-
-typedef LIST(Body) Bodies;
+#define JOINT_LEAST 0.50   // less of a part and its joint: another place is
+                           // looked for
+#define PIECE_LEAST 0.45   // the same, of a part alone,
+#define ALL_LEAST   0.75   // if not so much is seen of all
+#define SHOWN       50.0   // for each new part being seen
+#define TURNS_FOR   2.0    // a gain of less is not worth walking around
+#define NEARLY      0.9    // cosine: a turn by less is not worth telling of
 
 static void add_body(Ctx *c, Bodies *b, const Model *m, int piece, V3 off,
                      bool fill) {
@@ -108,24 +112,29 @@ static bool *drawn_of(Ctx *c, const Scene *s, const Bodies *b) {
     return drawn;
 }
 
-/* Draws from one place. More is better: over SHOWS_ALL if each new part is
- * seen; then what is seen, from above, near to where the reader was. */
+/* Draws from one place. More is better: above all each new part is seen,
+ * then what is seen of all and of how it is joined, from above, near to
+ * where the reader was. *enough: there is no need to look elsewhere. */
 static double draw_from(Ctx *c, const Scene *s, const Bodies *b,
-                        const Guides *g, Camera cam, V3 before, View *v) {
-    Seen   seen;
-    Guides all = { 0 };
+                        const Guides *g, Camera cam, V3 before, View *v,
+                        bool *enough) {
+    Seen    seen;
+    Extras  all   = { 0 };
+    double *joint = NEW_N(c, double, s->lots.n + 1);
 
     v->camera = cam;
-    for (int i = 0; i < g->n; i++)
-        *PUSH(c, &all) = g->at[i];
+    guides_add(c, s->m, g, &all);
     v->driven.at  = NULL;
     v->driven.n = v->driven.cap = 0;
     scene_driven(c, s, drawn_of(c, s, b), cam.toward, &all, v);
     v->picture = picture_draw(c, b->at, b->n, all.at, all.n, &v->camera,
                               false);
-    seen = picture_seen(c, s->m, b->at, b->n, &v->camera, &v->picture);
-    return (seen.least >= SEEN_LEAST ? 2 * SHOWS_ALL : 0)
-         + 4 * seen.whole + 2 * seen.least + (cam.toward.z > 0)
+    guides_keep(c, s->m, g, v, joint);
+    seen = view_seen(c, s, b->at, b->n, v, joint);
+    *enough = seen.joint >= JOINT_LEAST
+           && (seen.piece >= PIECE_LEAST || seen.all >= ALL_LEAST);
+    return (seen.piece >= SEEN_LEAST ? SHOWN : 0)
+         + 4 * seen.joint + 8 * seen.all + (cam.toward.z > 0)
          + 2 * v3_dot(cam.toward, before);
 }
 
@@ -133,11 +142,16 @@ static double draw_best(Ctx *c, const Scene *s, const Bodies *b,
                         const Guides *g, V3 before, View *v) {
     Camera others[CAMERAS];
     double best = -1e9;
+    bool   enough;
+    int    n = camera_others(others, comes_from_below(s));
 
-    camera_others(others, comes_from_below(s));
-    for (int i = 0; i < CAMERAS; i++) {
+    for (int i = 0; i < n; i++) {
         View   try  = *v;
-        double good = draw_from(c, s, b, g, others[i], before, &try);
+        double good;
+        if (v3_dot(others[i].toward, before) > NEARLY)
+            continue;
+        good = draw_from(c, s, b, g, others[i], before, &try,
+                         &enough);
         if (good > best + 1e-6) {
             best = good;
             *v   = try;
@@ -146,35 +160,44 @@ static double draw_best(Ctx *c, const Scene *s, const Bodies *b,
     return best;
 }
 
-/* Stays where the last step was seen from, if that shows enough. A reader
- * who was sent below comes up again as soon as possible. */
+/* Stays where the last step was seen from, if that shows enough; else goes
+ * back to where the booklet began, if that does. A reader who was sent below
+ * or, for one step, elsewhere, comes back as soon as possible. `before`:
+ * where the step before was seen from. */
 static void look(Ctx *c, const Scene *s, const Bodies *b, const Guides *g,
-                 Camera *cam, View *v) {
+                 V3 before, Camera *cam, View *v) {
+    bool   away = cam->toward.z < 0
+               || v3_len(v3_sub(cam->toward, before)) > 1e-6;
+    bool   enough = false;
     View   first;
-    double good;
+    double good = 0;
 
     if (s->step->has_view) {
-        draw_from(c, s, b, g, camera_toward(s->step->view), cam->toward,
-                  v);
+        draw_from(c, s, b, g, camera_toward(s->step->view), cam->toward, v,
+                  &enough);
         return;
     }
-    if (cam->toward.z < 0
-        && draw_from(c, s, b, g, camera_home(), cam->toward, v)
-               > SHOWS_ALL) {
-        *cam = v->camera;
-        return;
+    for (int i = 0; i < 2; i++) {
+        Camera try = (i == 0) == away ? camera_home() : *cam;
+        View   one = *v;
+        double was = draw_from(c, s, b, g, try, before, &one, &enough);
+        if (i == 0 || enough || was > good) {
+            first = one;
+            good  = was;
+        }
+        if (enough || v3_len(v3_sub(cam->toward,
+                                              camera_home().toward)) < 1e-6)
+            break;
     }
-    good  = draw_from(c, s, b, g, *cam, cam->toward, v);
-    first = *v;
-    if (good > SHOWS_ALL)
-        return;
-    if (draw_best(c, s, b, g, cam->toward, v) > good + 1)
-        *cam = v->camera;
-    else
-        *v = first;
+    if (!enough
+        && draw_best(c, s, b, g, before, v) > good + TURNS_FOR)
+        first = *v;
+    *v   = first;
+    *cam = v->camera;
 }
 
-static View draw_step(Ctx *c, const Model *m, int k, Camera *cam) {
+static View draw_step(Ctx *c, const Model *m, int k, V3 before,
+                      Camera *cam) {
     const Step *st = &m->steps.at[k];
     View        v  = { 0 };
     Scene       s  = scene_new(c, m, k, st->has_view ? v3_unit(st->view)
@@ -182,6 +205,7 @@ static View draw_step(Ctx *c, const Model *m, int k, Camera *cam) {
     Guides      guides;
     Bodies      bodies;
 
+    v.copies = s.copies;
     scene_order(c, &s);
     scene_spread(c, &s);
     guides = scene_guides(c, &s);
@@ -189,9 +213,10 @@ static View draw_step(Ctx *c, const Model *m, int k, Camera *cam) {
     for (int i = 0; i < st->add.n; i++)
         if (s.owner[st->add.at[i]] >= 0)
             *PUSH(c, &v.fresh) = st->add.at[i];
-    look(c, &s, &bodies, &guides, cam, &v);
+    look(c, &s, &bodies, &guides, before, cam, &v);
     view_driven(c, m, &v);
     view_anchors(c, m, &s, &v);
+    view_detail(c, &s, &v);
     return v;
 }
 
@@ -215,7 +240,7 @@ void plan_views(Ctx *c, const Model *m, Workplan *p) {
     for (int k = 0; k < m->steps.n; k++) {
         V3   from = k ? p->steps.at[k - 1].camera.toward
                       : camera_home().toward;
-        View v = draw_step(c, m, k, &cam);
+        View v = draw_step(c, m, k, from, &cam);
         v.turned = walked(from, v.camera.toward);
         v.below  = v.camera.toward.z < 0 && from.z >= 0;
         *PUSH(c, &p->steps) = v;

@@ -16,6 +16,8 @@
 #define NEAR_MM     3.0    // a hinge's gap: still counts as attached
 #define GLUE_UP_MAX 6      // boards of one kind shown one by one
 #define PLANE_MM    0.05   // faces that lie on each other
+#define WAITS_FOR   0.5    // a way so much better, if it may come free
+#define NAILED      1.5    // against a way square to the lot's nails
 
 /* ---- What is there ---- */
 
@@ -36,41 +38,6 @@ static bool is_there(const Model *m, int k, int piece) {
             && piece_stands(p, k - 1);
     return p->step < k && part->solid
         && (!part->jig || uses_jig(&m->steps.at[k], p->part));
-}
-
-static bool stands_alike(const Model *m, int a, int b) {
-    const Piece *p = &m->pieces.at[a], *q = &m->pieces.at[b];
-
-    return p->part == q->part
-        && v3_len(v3_sub(p->frame.x, q->frame.x)) < 1e-6
-        && v3_len(v3_sub(p->frame.y, q->frame.y)) < 1e-6
-        && v3_len(v3_sub(p->frame.z, q->frame.z)) < 1e-6;
-}
-
-static void add_to(Ctx *c, Scene *s, int lot, int piece) {
-    *PUSH(c, &s->lots.at[lot].pieces) = piece;
-    s->owner[piece] = lot;
-}
-
-static void add_piece(Ctx *c, Scene *s, int piece) {
-    for (int k = 0; k < s->lots.n; k++)
-        if (stands_alike(s->m, s->lots.at[k].pieces.at[0], piece)) {
-            add_to(c, s, k, piece);
-            return;
-        }
-    PUSH(c, &s->lots);
-    add_to(c, s, s->lots.n - 1, piece);
-}
-
-/* Every piece but the first becomes a lot of its own. */
-static void split(Ctx *c, Scene *s, int k) {
-    Lot old = s->lots.at[k];
-
-    s->lots.at[k].pieces.n = 1;
-    for (int i = 1; i < old.pieces.n; i++) {
-        PUSH(c, &s->lots);
-        add_to(c, s, s->lots.n - 1, old.pieces.at[i]);
-    }
 }
 
 static void plane_world(const Frame *f, Plane p, V3 *n, double *d) {
@@ -224,15 +191,27 @@ static bool touches_itself(const Scene *s, int k) {
     return false;
 }
 
-/* Boards glued edge to edge on a free bench are drawn one by one. */
+/* True if a lot has a joint with another new one. */
+static bool has_company(const Scene *s, int k) {
+    for (int i = 0; i < s->m->contacts.n; i++) {
+        int a = s->owner[s->m->contacts.at[i].a];
+        int b = s->owner[s->m->contacts.at[i].b];
+        if (a != b && a >= 0 && b >= 0 && (a == k || b == k))
+            return true;
+    }
+    return false;
+}
+
+/* Boards glued edge to edge on a free bench are drawn one by one, if
+ * nothing lies across them. */
 static void split_glue_ups(Ctx *c, Scene *s) {
     int n = s->lots.n;
 
     for (int k = 0; k < n; k++)
         if (s->lots.at[k].base && s->lots.at[k].pieces.n > 1
             && s->lots.at[k].pieces.n <= GLUE_UP_MAX
-            && touches_itself(s, k))
-            split(c, s, k);
+            && touches_itself(s, k) && !has_company(s, k))
+            lot_split(c, s, k);
     if (s->lots.n > n)
         find_bases(c, s);
 }
@@ -244,12 +223,7 @@ Scene scene_new(Ctx *c, const Model *m, int k, V3 toward) {
     s.owner = NEW_N(c, int, m->pieces.n + 1);
     for (int i = 0; i < m->pieces.n; i++)
         s.owner[i] = is_there(m, k, i) ? PIECE_THERE : PIECE_AWAY;
-    for (int i = 0; i < s.step->add.n; i++) {
-        int piece = s.step->add.at[i];
-        if (s.owner[piece] == PIECE_AWAY
-            && m->parts.at[m->pieces.at[piece].part].solid)
-            add_piece(c, &s, piece);
-    }
+    lots_make(c, &s);
     for (int i = 0; i < m->pieces.n; i++)
         if (s.owner[i] != PIECE_AWAY) {
             box3_add(&box, m->pieces.at[i].box.min);
@@ -343,20 +317,62 @@ int scene_blocker(Ctx *c, const Scene *s, int k, V3 dir, int of) {
 
 /* ---- Directions ---- */
 
+#define COST 1e6   // costs are whole multiples of its inverse
+
 typedef struct { V3 dir; double cost; } Try;
 typedef LIST(Try) Tries;
 
-double scene_engaged(const Scene *s, int k, V3 dir) {
-    double engaged = 0, lo, hi, other_lo, other_hi;
+/* How far a piece must go along `dir` to be clear of another. */
+static double reach(const Scene *s, int mine, int other, V3 dir) {
+    double lo, hi, other_lo, other_hi;
+
+    piece_span(s->m, mine, dir, &lo, &hi);
+    piece_span(s->m, other, dir, &other_lo, &other_hi);
+    return other_hi - lo;
+}
+
+static double scene_engaged(const Scene *s, int k, V3 dir) {
+    double engaged = 0;
     int    mine, other;
 
     for (int i = 0; i < s->m->contacts.n; i++)
-        if (scene_contact(s, i, k, &mine, &other)) {
-            piece_span(s->m, mine, dir, &lo, &hi);
-            piece_span(s->m, other, dir, &other_lo, &other_hi);
-            engaged = fmax(engaged, other_hi - lo);
-        }
+        if (scene_contact(s, i, k, &mine, &other))
+            engaged = fmax(engaged, reach(s, mine, other, dir));
     return engaged;
+}
+
+/* Does a joint across from contact `i` hold the lot from the other side? */
+static bool is_faced(const Scene *s, int i, int k) {
+    int mine, other, mine_too, other_too;
+
+    scene_contact(s, i, k, &mine, &other);
+    for (int j = 0; j < s->m->contacts.n; j++) {
+        const Contact *t = &s->m->contacts.at[j];
+        double both;
+        if (!scene_contact(s, j, k, &mine_too, &other_too))
+            continue;
+        both = v3_dot(s->apart[i], s->apart[j])
+             * ((mine == s->m->contacts.at[i].a) == (mine_too == t->a)
+                ? 1 : -1);
+        if (mine == mine_too && (both < -0.5
+                                 || v3_len(s->apart[j]) < 0.5))
+            return true;
+    }
+    return false;
+}
+
+double scene_enclosed(const Scene *s, int k, V3 dir) {
+    double deep = 0;
+    int    mine, other;
+
+    for (int i = 0; i < s->m->contacts.n; i++) {
+        double opens = fabs(v3_dot(s->apart[i], dir));
+        if (scene_contact(s, i, k, &mine, &other)
+            && (opens > 0.3 || v3_len(s->apart[i]) < 0.5
+                || is_faced(s, i, k)))
+            deep = fmax(deep, reach(s, mine, other, dir));
+    }
+    return deep;
 }
 
 /* The share of the contact that slides instead of opening. */
@@ -379,6 +395,30 @@ static double sliding(const Scene *s, int k, V3 dir) {
     return all > 0 ? 1 - opens / all : 0;
 }
 
+/* How far off the axes of its own nails and screws the lot would move: 0
+ * along them, 1 square to all. What is nailed is held against its place
+ * the way that the nails go. */
+static double off_fasteners(const Scene *s, int k, V3 dir) {
+    const Model *m    = s->m;
+    int          step = (int)(s->step - m->steps.at), n = 0;
+    double       off  = 0;
+
+    for (int i = 0; i < m->fasteners.n; i++) {
+        const Fastener *f = &m->fasteners.at[i];
+        int from, into;
+        if (f->step != step)
+            continue;
+        from = s->owner[f->from];
+        into = s->owner[f->into];
+        if ((from == k) == (into == k)
+            || !scene_standing(s, from == k ? f->into : f->from))
+            continue;
+        off += 1 - fabs(v3_dot(f->axis, dir));
+        n++;
+    }
+    return n ? off / n : 0;
+}
+
 /* Up is easiest to read, then toward the reader, then from the sides. The
  * figures are our own: a joint that opens to the front beats one that
  * slides up, and one that slides up in the open beats one behind. */
@@ -389,9 +429,9 @@ static double looks(const Scene *s, V3 dir) {
     if (dir.z > 0.9)
         return end_on;
     if (dir.z > 0.3)
-        return 0.5 + end_on;
+        return 0.2 + end_on;
     if (dir.z < -0.3)
-        return 3.2 + end_on;
+        return 4 + end_on;
     return (near > 0.6 ? 1 : near > -0.6 ? 2 : 3.2) + end_on;
 }
 
@@ -409,9 +449,10 @@ static void add_try(Ctx *c, const Scene *s, int k, Tries *tries, V3 dir) {
         if (v3_len(v3_sub(tries->at[i].dir, dir)) < 1e-6)
             return;
     cost = looks(s, dir) + 2 * sliding(s, k, dir)
+         + NAILED * off_fasteners(s, k, dir)
          + 3 * scene_engaged(s, k, dir) / fmax(s->size, 1);
     /* On a lattice, so that equals stay equal on every machine. */
-    *PUSH(c, tries) = (Try){ dir, floor(cost * 1e6 + 0.5) };
+    *PUSH(c, tries) = (Try){ dir, floor(cost * COST + 0.5) };
 }
 
 /* World axes, the lot's own and the way that is known to be free, best
@@ -435,9 +476,41 @@ static Tries directions(Ctx *c, const Scene *s, int k) {
     return tries;
 }
 
+/* True if the lot touches something that stands. */
+static bool touches_any(const Scene *s, int k) {
+    int mine, other;
+
+    for (int i = 0; i < s->m->contacts.n; i++)
+        if (scene_contact(s, i, k, &mine, &other))
+            return true;
+    return false;
+}
+
+/* What the best way of lot `k` would cost if no other new lot were there
+ * but the bases; infinite if it would touch nothing then. */
+static double cost_alone(Ctx *c, Scene *s, int k) {
+    bool  *out  = NEW_N(c, bool, s->lots.n + 1);
+    double cost = INFINITY;
+    Tries  tries;
+
+    for (int j = 0; j < s->lots.n; j++) {
+        out[j] = s->lots.at[j].out;
+        s->lots.at[j].out |= j != k && !s->lots.at[j].base;
+    }
+    tries = directions(c, s, k);
+    for (int i = 0; i < tries.n && cost == INFINITY; i++)
+        if (touches_any(s, k)
+            && scene_blocker(c, s, k, tries.at[i].dir, OF_ALL) < 0)
+            cost = tries.at[i].cost;
+    for (int j = 0; j < s->lots.n; j++)
+        s->lots.at[j].out = out[j];
+    return cost;
+}
+
 /* A way given by the author is taken as it is; new pieces only decide who
- * goes first. */
-static bool find_way(Ctx *c, const Scene *s, int k, int of, V3 *dir) {
+ * goes first. `patient`: none, if a much better way may come free. */
+static bool find_way(Ctx *c, Scene *s, int k, int of, bool patient,
+                     V3 *dir) {
     Tries tries;
 
     if (s->step->has_comes) {
@@ -449,7 +522,9 @@ static bool find_way(Ctx *c, const Scene *s, int k, int of, V3 *dir) {
     for (int i = 0; i < tries.n; i++)
         if (scene_blocker(c, s, k, tries.at[i].dir, of) < 0) {
             *dir = tries.at[i].dir;
-            return true;
+            return !patient || s->lots.n < 2
+                || tries.at[i].cost - cost_alone(c, s, k)
+                   < WAITS_FOR * COST;
         }
     return false;
 }
@@ -457,11 +532,12 @@ static bool find_way(Ctx *c, const Scene *s, int k, int of, V3 *dir) {
 /* ---- Order ---- */
 
 /* The lot added last that has a way out; -1: none. */
-static int find_next(Ctx *c, Scene *s, int of, bool hold, V3 *dir) {
+static int find_next(Ctx *c, Scene *s, int of, bool hold, bool patient,
+                     V3 *dir) {
     for (int k = s->lots.n - 1; k >= 0; k--) {
         const Lot *b = &s->lots.at[k];
         if (!b->base && !b->out && !(hold && holds_others(c, s, k))
-            && find_way(c, s, k, of, dir))
+            && find_way(c, s, k, of, patient, dir))
             return k;
     }
     return -1;
@@ -472,21 +548,23 @@ static bool split_any(Ctx *c, Scene *s) {
 
     for (int k = 0; k < n && !s->step->has_comes; k++)
         if (!s->lots.at[k].base && !s->lots.at[k].out)
-            split(c, s, k);
+            lot_split(c, s, k);
     return s->lots.n > n;
 }
 
 /* Takes one lot out; false: none is left. */
 static bool take_out(Ctx *c, Scene *s) {
     V3  dir;
-    int k = find_next(c, s, OF_ALL, true, &dir);
+    int k = find_next(c, s, OF_ALL, true, true, &dir);
 
     if (k < 0)
-        k = find_next(c, s, OF_ALL, false, &dir);
+        k = find_next(c, s, OF_ALL, true, false, &dir);
+    if (k < 0)
+        k = find_next(c, s, OF_ALL, false, false, &dir);
     if (k < 0 && split_any(c, s))
         return true;
     if (k < 0)
-        k = find_next(c, s, OF_THERE, false, &dir);
+        k = find_next(c, s, OF_THERE, false, false, &dir);
     if (k >= 0) {
         s->lots.at[k].dir = dir;
         s->lots.at[k].out = true;

@@ -98,8 +98,9 @@ static void draw_patches(Press *p, const Picture *picture, const Place *pl,
 }
 
 /* The classes of lines, in the order they are drawn. */
-enum { CLASS_HIDDEN, CLASS_EARLIER, CLASS_CREASE, CLASS_SILHOUETTE,
-       CLASS_OUTLINE, CLASS_EXTRA, CLASSES, CLASS_STROKE };
+enum { CLASS_HIDDEN, CLASS_EARLIER, CLASS_CREASE, CLASS_SMALL,
+       CLASS_SILHOUETTE, CLASS_OUTLINE, CLASS_EXTRA, CLASSES,
+       CLASS_STROKE };
 
 static int class_of(const Line2 *line, PictureLook look) {
     if (line->kind == LINE_EXTRA)
@@ -117,7 +118,8 @@ static int class_of(const Line2 *line, PictureLook look) {
 static Pen class_pen(int class, bool thin) {
     static const Pen silhouette = { INK_BLACK, 0.35, DASH_SOLID };
     const Pen pens[CLASSES] = {
-        PEN_HIDDEN, PEN_EARLIER, PEN_THIN, silhouette, PEN_OUTLINE, PEN_GUIDE
+        PEN_HIDDEN, PEN_EARLIER, PEN_THIN, PEN_THIN, silhouette,
+        PEN_OUTLINE, PEN_GUIDE
     };
 
     if (thin && class != CLASS_EXTRA && class != CLASS_HIDDEN)
@@ -125,25 +127,65 @@ static Pen class_pen(int class, bool thin) {
     return pens[class];
 }
 
+/* The picture with lines only where they have room. */
+static Picture sparse_picture(Press *p, const Picture *picture,
+                              const Place *pl, PictureLook look) {
+    Picture sparse  = *picture;
+    bool   *earlier = NEW_N(p->c, bool, picture->lines.n + 1);
+    Line2s  kept;
+
+    for (int i = 0; i < picture->lines.n; i++)
+        earlier[i] = class_of(&picture->lines.at[i], look) == CLASS_EARLIER;
+    kept = lines_sparse(p, picture, pl, earlier);
+    sparse.lines.at = kept.at;
+    sparse.lines.n  = kept.n;
+    return sparse;
+}
+
+/* Outlines of small pieces are thinner. */
+static void narrow_outlines(Press *p, const Picture *picture,
+                            const Place *pl, int *class) {
+    double *width;
+    int     ids = 1;
+
+    for (int i = 0; i < picture->patches.n; i++)
+        if (picture->patches.at[i].id >= ids)
+            ids = picture->patches.at[i].id + 1;
+    width = outline_widths(p, picture, pl, ids);
+    for (int i = 0; i < picture->lines.n; i++) {
+        int    id   = picture->lines.at[i].id;
+        double wide = id < ids ? width[id] : 0.5;
+        if (class[i] == CLASS_OUTLINE && wide < 0.5)
+            class[i] = wide < 0.35 ? CLASS_SMALL : CLASS_SILHOUETTE;
+    }
+}
+
 static void draw_class(Press *p, const Picture *picture, const Place *pl,
-                       PictureLook look, int class) {
+                       const int *class_of_line, int class, bool thin) {
     Loop loop = { 0 };
-    Pen  pen  = class_pen(class, look.thin);
 
     for (int i = 0; i < picture->lines.n; i++) {
         const Line2 *line = &picture->lines.at[i];
-        if (class_of(line, look) == class)
+        if (class_of_line[i] == class)
             *PUSH(p->c, &loop) = (Seg){ .kind = SEG_LINE, .a = line->a,
                                         .b = line->b };
     }
-    draw_strokes(p, loop.at, loop.n, pl, pen);
+    draw_strokes(p, loop.at, loop.n, pl, class_pen(class, thin));
 }
 
 void picture_draw_at(Press *p, const Picture *picture, const Place *pl,
                      PictureLook look) {
-    draw_patches(p, picture, pl, look);
-    for (int class = 0; class < CLASSES; class++)
-        draw_class(p, picture, pl, look, class);
+    Picture shown = look.sparse ? sparse_picture(p, picture, pl, look)
+                                : *picture;
+    int    *class = NEW_N(p->c, int, shown.lines.n + 1);
+
+    for (int i = 0; i < shown.lines.n; i++)
+        class[i] = class_of(&shown.lines.at[i], look);
+    if (look.sparse)
+        narrow_outlines(p, &shown, pl, class);
+    draw_patches(p, &shown, pl, look);
+    for (int k = 0; k < CLASSES; k++)
+        draw_class(p, &shown, pl, class, k, look.thin);
 }
 
 /* ---- Views with letters ---- */
@@ -218,9 +260,40 @@ static Lettered largest_lettered(Press *p, const View *view, Box2 frame) {
     return best;
 }
 
+/* A frame with room on the side to which the detail is nearer. */
+static Box2 frame_beside(const View *view, const Place *pl, Box2 frame,
+                         double aside) {
+    double x = place_point(pl, view->detail_at).x;
+
+    if (2 * x > frame.min.x + frame.max.x && !view->close)
+        frame.max.x -= aside;
+    else
+        frame.min.x += aside;
+    return frame;
+}
+
+/* Letters, and a disc for the view's detail: where the largest drawing
+ * leaves no room for that, beside a smaller one. */
+static Lettered lettered_with(Press *p, const View *view, Box2 frame,
+                              Disc *disc) {
+    static const double asides[] = { 0, 15, 30, 50 };   // mm
+    Lettered whole = largest_lettered(p, view, frame), l = whole;
+
+    for (int i = 0; i < COUNT(asides) && view->detail; i++) {
+        if (i > 0)
+            l = largest_lettered(p, view, frame_beside(view, &whole.place,
+                                                       frame, asides[i]));
+        if (detail_place(p, view, &l.place, frame, l.letters, l.n, disc))
+            return l;
+    }
+    disc->times = 0;
+    return whole;
+}
+
 Place view_draw(Press *p, const View *view, Box2 frame, PictureLook look,
                 bool lettered) {
     Lettered l;
+    Disc     disc;
 
     if (!lettered) {
         Place pl = place_fit(view->picture.box, inset(frame, 0.25, 0.25), 1,
@@ -229,9 +302,11 @@ Place view_draw(Press *p, const View *view, Box2 frame, PictureLook look,
         driven_draw(p, view, &pl);
         return pl;
     }
-    l = largest_lettered(p, view, frame);
+    l = lettered_with(p, view, frame, &disc);
     picture_draw_at(p, &view->picture, &l.place, look);
     driven_draw(p, view, &l.place);
+    if (disc.times)
+        detail_draw(p, view, &l.place, &disc);
     letters_draw(p, l.letters, l.n);
     return l.place;
 }

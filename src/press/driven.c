@@ -34,7 +34,8 @@ static double shank_line(double mm) {
     return 0.35;
 }
 
-static void draw_head(Press *p, V2 head, V2 tip, double width) {
+static void draw_head(Press *p, V2 head, V2 tip, double width,
+                      double line) {
     V2     by  = v2_sub(tip, head);
     double len = v2_len(by);
     V2     aside;
@@ -43,7 +44,7 @@ static void draw_head(Press *p, V2 head, V2 tip, double width) {
         return;
     aside = v2_scale(v2(-by.y, by.x), width / 2 / len);
     draw_line(p, v2_sub(head, aside), v2_add(head, aside),
-              (Pen){ INK_BLACK, 0.5, DASH_SOLID });
+              (Pen){ INK_BLACK, line, DASH_SOLID });
 }
 
 /* Its visible stretches; true if the end with the head is among them. */
@@ -65,6 +66,8 @@ static bool draw_shank(Press *p, const View *view, const Place *pl, int id,
 }
 
 void driven_draw(Press *p, const View *view, const Place *pl) {
+    const Pen hidden = { INK_BLACK, 0.25, DASH_HIDDEN };
+
     for (int i = 0; i < view->driven.n; i++) {
         const Driven   *d = &view->driven.at[i];
         const Fastener *f = &p->m->fasteners.at[d->fastener];
@@ -78,12 +81,13 @@ void driven_draw(Press *p, const View *view, const Place *pl) {
             continue;
         }
         if (d->hidden) {
-            draw_line(p, head, tip, PEN_HIDDEN);
+            draw_line(p, head, tip, hidden);
+            draw_head(p, head, tip, HEAD_LEAST, hidden.width);
             continue;
         }
         if (draw_shank(p, view, pl, id, head,
                        shank_line(f->shank * pl->scale)))
             draw_head(p, head, tip, between(f->head_width * pl->scale,
-                                            HEAD_LEAST, HEAD_MOST));
+                                            HEAD_LEAST, HEAD_MOST), 0.5);
     }
 }

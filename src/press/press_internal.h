@@ -156,7 +156,7 @@ extern const Pen PEN_OUTLINE;   // 0.5 black: new pieces, parts
 extern const Pen PEN_THIN;      // 0.25 black
 extern const Pen PEN_EARLIER;   // 0.25 gray
 extern const Pen PEN_FINE;      // 0.18 black: dimensions, leaders
-extern const Pen PEN_GUIDE;     // 0.18 dashed: the way in
+extern const Pen PEN_GUIDE;     // 0.18 long dash, dot: the way in
 extern const Pen PEN_HIDDEN;    // 0.25 dashed
 extern const Pen PEN_CENTER;    // 0.18 long dash, dot
 extern const Pen PEN_FOLD;      // 0.25, fold line of a template
@@ -345,10 +345,36 @@ typedef struct {
     int        n_fresh;
     bool       shaded;    // fills by the light, for the cover
     bool       thin;      // small pictures: 0.35 outlines, no gray
+    bool       sparse;    // leaves lines out that would run together
 } PictureLook;
+
+typedef LIST(Line2) Line2s;
+/* The lines of a picture without those stretches that would run together
+ * with a weightier line. `earlier`, by line: it is a gray one (thinning.c). */
+Line2s  lines_sparse(Press *p, const Picture *picture, const Place *pl,
+                     const bool *earlier);
+/* By id (below `ids`) the width of an outline: thinner where the piece is
+ * small on the page. */
+double *outline_widths(Press *p, const Picture *picture, const Place *pl,
+                       int ids);
 
 void picture_draw_at(Press *p, const Picture *picture, const Place *pl,
                      PictureLook look);
+/* The larger drawing of a view's small joint. */
+typedef struct { V2 mid; double radius; int times; } Disc;
+
+/* A free place for it in the frame, as large as is wanted or nearly so;
+ * false: there is none near enough. */
+bool detail_place(Press *p, const View *view, const Place *pl, Box2 frame,
+                  const Letter *letters, int n, Disc *disc);
+void detail_draw(Press *p, const View *view, const Place *pl,
+                 const Disc *disc);
+
+/* The small picture of the whole, in the upper right corner of a close
+ * view's frame. */
+#define INSET_W 34.0
+#define INSET_H 30.0
+
 /* A view in a frame with letters for its anchors (n of them wanted are in
  * the view); leaves room for the ring. Returns the place. */
 void  driven_draw(Press *p, const View *view, const Place *pl);

@@ -8,7 +8,7 @@
 
 /* ---- The turn ---- */
 
-#define TURN_LEAST 45.0   // degrees: less is not told
+#define TURN_LEAST 20.0   // degrees: less is not told
 
 #define TURN_W     48.0   // with its words, right of the title
 
@@ -16,30 +16,39 @@ static bool is_told(const View *view) {
     return fabs(view->turned) >= TURN_LEAST || view->below;
 }
 
+/* An arrow along an arc of an ellipse, degrees from its right end. */
+static void arc_arrow(Press *p, V2 mid, double rx, double ry, double from,
+                      double to) {
+    V2 v[13];
+
+    for (int i = 0; i < 13; i++) {
+        double a = (from + (to - from) * i / 12) * 3.14159265358979323846
+                 / 180;
+        v[i] = v2(mid.x + rx * cos(a), mid.y + ry * sin(a));
+    }
+    draw_polyline(p, v, 13, false, PEN_THIN, INK_NONE);
+    draw_arrow(p, v[12], v2_sub(v[12], v[11]), INK_BLACK);
+}
+
 /* A box on a table and an arrow around it, the way it seems to turn: it goes
- * against the way that the reader walks.
+ * against the way that the reader walks. Seen from below: over its top.
  *
- *        .--.
- *      (  []  >
- *        `--'
+ *        .--.              .-.
+ *      (  []  >           ( []
+ *        `--'              `->
  */
 static void turn_draw(Press *p, const View *view) {
-    double turn = view->turned, a;
-    V2     mid = v2(p->left + TEXT_W - 8, p->y + 6), v[13];
+    double turn = view->turned;
+    V2     mid  = v2(p->left + TEXT_W - 8, p->y + 6);
 
-    if (fabs(turn) >= TURN_LEAST) {
-        for (int i = 0; i < 13; i++) {
-            a    = (30 + 300.0 * i / 12) * 3.14159265358979323846 / 180;
-            v[i] = v2(mid.x + 7 * cos(a), mid.y + 3.5 * sin(a));
-        }
-        draw_polyline(p, v, 13, false, PEN_THIN, INK_NONE);
-        draw_rect(p, box2(mid.x - 2, mid.y - 2, mid.x + 2, mid.y + 2),
-                  PEN_THIN, INK_WHITE);
-        if (turn > 0)
-            draw_arrow(p, v[12], v2_sub(v[12], v[11]), INK_BLACK);
-        else
-            draw_arrow(p, v[0], v2_sub(v[0], v[1]), INK_BLACK);
-    }
+    if (view->below)
+        arc_arrow(p, mid, 3.5, 5, -60, -300);
+    else if (turn > 0)
+        arc_arrow(p, mid, 7, 3.5, 30, 330);
+    else
+        arc_arrow(p, mid, 7, 3.5, 330, 30);
+    draw_rect(p, box2(mid.x - 2, mid.y - 2, mid.x + 2, mid.y + 2), PEN_THIN,
+              INK_WHITE);
     words_at(p, view->below ? "seen from below"
              : fabs(turn) > 120 ? "turned around"
              : turn > 0 ? "turned to the left" : "turned to the right",
@@ -275,7 +284,7 @@ static void words_draw(Press *p, const Step *step, const Notes *notes) {
 /* ---- The page ---- */
 
 static void inset_draw(Press *p, const View *view, Box2 frame) {
-    PictureLook look = { .thin = true };
+    PictureLook look = { .thin = true, .sparse = true };
     Place       pl;
 
     if (!view->close)
@@ -284,10 +293,26 @@ static void inset_draw(Press *p, const View *view, Box2 frame) {
     picture_draw_at(p, &p->plan->cover.picture, &pl, look);
 }
 
+/* What is drawn once and made several times is told above the drawing. */
+static double copies_draw(Press *p, const View *view, V2 at) {
+    Para para = { 0 };
+
+    if (view->copies < 2)
+        return 0;
+    say_bold(p, &para, "Make ");
+    say_figure_bold(p, &para, figure_count(p->c, view->copies,
+                                           STR("copies made in this step")));
+    say_bold(p, &para, " of these:");
+    para_at(p, &para, v2(at.x, at.y + 4.5), ALIGN_LEFT, STYLE_LEAD);
+    return 6.75;
+}
+
 void step_drawing(Press *p, int step, Box2 frame) {
     const View *view = &p->plan->steps.at[step];
-    PictureLook look = { view->fresh.at, view->fresh.n, false, false };
+    PictureLook look = { .fresh = view->fresh.at, .n_fresh = view->fresh.n,
+                         .sparse = true };
 
+    frame.min.y += copies_draw(p, view, frame.min);
     view_draw(p, view, frame, look, true);
 }
 
@@ -318,8 +343,8 @@ static void step_page(Press *p, int index) {
     if (step->add.n)
         step_drawing(p, index, box2(p->left, p->y + 2, p->left + TEXT_W,
                                     bottom - 2));
-    inset_draw(p, view, box2(p->left + TEXT_W - 34, p->y + 2,
-                             p->left + TEXT_W, p->y + 32));
+    inset_draw(p, view, box2(p->left + TEXT_W - INSET_W, p->y + 2,
+                             p->left + TEXT_W, p->y + 2 + INSET_H));
     p->y = bottom;
     fasteners_draw(p, &uses, glue);
     words_draw(p, step, &notes);

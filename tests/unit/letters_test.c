@@ -12,8 +12,11 @@ typedef struct { V2 at; } Circle;
 typedef struct { V2 a, b; int circle; } Leader;
 typedef LIST(Circle) Circles;
 typedef LIST(Leader) Leaders;
-typedef struct { int circles, leaders, overlaps, crossings, over_lines; }
-    Count;
+typedef struct {
+    int circles, leaders, overlaps, crossings, over_lines;
+    int on_ink;   // lines of the drawing that run into a letter's circle
+    int discs, disc_faults;   // details; what stands in one that is not its
+} Count;
 
 static void find_circles(Ctx *c, const Page *page, Circles *out) {
     for (int i = 0; i < page->marks.n; i++) {
@@ -73,11 +76,69 @@ static void count_lines(const Page *page, const Leader *l, Count *n) {
     }
 }
 
+static void count_ink(const Page *page, const Circle *at, Count *n) {
+    for (int i = 0; i < page->marks.n; i++) {
+        const Mark *m = &page->marks.at[i];
+        if (m->kind != MARK_PATH || m->stroke == INK_NONE)
+            continue;
+        for (int k = 1; k < m->path.n; k++)
+            n->on_ink += m->path.at[k].op == 'L'
+                      && off(at->at, m->path.at[k - 1].p[0],
+                             m->path.at[k].p[0]) < RIM - 0.01;
+    }
+}
+
+/* A disc is a white circle of 8 mm or more in radius; all marks between it
+ * and the circle drawn over its rim are its own. No other line or letter
+ * comes into it. */
+static bool is_disc(const Mark *m, V2 *mid, double *r) {
+    Box2 box = box2_empty();
+
+    if (m->kind != MARK_PATH || m->path.n < 5 || m->path.at[1].op != 'C'
+        || m->fill != INK_WHITE || m->stroke != INK_NONE)
+        return false;
+    for (int k = 0; k < m->path.n; k++)
+        if (m->path.at[k].op != 'Z')
+            box2_add(&box, m->path.at[k].p[m->path.at[k].op == 'C' ? 2 : 0]);
+    *r   = (box.max.x - box.min.x) / 2;
+    *mid = v2((box.min.x + box.max.x) / 2, (box.min.y + box.max.y) / 2);
+    return *r >= 8;
+}
+
+static void count_disc(const Page *page, int from, V2 mid, double r,
+                       const Circles *circles, Count *n) {
+    bool own = false;
+
+    n->discs++;
+    for (int i = 0; i < circles->n; i++)
+        n->disc_faults += v2_len(v2_sub(circles->at[i].at, mid)) < r + RIM;
+    for (int i = 0; i < page->marks.n; i++) {
+        const Mark *m = &page->marks.at[i];
+        own |= i == from;
+        if (m->kind != MARK_PATH || m->stroke == INK_NONE)
+            continue;
+        if (i > from && m->path.n >= 5 && m->path.at[1].op == 'C'
+            && fabs(v2_len(v2_sub(m->path.at[0].p[0], mid)) - r) < 1e-6)
+            own = false;
+        for (int k = 1; k < m->path.n && !own; k++)
+            n->disc_faults += m->path.at[k].op == 'L'
+                           && off(mid, m->path.at[k - 1].p[0],
+                                  m->path.at[k].p[0]) < r - 0.01;
+    }
+}
+
 static void count_page(Ctx *c, const Page *page, Count *n) {
     Circles circles = { 0 };
     Leaders leaders = { 0 };
+    double  r;
+    V2      mid;
 
     find_circles(c, page, &circles);
+    for (int i = 0; i < circles.n; i++)
+        count_ink(page, &circles.at[i], n);
+    for (int i = 0; i < page->marks.n; i++)
+        if (is_disc(&page->marks.at[i], &mid, &r))
+            count_disc(page, i, mid, r, &circles, n);
     find_leaders(c, page, &circles, &leaders);
     n->circles += circles.n;
     n->leaders += leaders.n;
@@ -123,6 +184,9 @@ static void no_letter_of_the_demo_meets_another(void **state) {
     assert_true(n.circles >= 40 && n.leaders == n.circles);
     assert_int_equal(n.overlaps, 0);
     assert_int_equal(n.crossings, 0);
+    assert_int_equal(n.on_ink, 0);
+    assert_true(n.discs >= 2 * 2);   // the rod's hole and the eave strip
+    assert_int_equal(n.disc_faults, 0);
     /* Few lines are run over: the way in crosses some. */
     assert_true(n.over_lines <= 3 * n.leaders);
 }
@@ -139,6 +203,8 @@ static void no_letter_of_the_starters_meets_another(void **state) {
         assert_true(n.circles >= 4 && n.leaders == n.circles);
         assert_int_equal(n.overlaps, 0);
         assert_int_equal(n.crossings, 0);
+        assert_int_equal(n.on_ink, 0);
+        assert_int_equal(n.disc_faults, 0);
         assert_true(n.over_lines <= 3 * n.leaders);
     }
 }

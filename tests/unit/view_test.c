@@ -349,6 +349,10 @@ static void boards_of_a_glue_up_are_drawn_one_by_one(void **state) {
     assert_true(v3_len(off_of(&s, 2)) >= v3_len(off_of(&s, 1)) + 25);
 }
 
+static int joints(const Guides *g) {
+    return g->n ? g->at[g->n - 1].joint + 1 : 0;
+}
+
 static void a_row_moves_as_one_with_three_guides(void **state) {
     Ctx   *c = *state;
     Scene  s = spread(c, slips_on_rails(c, 20), 1);
@@ -356,9 +360,9 @@ static void a_row_moves_as_one_with_three_guides(void **state) {
 
     assert_int_equal(s.lots.n, 1);
     assert_true(off_of(&s, 1).z >= 25);
-    assert_int_equal(g.n, 3);
-    assert_int_equal(g.at[0].id, 1);
-    assert_int_equal(g.at[2].id, 20);
+    assert_int_equal(joints(&g), 3);
+    assert_int_equal(g.at[0].piece, 1);
+    assert_int_equal(g.at[g.n - 1].piece, 20);
 }
 
 /* A tray: floor, four walls; then a shelf low in it and a lid over all. */
@@ -461,10 +465,18 @@ static void a_guide_begins_at_the_contact(void **state) {
     Scene  s = spread(c, floor_and_wall(c), 1);
     Guides g = scene_guides(c, &s);
 
-    assert_int_equal(g.n, 1);
-    assert_int_equal(g.at[0].id, 1);
+    assert_int_equal(joints(&g), 1);
+    assert_int_equal(g.at[0].piece, 1);
     assert_v3(g.at[0].a, 300, 149, 18);
     assert_v3(g.at[0].b, 300, 149, 88);
+    /* Near the corners of the joint, 600 x 18: a tenth from its edges. */
+    assert_int_equal(g.n, 5);
+    for (int i = 1; i < g.n; i++) {
+        assert_near(fabs(g.at[i].a.x - 300), 0.8 * 300, 1e-6);
+        assert_near(fabs(g.at[i].a.y - 149), 0.8 * 9, 1e-6);
+        assert_near(g.at[i].a.z, 18, 1e-6);
+        assert_near(g.at[i].b.z, 88, 1e-6);
+    }
 }
 
 static void a_guide_is_drawn_in_the_picture(void **state) {
@@ -715,6 +727,211 @@ static void views_are_the_same_every_time(void **state) {
     assert_true(str_eq(buf_done(&one), buf_done(&two)));
 }
 
+/* ---- Lots ---- */
+
+/* The contact's plane, which touch_boxes does not tell. */
+static void set_normals(Ctx *c, Model *m) {
+    for (int i = 0; i < m->contacts.n; i++) {
+        Contact *t = &m->contacts.at[i];
+        Box3     a = m->pieces.at[t->a].box, b = m->pieces.at[t->b].box;
+        V3       n = { 0, 0, 0 };
+        if (fabs(a.min.x - b.max.x) < 1e-6 || fabs(a.max.x - b.min.x) < 1e-6)
+            n.x = a.min.x > b.min.x ? 1 : -1;
+        else if (fabs(a.min.y - b.max.y) < 1e-6
+                 || fabs(a.max.y - b.min.y) < 1e-6)
+            n.y = a.min.y > b.min.y ? 1 : -1;
+        else
+            n.z = a.min.z > b.min.z ? 1 : -1;
+        t->normal  = NEW(c, V3);
+        *t->normal = n;
+        t->normals = 1;
+    }
+}
+
+/* A deck, then in one step three courses of two tiles, each course lying
+ * half on the one before. */
+static void courses_go_in_as_a_chain(void **state) {
+    Ctx   *c = *state;
+    Model *m = NEW(c, Model);
+    Scene  s;
+    int    tile;
+
+    step_add(c, m);
+    board(c, m, "deck", v3(0, 0, 0), v3(400, 400, 20));
+    step_add(c, m);
+    tile = part_add(c, m, "T", v3(200, 100, 10));
+    for (int i = 0; i < 6; i++)
+        piece_at(c, m, "tile", tile,
+                 v3(200 * (i % 2), 50 * (i / 2), 20 + 10 * (i / 2)));
+    touch_all(c, m);
+    set_normals(c, m);
+    s = spread(c, m, 1);
+    assert_int_equal(s.lots.n, 3);
+    assert_true(s.courses);
+    for (int i = 0; i < 3; i++) {
+        assert_v3(v3_sub(off_of(&s, 1 + 2 * i), off_of(&s, 2 + 2 * i)), 0, 0,
+                  0);
+        assert_v3(v3_unit(off_of(&s, 1 + 2 * i)), 0, 0, 1);
+        if (i > 0)
+            assert_true(off_of(&s, 1 + 2 * i).z
+                        >= off_of(&s, 2 * i).z + 10);
+    }
+}
+
+/* Four like posts, two inside of the left wall, two inside of the right. */
+static void pieces_held_from_two_sides_are_two_lots(void **state) {
+    Ctx   *c = *state;
+    Model *m = NEW(c, Model);
+    Scene  s;
+    int    post;
+
+    step_add(c, m);
+    board(c, m, "left", v3(0, 0, 0), v3(20, 300, 400));
+    board(c, m, "right", v3(600, 0, 0), v3(20, 300, 400));
+    step_add(c, m);
+    post = part_add(c, m, "P", v3(40, 40, 400));
+    for (int i = 0; i < 4; i++)
+        piece_at(c, m, "post", post,
+                 v3(i / 2 ? 560 : 20, i % 2 ? 260 : 0, 0));
+    touch_all(c, m);
+    set_normals(c, m);
+    s = spread(c, m, 1);
+    assert_int_equal(s.lots.n, 2);
+    assert_int_equal(s.owner[2], s.owner[3]);
+    assert_int_equal(s.owner[4], s.owner[5]);
+}
+
+/* Two posts with a rail behind or before them, at x. */
+static void frame_at(Ctx *c, Model *m, int post, int rail, double x,
+                     bool before) {
+    piece_at(c, m, "post", post, v3(x, 0, 0));
+    piece_at(c, m, "post", post, v3(x + 200, 0, 0));
+    piece_at(c, m, "rail", rail, v3(x, before ? -20 : 40, 300));
+}
+
+static int copies_of(Ctx *c, double wider, bool turned, int *fresh) {
+    Model    *m = NEW(c, Model);
+    Workplan  w = { 0 };
+    int       post, rail;
+
+    step_add(c, m);
+    post = part_add(c, m, "P", v3(40, 40, 400));
+    rail = part_add(c, m, "R", v3(240, 20, 60));
+    frame_at(c, m, post, rail, 0, false);
+    frame_at(c, m, post, rail, 1000, turned);
+    if (wider > 0)
+        m->pieces.at[5].frame.o.z += wider;
+    m->pieces.at[5].box = solid_box(m->parts.at[rail].solid,
+                                    &m->pieces.at[5].frame);
+    touch_all(c, m);
+    plan_views(c, m, &w);
+    *fresh = w.steps.at[0].fresh.n;
+    return w.steps.at[0].copies;
+}
+
+static void what_is_made_twice_is_drawn_once(void **state) {
+    Ctx *c = *state;
+    int  fresh;
+
+    assert_int_equal(copies_of(c, 0, false, &fresh), 2);
+    assert_int_equal(fresh, 3);
+    /* Half a turn about a plumb line makes one of the other. */
+    assert_int_equal(copies_of(c, 0, true, &fresh), 2);
+    assert_int_equal(fresh, 3);
+    /* Its rail sits 5 mm higher. */
+    assert_int_equal(copies_of(c, 5, false, &fresh), 1);
+    assert_int_equal(fresh, 6);
+}
+
+/* ---- Nails show the way ---- */
+
+static void a_nailed_board_comes_along_its_nails(void **state) {
+    Ctx   *c = *state;
+    Model *m = NEW(c, Model);
+    Scene  s;
+
+    step_add(c, m);
+    board(c, m, "post", v3(0, 0, 0), v3(40, 40, 900));
+    board(c, m, "other post", v3(600, 0, 0), v3(40, 40, 900));
+    step_add(c, m);
+    board(c, m, "rail", v3(0, 40, 700), v3(640, 20, 100));   // behind
+    touch_all(c, m);
+    s = spread(c, m, 1);
+    assert_v3(v3_unit(off_of(&s, 2)), 0, 0, 1);
+    for (int i = 0; i < 2; i++)
+        *PUSH(c, &m->fasteners) = (Fastener){
+            .step = 1, .from = 2, .into = i, .head = v3(20 + 600 * i, 60, 750),
+            .axis = v3(0, -1, 0), .length = 50
+        };
+    s = spread(c, m, 1);
+    assert_v3(v3_unit(off_of(&s, 2)), 0, 1, 0);
+}
+
+/* ---- Guides and details ---- */
+
+/* A wall behind a screen that hides the middle of its foot. */
+static void a_guide_stands_where_it_is_seen(void **state) {
+    Ctx      *c = *state;
+    Model    *m = NEW(c, Model);
+    Workplan  w = { 0 };
+    double    most = 0, all;
+    const View *v;
+
+    step_add(c, m);
+    board(c, m, "floor", v3(0, 0, 0), v3(900, 300, 18));
+    board(c, m, "screen", v3(350, 60, 18), v3(300, 18, 250));
+    step_add(c, m);
+    board(c, m, "wall", v3(0, 260, 18), v3(900, 18, 200));
+    touch_all(c, m);
+    plan_views(c, m, &w);
+    v = &w.steps.at[1];
+    for (int i = 0; i < v->picture.lines.n; i++)
+        if (v->picture.lines.at[i].kind == LINE_EXTRA) {
+            assert_int_equal(v->picture.lines.at[i].id, 2);
+            most = fmax(most, v2_len(v2_sub(v->picture.lines.at[i].b,
+                                            v->picture.lines.at[i].a)));
+        }
+    /* The wall moves up by 0.08 of the diagonal of 900 x 300 x 268; of the
+     * line to its middle the screen hides all. Its own front hides what
+     * begins under it. */
+    all = 79 * sqrt(1 - v->camera.toward.z * v->camera.toward.z);
+    assert_true(most > 0.85 * all && most < all);
+}
+
+static const View *with_stick(Ctx *c, double thick) {
+    Model    *m = NEW(c, Model);
+    Workplan  w = { 0 };
+
+    step_add(c, m);
+    board(c, m, "floor", v3(0, 0, 0), v3(600, 300, 18));
+    step_add(c, m);
+    board(c, m, "stick", v3(300, 100, 18), v3(thick, thick, 200));
+    touch_all(c, m);
+    plan_views(c, m, &w);
+    return &w.steps.at[1];
+}
+
+static void a_thin_joint_is_drawn_larger(void **state) {
+    Ctx        *c = *state;
+    const View *v = with_stick(c, 8), *d = v->detail;
+
+    assert_non_null(d);
+    assert_true(v->detail_times >= 2 && v->detail_times <= 5);
+    assert_near(v3_len(v3_sub(d->camera.toward, v->camera.toward)), 0,
+                1e-12);
+    /* All of it lies in the disc. */
+    for (int i = 0; i < d->picture.lines.n; i++) {
+        V2 mid = v2_scale(v2_add(d->picture.box.min, d->picture.box.max),
+                          0.5);
+        assert_true(v2_len(v2_sub(d->picture.lines.at[i].a, mid))
+                    < v->detail_radius + 1e-6);
+        assert_true(v2_len(v2_sub(d->picture.lines.at[i].b, mid))
+                    < v->detail_radius + 1e-6);
+    }
+    assert_true(d->picture.patches.n > 0);
+    assert_null(with_stick(c, 60)->detail);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(a_wall_on_a_floor_comes_from_above),
@@ -745,6 +962,12 @@ int main(void) {
         TEST(jigs_are_not_on_the_cover),
         TEST(a_part_lies_with_its_length_across),
         TEST(views_are_the_same_every_time),
+        TEST(courses_go_in_as_a_chain),
+        TEST(pieces_held_from_two_sides_are_two_lots),
+        TEST(what_is_made_twice_is_drawn_once),
+        TEST(a_nailed_board_comes_along_its_nails),
+        TEST(a_guide_stands_where_it_is_seen),
+        TEST(a_thin_joint_is_drawn_larger),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

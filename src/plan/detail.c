@@ -1,0 +1,324 @@
+/* detail -- a small joint of a step, drawn larger beside the drawing.
+ *
+ *      .-----.
+ *     |   _|__|      the same view, the new piece just before it lands,
+ *     |  |____|      what is far from the joint left out
+ *      '--+--'
+ *     ----o----      a circle in the drawing shows where it is
+ *
+ * A joint is small if, on a page, the new piece is thinner than a pencil's
+ * stroke or two, or if one of several faces in which the pieces meet (a
+ * rabbet, a groove) is. The smallest one that the reader would see well is
+ * taken; one detail a step is enough to show how like joints are made.
+ */
+#include "plan/view_internal.h"
+
+#include <math.h>
+
+#define PAGE_W     165.0   // mm, as large as drawings become
+#define PAGE_H     125.0
+#define SMALL_MM   4.0     // on the page: a piece's second size
+#define FACE_MM    4.0     // the narrowest of several faces of a joint
+#define FLAT_MOST  4       // more faces are facets of a round hole
+#define WANTED_MM  9.0     // in the detail
+#define TIMES_MOST 5
+#define DISC_MM    22.0    // radius of the detail on the page
+#define OPEN       0.45    // of that: the new piece before it lands
+#define SEEN_NEW   0.08    // of the disc: so much of the new piece shows
+#define SEEN_MOST  0.70    // more would show nothing else
+#define SEEN_LINE  0.3     // of the line from the piece to where it lands
+#define SLACK_MM   0.02
+
+/* ---- How small ---- */
+
+static double scale_on_page(Box2 box) {
+    return fmin(PAGE_W / fmax(box.max.x - box.min.x, 1),
+                PAGE_H / fmax(box.max.y - box.min.y, 1));
+}
+
+/* The middle one of a part's three sizes. */
+static double second_size(const Part *part) {
+    Frame f    = FRAME_WORLD;
+    Box3  box  = solid_box(part->solid, &f);
+    V3    size = v3_sub(box.max, box.min);
+
+    return fmax(fmin(size.x, size.y), fmin(fmax(size.x, size.y), size.z));
+}
+
+/* Extent of a ring along its narrowest of two axes of its plane. */
+static double narrow_of(const TouchPatch *t) {
+    Box2 box = box2_empty();
+
+    for (int i = 0; i < t->where.parts.n; i++) {
+        const Ring *r = &t->where.parts.at[i].at[0];
+        for (int k = 0; k < r->n; k++)
+            box2_add(&box, r->at[k]);
+    }
+    return fmin(box.max.x - box.min.x, box.max.y - box.min.y);
+}
+
+/* ---- Joints ---- */
+
+typedef struct { int lot, piece; double small; V3 at; } Joint;
+typedef LIST(Joint) Joints;
+
+/* The corner of the joint that is nearest to the reader. */
+static V3 near_corner(const TouchPatch *t, V3 toward) {
+    V3     best = { 0, 0, 0 };
+    double most = -INFINITY;
+
+    for (int i = 0; i < t->where.parts.n; i++) {
+        const Ring *r = &t->where.parts.at[i].at[0];
+        for (int k = 0; k < r->n; k++) {
+            V3 at = v3_add(v3_scale(t->n, t->d),
+                           v3_add(v3_scale(t->u, r->at[k].x),
+                                  v3_scale(t->v, r->at[k].y)));
+            if (v3_dot(at, toward) > most) {
+                most = v3_dot(at, toward);
+                best = at;
+            }
+        }
+    }
+    return best;
+}
+
+/* A quick test: is the piece thin, or does it meet the other in several
+ * planes? */
+static bool may_be_small(const Scene *s, int contact, int piece,
+                         double scale) {
+    const Part *part = &s->m->parts.at[s->m->pieces.at[piece].part];
+
+    return s->m->contacts.at[contact].normals > 1
+        || second_size(part) * scale <= SMALL_MM;
+}
+
+/* Adds the joint of two pieces if it is small at `scale`. */
+static void add_joint(Ctx *c, const Scene *s, int k, int piece, int other,
+                      V3 toward, double scale, Joints *joints) {
+    const Model *m = s->m;
+    const Piece *p = &m->pieces.at[piece], *q = &m->pieces.at[other];
+    double second = second_size(&m->parts.at[p->part]) * scale;
+    double narrow = INFINITY;
+    TouchPatches all = solid_patches(c, m->parts.at[p->part].solid,
+                                     &p->frame, m->parts.at[q->part].solid,
+                                     &q->frame, SLACK_MM);
+
+    if (all.n == 0)
+        return;
+    for (int i = 0; i < all.n && all.n > 1 && all.n <= FLAT_MOST; i++)
+        narrow = fmin(narrow, narrow_of(&all.at[i]) * scale);
+    if (fmin(second / SMALL_MM, narrow / FACE_MM) > 1)
+        return;
+    *PUSH(c, joints) = (Joint){ k, piece, fmin(second, narrow),
+                                near_corner(&all.at[0], toward) };
+}
+
+/* Smallest first; of equals the nearest to the reader. */
+static int by_size(const void *a, const void *b, const void *with) {
+    const Joint *p = a, *q = b;
+    const V3    *toward = with;
+    double       d = floor(p->small * 100) - floor(q->small * 100);
+
+    if (d != 0)
+        return d < 0 ? -1 : 1;
+    d = v3_dot(q->at, *toward) - v3_dot(p->at, *toward);
+    return d < 0 ? -1 : d > 0;
+}
+
+static Joints small_joints(Ctx *c, Scene *s, V3 toward, double scale) {
+    Joints joints = { 0 };
+    int    mine, other;
+
+    for (int i = 0; i < s->order.n; i++)
+        s->lots.at[s->order.at[i]].out = true;
+    for (int i = 0; i < s->order.n; i++) {
+        int k = s->order.at[i];
+        for (int t = 0; t < s->m->contacts.n; t++)
+            if (scene_contact(s, t, k, &mine, &other)
+                && may_be_small(s, t, mine, scale))
+                add_joint(c, s, k, mine, other, toward, scale, &joints);
+        s->lots.at[k].out = false;
+    }
+    list_sort(c, joints.at, joints.n, sizeof *joints.at, by_size, &toward);
+    return joints;
+}
+
+/* ---- Clipped to a disc ---- */
+
+#define DISC_SIDES 72
+
+static V2 disc_corner(V2 mid, double r, int i) {
+    double a = 2 * 3.14159265358979323846 * i / DISC_SIDES;
+
+    return v2(mid.x + r * cos(a), mid.y + r * sin(a));
+}
+
+/* The ring on the left of the line from a to b (Sutherland & Hodgman
+ * 1974, from memory). */
+static Ring ring_left_of(Ctx *c, Ring ring, V2 a, V2 b) {
+    Ring out = { 0 };
+    V2   by  = v2_sub(b, a);
+
+    for (int i = 0; i < ring.n; i++) {
+        V2     p = ring.at[i], q = ring.at[(i + 1) % ring.n];
+        double dp = by.x * (p.y - a.y) - by.y * (p.x - a.x);
+        double dq = by.x * (q.y - a.y) - by.y * (q.x - a.x);
+        if (dp >= 0)
+            *PUSH(c, &out) = p;
+        if ((dp >= 0) != (dq >= 0))
+            *PUSH(c, &out) = v2_add(p, v2_scale(v2_sub(q, p),
+                                                dp / (dp - dq)));
+    }
+    return out;
+}
+
+static Ring ring_in_disc(Ctx *c, Ring ring, V2 mid, double r) {
+    for (int i = 0; i < DISC_SIDES && ring.n; i++)
+        ring = ring_left_of(c, ring, disc_corner(mid, r, i),
+                            disc_corner(mid, r, i + 1));
+    return ring;
+}
+
+static Polygons area_in_disc(Ctx *c, Polygons area, V2 mid, double r) {
+    Polygons out = { 0 };
+
+    for (int i = 0; i < area.parts.n; i++) {
+        Rings rings = { 0 };
+        for (int k = 0; k < area.parts.at[i].n; k++) {
+            Ring in = ring_in_disc(c, area.parts.at[i].at[k], mid, r);
+            if (in.n >= 3)
+                *PUSH(c, &rings) = in;
+        }
+        if (rings.n)
+            *PUSH(c, &out.parts) = rings;
+    }
+    return out;
+}
+
+static bool line_in_disc(Line2 *l, V2 mid, double r) {
+    V2     by = v2_sub(l->b, l->a), off = v2_sub(l->a, mid);
+    double a  = v2_dot(by, by), b = v2_dot(by, off);
+    double d  = b * b - a * (v2_dot(off, off) - r * r), from, to;
+    V2     start = l->a;
+
+    if (a <= 0 || d <= 0)
+        return false;
+    from = fmax(0, (-b - sqrt(d)) / a);
+    to   = fmin(1, (-b + sqrt(d)) / a);
+    if (from >= to)
+        return false;
+    l->a = v2_add(start, v2_scale(by, from));
+    l->b = v2_add(start, v2_scale(by, to));
+    return true;
+}
+
+/* The share of the disc that shows filled bodies. */
+static double clip_picture(Ctx *c, Picture *p, V2 mid, double r) {
+    int    n = 0;
+    double filled = 0;
+
+    for (int i = 0; i < p->lines.n; i++) {
+        Line2 l = p->lines.at[i];
+        if (line_in_disc(&l, mid, r))
+            p->lines.at[n++] = l;
+    }
+    p->lines.n = n;
+    n = 0;
+    for (int i = 0; i < p->patches.n; i++) {
+        Patch patch = p->patches.at[i];
+        patch.area = area_in_disc(c, patch.area, mid, r);
+        filled += polygons_area(patch.area);
+        if (patch.area.parts.n)
+            p->patches.at[n++] = patch;
+    }
+    p->patches.n = n;
+    p->box = (Box2){ v2(mid.x - r, mid.y - r), v2(mid.x + r, mid.y + r) };
+    return filled / (3.14159265358979323846 * r * r);
+}
+
+/* ---- The drawing ---- */
+
+/* What stands when the joint's lot goes in, near to it. */
+static Bodies bodies_near(Ctx *c, const Scene *s, const Joint *j, V3 off,
+                          double reach) {
+    const Model *m      = s->m;
+    Bodies       bodies = { 0 };
+    V3           half   = v3_scale(v3(1, 1, 1), reach);
+    Box3         near   = { v3_sub(j->at, half), v3_add(j->at, half) };
+
+    for (int i = 0; i < m->pieces.n; i++) {
+        const Piece *p = &m->pieces.at[i];
+        bool  mine = s->owner[i] == j->lot;
+        Body *b;
+        if ((!mine && !scene_standing(s, i)) || !box3_touch(p->box, near, 0))
+            continue;
+        b  = PUSH(c, &bodies);
+        *b = (Body){ m->parts.at[p->part].solid, p->frame, i, mine, false };
+        if (mine)
+            b->frame.o = v3_add(p->frame.o, off);
+    }
+    return bodies;
+}
+
+/* The share of the guide line that is seen. */
+static double line_seen(const View *d, const Extra *line) {
+    double all = v2_len(v2_sub(camera_project(&d->camera, line->b, NULL),
+                               camera_project(&d->camera, line->a, NULL)));
+    double seen = 0;
+
+    for (int i = 0; i < d->picture.lines.n; i++) {
+        const Line2 *l = &d->picture.lines.at[i];
+        if (l->kind == LINE_EXTRA)
+            seen += v2_len(v2_sub(l->b, l->a));
+    }
+    return all > 0 ? seen / all : 0;
+}
+
+/* NULL: the disc would show too little. `radius`: mm of the world. */
+static const View *draw_detail(Ctx *c, Scene *s, const Joint *j,
+                               const View *v, double radius) {
+    View  *d   = NEW(c, View);
+    Lot   *lot = &s->lots.at[j->lot];
+    V3     off = v3_scale(lot->dir, fmin(v3_len(lot->off), OPEN * radius));
+    Extra  guide = { j->at, v3_add(j->at, off), j->piece, false };
+    Bodies bodies;
+    double filled, seen;
+
+    for (int i = s->order.n - 1; i >= 0 && !lot->out; i--)
+        s->lots.at[s->order.at[i]].out = true;   // it, and what comes later
+    bodies = bodies_near(c, s, j, off, 2 * radius);
+    for (int i = 0; i < s->order.n; i++)
+        s->lots.at[s->order.at[i]].out = false;
+    d->camera  = v->camera;
+    d->picture = picture_draw(c, bodies.at, bodies.n, &guide, 1, &d->camera,
+                              false);
+    seen   = line_seen(d, &guide);
+    filled = clip_picture(c, &d->picture,
+        camera_project(&d->camera,
+                       v3_add(j->at, v3_scale(off, 0.5)), NULL), radius);
+    for (int i = 0; i < v->fresh.n; i++)
+        if (s->owner[v->fresh.at[i]] == j->lot)
+            *PUSH(c, &d->fresh) = v->fresh.at[i];
+    return seen < SEEN_LINE || filled < SEEN_NEW || filled > SEEN_MOST
+         ? NULL : d;
+}
+
+#define TRIES 12
+
+void view_detail(Ctx *c, Scene *s, View *v) {
+    double scale  = scale_on_page(v->picture.box);
+    Joints joints = { 0 };
+
+    if (!s->courses)   // in these each covers the next one's joints
+        joints = small_joints(c, s, v->camera.toward, scale);
+
+    for (int i = 0; i < joints.n && i < TRIES && !v->detail; i++) {
+        const Joint *j = &joints.at[i];
+        int times = (int)fmin(TIMES_MOST,
+                              fmax(2, ceil(WANTED_MM / j->small)));
+        v->detail_radius = DISC_MM / (times * scale);
+        v->detail_times  = times;
+        v->detail_at     = camera_project(&v->camera, j->at, NULL);
+        v->detail        = draw_detail(c, s, j, v, v->detail_radius);
+    }
+}
