@@ -8,43 +8,7 @@
 #define GEOM_GEOM_H
 
 #include "base/base.h"
-
-typedef struct { double x, y; } V2;
-typedef struct { double x, y, z; } V3;
-typedef struct { V2 min, max; } Box2;
-typedef struct { V3 min, max; } Box3;
-
-/* Where a body stands: world = o + x*p.x + y*p.y + z*p.z. The columns are
- * orthonormal; a mirrored body has determinant -1. */
-typedef struct { V3 x, y, z, o; } Frame;
-
-V2 v2(double x, double y);
-V2 v2_add(V2 a, V2 b);
-V2 v2_sub(V2 a, V2 b);
-V2 v2_scale(V2 a, double k);
-double v2_dot(V2 a, V2 b);
-double v2_cross(V2 a, V2 b);
-double v2_len(V2 a);
-V3 v3(double x, double y, double z);
-V3 v3_add(V3 a, V3 b);
-V3 v3_sub(V3 a, V3 b);
-V3 v3_scale(V3 a, double k);
-double v3_dot(V3 a, V3 b);
-V3 v3_cross(V3 a, V3 b);
-double v3_len(V3 a);
-V3 v3_unit(V3 a);
-extern const Frame FRAME_WORLD;
-V3 frame_point(const Frame *f, V3 p);        // local to world
-V3 frame_vector(const Frame *f, V3 v);       // without the origin
-double frame_det(const Frame *f);
-/* Turns a frame about an axis (unit) through a point, right-handed. */
-Frame frame_turn(Frame f, V3 through, V3 axis, double angle);
-Frame frame_mirror(Frame f, V3 on_plane, V3 normal);
-Box2 box2_empty(void);
-void box2_add(Box2 *b, V2 p);
-Box3 box3_empty(void);
-void box3_add(Box3 *b, V3 p);
-bool box3_touch(Box3 a, Box3 b, double slack);
+#include "geom/vec.h"
 
 /* ---- Curves and shapes ---- */
 
@@ -276,13 +240,20 @@ TouchPatches solid_leans(Ctx *c, const Solid *a, const Frame *fa,
                          double slack);
 
 /* The stretches of the line p + t * dir (unit) inside of a solid, in
- * order; the normals are those of the faces at their ends. */
+ * order; the normals are those of the faces at their ends. They are added
+ * to an empty list, to which the caller may have given room: many lines are
+ * asked for, and few pass through more than a few cells. */
 typedef struct { double from, to; V3 from_out, to_out; } Stretch;
 typedef LIST(Stretch) Stretches;
-Stretches solid_along(Ctx *c, const Solid *s, const Frame *f, V3 p,
-                      V3 dir);
+enum { FEW_STRETCHES = 16 };   // room enough for most
+void solid_along(Ctx *c, const Solid *s, const Frame *f, V3 p, V3 dir,
+                 Stretches *out);
 /* The stretch that holds t. */
 bool stretch_at(const Stretches *all, double t, Stretch *out);
+/* True if no side of the solid comes within r mm of p, seen square to the
+ * axis; faces that lie rather across the axis are no sides. */
+bool solid_is_clear(const Solid *s, const Frame *f, V3 p, V3 axis,
+                    double r);
 
 /* True if b stands in the way of a moving along unit `dir` from where it
  * stands (exact on convex cells, geometry-notes 1.2). */
@@ -315,6 +286,10 @@ bool box_in_way(Box3 a, Box3 b, V3 dir);
 typedef bool BoxTest(int item, void *with);
 int  box_tree_blocker(const BoxTree *t, Box3 box, V3 dir, BoxTest *test,
                       void *with);
+/* An item near the box that the test takes, or -1; a test that takes none
+ * sees all of them. */
+int  box_tree_near(const BoxTree *t, Box3 box, double slack, BoxTest *test,
+                   void *with);
 /* How many bodies it is: a part that a cut has sawn through is several. */
 int solid_lumps(Ctx *c, const Solid *s);
 

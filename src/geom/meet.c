@@ -208,7 +208,7 @@ typedef struct { const Cell *cell; const CellFace *face; Plane plane; }
     Facing;
 typedef LIST(Facing) Facings;
 
-static bool plane_meets_box(Plane p, Box3 box, double slack) {
+bool plane_meets_box(Plane p, Box3 box, double slack) {
     V3     mid  = v3_scale(v3_add(box.min, box.max), 0.5);
     V3     half = v3_scale(v3_sub(box.max, box.min), 0.5);
     double reach = fabs(p.n.x) * half.x + fabs(p.n.y) * half.y

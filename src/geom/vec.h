@@ -1,0 +1,133 @@
+/* vec -- points, directions, frames and boxes. The short functions stand
+ * here, so that they are built into those that call them millions of times.
+ */
+#ifndef GEOM_VEC_H
+#define GEOM_VEC_H
+
+#include <math.h>
+#include <stdbool.h>
+
+typedef struct { double x, y; } V2;
+typedef struct { double x, y, z; } V3;
+typedef struct { V2 min, max; } Box2;
+typedef struct { V3 min, max; } Box3;
+
+/* Where a body stands: world = o + x*p.x + y*p.y + z*p.z. The columns are
+ * orthonormal; a mirrored body has determinant -1. */
+typedef struct { V3 x, y, z, o; } Frame;
+
+/* ---- In the plane ---- */
+
+static inline V2 v2(double x, double y) {
+    return (V2){ x, y };
+}
+
+static inline V2 v2_add(V2 a, V2 b) {
+    return (V2){ a.x + b.x, a.y + b.y };
+}
+
+static inline V2 v2_sub(V2 a, V2 b) {
+    return (V2){ a.x - b.x, a.y - b.y };
+}
+
+static inline V2 v2_scale(V2 a, double k) {
+    return (V2){ a.x * k, a.y * k };
+}
+
+static inline double v2_dot(V2 a, V2 b) {
+    return a.x * b.x + a.y * b.y;
+}
+
+static inline double v2_cross(V2 a, V2 b) {
+    return a.x * b.y - a.y * b.x;
+}
+
+static inline double v2_len(V2 a) {
+    return sqrt(a.x * a.x + a.y * a.y);
+}
+
+/* ---- In space ---- */
+
+static inline V3 v3(double x, double y, double z) {
+    return (V3){ x, y, z };
+}
+
+static inline V3 v3_add(V3 a, V3 b) {
+    return (V3){ a.x + b.x, a.y + b.y, a.z + b.z };
+}
+
+static inline V3 v3_sub(V3 a, V3 b) {
+    return (V3){ a.x - b.x, a.y - b.y, a.z - b.z };
+}
+
+static inline V3 v3_scale(V3 a, double k) {
+    return (V3){ a.x * k, a.y * k, a.z * k };
+}
+
+static inline double v3_dot(V3 a, V3 b) {
+    return a.x * b.x + a.y * b.y + a.z * b.z;
+}
+
+static inline V3 v3_cross(V3 a, V3 b) {
+    return (V3){ a.y * b.z - a.z * b.y,
+                 a.z * b.x - a.x * b.z,
+                 a.x * b.y - a.y * b.x };
+}
+
+static inline double v3_len(V3 a) {
+    return sqrt(v3_dot(a, a));
+}
+
+V3 v3_unit(V3 a);
+
+/* ---- Frames ---- */
+
+extern const Frame FRAME_WORLD;
+
+/* A direction: without the origin. */
+static inline V3 frame_vector(const Frame *f, V3 v) {
+    return v3_add(v3_scale(f->x, v.x),
+                  v3_add(v3_scale(f->y, v.y), v3_scale(f->z, v.z)));
+}
+
+/* Local to world. */
+static inline V3 frame_point(const Frame *f, V3 p) {
+    return v3_add(f->o, frame_vector(f, p));
+}
+
+double frame_det(const Frame *f);
+/* Turns a frame about an axis (unit) through a point, right-handed. */
+Frame frame_turn(Frame f, V3 through, V3 axis, double angle);
+Frame frame_mirror(Frame f, V3 on_plane, V3 normal);
+
+/* ---- Boxes: empty ones have min > max ---- */
+
+Box2 box2_empty(void);
+Box3 box3_empty(void);
+
+/* What is not a number changes nothing. */
+static inline void range_add(double *min, double *max, double at) {
+    if (at < *min)
+        *min = at;
+    if (at > *max)
+        *max = at;
+}
+
+static inline void box2_add(Box2 *b, V2 p) {
+    range_add(&b->min.x, &b->max.x, p.x);
+    range_add(&b->min.y, &b->max.y, p.y);
+}
+
+static inline void box3_add(Box3 *b, V3 p) {
+    range_add(&b->min.x, &b->max.x, p.x);
+    range_add(&b->min.y, &b->max.y, p.y);
+    range_add(&b->min.z, &b->max.z, p.z);
+}
+
+static inline bool box3_touch(Box3 a, Box3 b, double slack) {
+    return a.min.x <= b.max.x + slack && b.min.x <= a.max.x + slack
+        && a.min.y <= b.max.y + slack && b.min.y <= a.max.y + slack
+        && a.min.z <= b.max.z + slack && b.min.z <= a.max.z + slack;
+}
+
+#endif
