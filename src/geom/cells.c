@@ -253,6 +253,14 @@ static Cell cell_copy(Ctx *c, const Cell *from) {
     return to;
 }
 
+/* Memory for clipping, that is used again for each cell. */
+static Ctx scratch_for(const Ctx *c) {
+    Ctx work = { 0 };
+
+    work.arena.out_of_memory = c->arena.out_of_memory;
+    return work;
+}
+
 /* Does the plane have all of the cell beyond it? The box alone often
  * tells. */
 static bool all_beyond(const Cell *cell, Plane p) {
@@ -271,7 +279,7 @@ static bool all_beyond(const Cell *cell, Plane p) {
 
 void solid_cut(Ctx *c, Solid *s, Plane keep) {
     int n    = 0;
-    Ctx work = ctx_scratch(c);
+    Ctx work = scratch_for(c);
 
     for (int i = 0; i < s->cells.n; i++) {
         Cell left;
@@ -313,7 +321,7 @@ static bool subtract_from(Ctx *c, Cells *kept, const Cell *cell,
 }
 
 void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n) {
-    Ctx work  = ctx_scratch(c);
+    Ctx work  = scratch_for(c);
     int cells = s->cells.n, k = 0;
 
     for (int i = 0; i < cells; i++) {
@@ -337,7 +345,7 @@ void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n) {
  * what is taken out of the box leaves no sliver outside of it. */
 void solid_box_in(Ctx *c, Solid *s, Box3 box) {
     int n    = s->cells.n;
-    Ctx work = ctx_scratch(c);
+    Ctx work = scratch_for(c);
 
     for (int i = 0; i < n; i++) {
         Plane sides[4] = {

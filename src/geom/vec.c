@@ -3,13 +3,6 @@
 
 #include <math.h>
 
-/* The zero vector stays as it is. */
-V3 v3_unit(V3 a) {
-    double len = v3_len(a);
-
-    return len > 0 ? v3_scale(a, 1 / len) : a;
-}
-
 /* ---- Frames ---- */
 
 const Frame FRAME_WORLD = {
@@ -67,4 +60,10 @@ Box2 box2_empty(void) {
 Box3 box3_empty(void) {
     return (Box3){ { INFINITY, INFINITY, INFINITY },
                    { -INFINITY, -INFINITY, -INFINITY } };
+}
+
+bool box3_touch(Box3 a, Box3 b, double slack) {
+    return a.min.x <= b.max.x + slack && b.min.x <= a.max.x + slack
+        && a.min.y <= b.max.y + slack && b.min.y <= a.max.y + slack
+        && a.min.z <= b.max.z + slack && b.min.z <= a.max.z + slack;
 }
