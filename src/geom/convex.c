@@ -234,7 +234,7 @@ static bool cut_by_geos(Ctx *c, GEOSContextHandle_t h, Net *net,
     return ok;
 }
 
-/* Triangles of Delaunay are rounder, ears are had some fifty times as
+/* Triangles of Delaunay are rounder, ears are had some twenty times as
  * quickly. */
 typedef enum { BY_EARS, BY_DELAUNAY } Way;
 
