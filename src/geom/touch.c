@@ -84,27 +84,34 @@ static bool is_convex(Rings *rings) {
     return true;
 }
 
-/* Onto the grid, as GEOS has it, without corners that are none. */
+/* Without corners that are none: so the sides of a patch are as long as
+ * they are, however it came about. */
+static Ring straightened(Ctx *c, const Ring *r) {
+    Ring out = { NEW_N(c, V2, r->n), 0, r->n };
+
+    for (int i = 0; i < r->n; i++) {
+        V2 d = v2_sub(r->at[i], r->at[(i + r->n - 1) % r->n]);
+        V2 e = v2_sub(r->at[(i + 1) % r->n], r->at[i]);
+        if (fabs(v2_cross(d, e)) > SHAPE_GRID * (v2_len(d) + v2_len(e)))
+            *PUSH(c, &out) = r->at[i];
+    }
+    return out;
+}
+
+/* Adds a convex outline, on the grid as GEOS has it. */
 static void add_on_grid(Ctx *c, const V2 *p, int n, Polygons *out) {
     Rings part = { 0 };
-    Ring  all  = { NEW_N(c, V2, n), 0, n }, r = { NEW_N(c, V2, n), 0, n };
+    Ring  r    = { NEW_N(c, V2, n), 0, n };
 
     for (int i = 0; i < n; i++) {
         V2 at = v2(floor(p[i].x / SHAPE_GRID + 0.5) * SHAPE_GRID,
                    floor(p[i].y / SHAPE_GRID + 0.5) * SHAPE_GRID);
-        if (!all.n || v2_len(v2_sub(at, all.at[all.n - 1]))
-                      > SHAPE_GRID / 2)
-            *PUSH(c, &all) = at;
+        if (!r.n || v2_len(v2_sub(at, r.at[r.n - 1])) > SHAPE_GRID / 2)
+            *PUSH(c, &r) = at;
     }
-    if (all.n > 1 && v2_len(v2_sub(all.at[0], all.at[all.n - 1]))
-                     <= SHAPE_GRID / 2)
-        all.n--;
-    for (int i = 0; i < all.n; i++) {
-        V2 d = v2_sub(all.at[i], all.at[(i + all.n - 1) % all.n]);
-        V2 e = v2_sub(all.at[(i + 1) % all.n], all.at[i]);
-        if (fabs(v2_cross(d, e)) > SHAPE_GRID * (v2_len(d) + v2_len(e)))
-            *PUSH(c, &r) = all.at[i];
-    }
+    if (r.n > 1 && v2_len(v2_sub(r.at[0], r.at[r.n - 1])) <= SHAPE_GRID / 2)
+        r.n--;
+    r = straightened(c, &r);
     if (r.n < 3 || ring_area(r.at, r.n) <= 0)
         return;
     *PUSH(c, &part)       = r;
@@ -189,6 +196,9 @@ static Polygons rings_shared(Ctx *c, Rings a, Rings b) {
     GEOSGeom_destroy_r(h, gb);
     GEOSGeom_destroy_r(h, g);
     GEOS_finish_r(h);
+    for (int i = 0; i < p.parts.n; i++)
+        for (int k = 0; k < p.parts.at[i].n; k++)
+            p.parts.at[i].at[k] = straightened(c, &p.parts.at[i].at[k]);
     return p;
 }
 
