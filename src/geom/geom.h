@@ -337,14 +337,16 @@ TouchPatches solid_leans(Ctx *c, const Solid *a, const Frame *fa,
                          double slack);
 
 /* The stretches of the line p + t * dir (unit) inside of a solid, in
- * order; the normals are those of the faces at their ends. They are added
- * to an empty list, to which the caller may have given room: many lines are
- * asked for, and few pass through more than a few cells. */
+ * order; the normals are those of the faces at their ends. */
 typedef struct { double from, to; V3 from_out, to_out; } Stretch;
 typedef LIST(Stretch) Stretches;
+Stretches solid_along(Ctx *c, const Solid *s, const Frame *f, V3 p,
+                      V3 dir);
+/* The same into an empty list, to which the caller may have given room:
+ * for many lines, few of which pass through more than a few cells. */
 enum { FEW_STRETCHES = 16 };   // room enough for most
-void solid_along(Ctx *c, const Solid *s, const Frame *f, V3 p, V3 dir,
-                 Stretches *out);
+void solid_along_into(Ctx *c, const Solid *s, const Frame *f, V3 p, V3 dir,
+                      Stretches *out);
 /* The stretch that holds t. */
 bool stretch_at(const Stretches *all, double t, Stretch *out);
 /* True if no side of the solid comes within r mm of p, seen square to the

@@ -382,8 +382,8 @@ static void join_stretches(Stretches *all) {
     all->n = n;
 }
 
-void solid_along(Ctx *c, const Solid *s, const Frame *f, V3 p, V3 dir,
-                 Stretches *out) {
+void solid_along_into(Ctx *c, const Solid *s, const Frame *f, V3 p, V3 dir,
+                      Stretches *out) {
     V3 at = into_body(f, v3_sub(p, f->o)), way = into_body(f, dir);
 
     for (int i = 0; i < s->cells.n; i++) {
@@ -397,6 +397,14 @@ void solid_along(Ctx *c, const Solid *s, const Frame *f, V3 p, V3 dir,
         out->at[i].from_out = frame_vector(f, out->at[i].from_out);
         out->at[i].to_out   = frame_vector(f, out->at[i].to_out);
     }
+}
+
+Stretches solid_along(Ctx *c, const Solid *s, const Frame *f, V3 p,
+                      V3 dir) {
+    Stretches out = { 0 };
+
+    solid_along_into(c, s, f, p, dir, &out);
+    return out;
 }
 
 bool stretch_at(const Stretches *all, double t, Stretch *out) {

@@ -107,8 +107,8 @@ static bool wood_behind(int piece, void *with) {
     if (piece == w->f->into || piece == w->f->from || q->temporary
         || !piece_stands(q, w->f->step))
         return false;
-    solid_along(w->k->b->c, w->k->b->m->parts.at[q->part].solid, &q->frame,
-                w->at, w->f->axis, &s);
+    solid_along_into(w->k->b->c, w->k->b->m->parts.at[q->part].solid,
+                     &q->frame, w->at, w->f->axis, &s);
     for (int i = 0; i < s.n; i++)
         if (s.at[i].from < GAP_MM && s.at[i].to > w->more)
             w->more = s.at[i].to;
@@ -360,8 +360,8 @@ static bool is_before(const Check *k, const Fastener *f, int piece,
     Stretch      few[FEW_STRETCHES];
     Stretches    s = { few, 0, FEW_STRETCHES };
 
-    solid_along(k->b->c, k->b->m->parts.at[p->part].solid, &p->frame,
-                f->head, v3_scale(f->axis, -1), &s);
+    solid_along_into(k->b->c, k->b->m->parts.at[p->part].solid, &p->frame,
+                     f->head, v3_scale(f->axis, -1), &s);
     for (int i = 0; i < s.n; i++) {
         if (s.at[i].to > 1 && s.at[i].from < far)
             return true;

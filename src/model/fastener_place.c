@@ -75,8 +75,8 @@ bool wood_from(Build *b, int piece, V3 at, V3 dir, Stretch *out) {
     Stretch      few[FEW_STRETCHES];
     Stretches    s = { few, 0, FEW_STRETCHES };
 
-    solid_along(b->c, solid_of(b, piece), &b->m->pieces.at[piece].frame, at,
-                dir, &s);
+    solid_along_into(b->c, solid_of(b, piece),
+                     &b->m->pieces.at[piece].frame, at, dir, &s);
     return stretch_at(&s, 1e-3, out);
 }
 
@@ -273,13 +273,13 @@ static bool middle_of(const Joint *j, V3 *at) {
  * leans there may be a gap. */
 static bool wood_back(Build *b, const Joint *j, int piece, V3 at, V3 axis,
                       Stretch *out) {
-    V3        dir = v3_scale(axis, -1);
-    Stretches s   = { 0 };
+    const Piece *p   = &b->m->pieces.at[piece];
+    V3           dir = v3_scale(axis, -1);
+    Stretches    s;
 
     if (!j->leans)
         return wood_from(b, piece, at, dir, out);
-    solid_along(&j->all->work, solid_of(b, piece),
-                &b->m->pieces.at[piece].frame, at, dir, &s);
+    s = solid_along(&j->all->work, solid_of(b, piece), &p->frame, at, dir);
     for (int i = 0; i < s.n; i++) {
         if (s.at[i].to > TOUCH_MM && s.at[i].from < LEAN_MM) {
             *out = s.at[i];
@@ -444,13 +444,12 @@ static void add_fastener(Build *b, const Joint *j, int row, V3 at) {
  * contact, too: a beveled end is shorter outside. */
 static void keep_in(Build *b, const Joint *j, double t, int piece,
                     double depth, Doubles *line) {
+    const Piece *p = &b->m->pieces.at[piece];
     Ctx      *c    = &j->all->work;
     V3        at   = v3_add(patch_point(j, 0, t), v3_scale(j->axis, depth));
-    Stretches s    = { 0 };
+    Stretches s    = solid_along(c, solid_of(b, piece), &p->frame, at, j->u);
     Doubles   kept = { 0 };
 
-    solid_along(c, solid_of(b, piece), &b->m->pieces.at[piece].frame, at,
-                j->u, &s);
     for (int i = 0; i + 1 < line->n; i += 2) {
         for (int k = 0; k < s.n; k++) {
             double lo = fmax(line->at[i], s.at[k].from);
