@@ -1,8 +1,8 @@
 /* convex -- parts a flat outline with holes into convex pieces.
  *
- * The outline is triangulated (constrained Delaunay, by GEOS; a part of a
- * solid quicker, by cutting off ears, Meisters 1975, the shortest cut
- * first, where it has no holes) and the
+ * The outline is triangulated (constrained Delaunay, by GEOS; for a solid,
+ * where it has no holes, quicker by cutting off ears, Meisters 1975, the
+ * shortest cut first) and the
  * triangles are joined again across every diagonal that is not needed:
  * Hertel and Mehlhorn 1983, never more than four times the fewest pieces.
  * Corners of pieces are corners of the outline, so neighbors agree to the
