@@ -192,11 +192,11 @@ bench-solids: $(B)/bench_solids   ## parts beside cells clipped in space and a k
 $(B)/bench_solids: tests/bench/solids.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
-bench-facts: $(B)/bench_facts   ## up to 50,000 pieces loaded, placed, checked
+bench-facts: $(B)/bench_facts   ## up to 50,000 pieces loaded, placed, fixed, checked
 	@for n in 100 1000 10000 50000; do \
 	    python3 tests/bench/stress.py $$n --steps >$(B)/stress.$$n.json; done
-	@$(B)/bench_facts plans-demo/puppet-theater/puppet-theater.json
-	@$(B)/bench_facts $(B)/stress.100.json $(B)/stress.1000.json \
+	@$(B)/bench_facts plans-demo/puppet-theater/puppet-theater.json \
+	    $(B)/stress.100.json $(B)/stress.1000.json \
 	    $(B)/stress.10000.json $(B)/stress.50000.json
 
 bench-boards: $(B)/cutting_bench   ## boards beside first fit

@@ -85,3 +85,10 @@ void ctx_free(Ctx *c) {
     arena_free(&c->arena);
     memset(c, 0, sizeof *c);
 }
+
+Ctx ctx_scratch(const Ctx *c) {
+    Ctx work = { 0 };
+
+    work.arena.out_of_memory = c->arena.out_of_memory;
+    return work;
+}

@@ -100,6 +100,9 @@ typedef struct Ctx {
 
 void ctx_init(Ctx *c, const Files *files);
 void ctx_free(Ctx *c);
+/* Memory for what is thrown away again, by arena_reset or ctx_free; where
+ * it runs out, it fails as that of `c` does. Not for messages. */
+Ctx  ctx_scratch(const Ctx *c);
 
 /* One allocated, zeroed T; or n of them. */
 #define NEW(c, T)      ((T *)arena_take(&(c)->arena, sizeof(T)))

@@ -133,6 +133,24 @@ static void near_above(Ctx *c, const BoxTree *t, Box3 box, double slack,
     }
 }
 
+int box_tree_near(const BoxTree *t, Box3 box, double slack, BoxTest *test,
+                  void *with) {
+    int wait[DEEPEST], n = 0;
+
+    wait[n++] = 1;
+    while (n > 0) {
+        int k = wait[--n];
+        if (!box3_touch(t->box[k], box, slack))
+            continue;
+        if (k < t->leaves) {
+            wait[n++] = 2 * k + 1;
+            wait[n++] = 2 * k;
+        } else if (test(t->item[k - t->leaves], with))
+            return t->item[k - t->leaves];
+    }
+    return -1;
+}
+
 static int by_second(const void *a, const void *b, const void *with) {
     (void)with;
     return ((const BoxPair *)a)->b - ((const BoxPair *)b)->b;

@@ -113,6 +113,99 @@ static Loop clip_polygon(Ctx *c, const Loop *l, V2 n, double d) {
     return out;
 }
 
+/* How far a box reaches beyond a line, or with -1 how far before it. */
+static double reach_beyond(Box2 box, V2 n, double d, double way) {
+    double x = n.x * way > 0 ? box.max.x : box.min.x;
+    double y = n.y * way > 0 ? box.max.y : box.min.y;
+
+    return way * (n.x * x + n.y * y - d);
+}
+
+typedef enum { SEG_NEAR, SEG_BEYOND, SEG_ACROSS } Lies;
+
+static Lies seg_lies(Seg s, V2 n, double d) {
+    Loop   l    = { &s, 1, 1 };
+    Box2   box  = shape_box((Shape){ { &l, 1, 1 } });
+    double ha   = v2_dot(n, s.a) - d, hb = v2_dot(n, s.b) - d;
+    bool   line = s.kind == SEG_LINE;
+    double most  = line ? fmax(ha, hb) : reach_beyond(box, n, d, 1);
+    double least = line ? fmin(ha, hb) : -reach_beyond(box, n, d, -1);
+
+    return most <= ON_PLANE ? SEG_NEAR
+         : least >= -ON_PLANE ? SEG_BEYOND : SEG_ACROSS;
+}
+
+/* Cuts a side whose ends lie on either side of the line. */
+static bool cut_seg(const Seg *s, V2 n, double d, Seg *before, Seg *after) {
+    double ha = v2_dot(n, s->a) - d, hb = v2_dot(n, s->b) - d;
+    double h  = d - v2_dot(n, s->center), r = seg_radius(s), half;
+
+    if (ha * hb >= 0 || s->kind == SEG_CUBIC)
+        return false;
+    if (s->kind == SEG_LINE) {
+        V2 on   = v2_add(s->a, v2_scale(v2_sub(s->b, s->a), ha / (ha - hb)));
+        *before = seg_line(s->a, on);
+        *after  = seg_line(on, s->b);
+        return true;
+    }
+    half = sqrt(fmax(0, r * r - h * h));
+    for (int i = -1; i <= 1; i += 2) {   // the circle meets it twice
+        V2     off  = v2_add(v2_scale(n, h),
+                             v2_scale(v2(-n.y, n.x), i * half));
+        V2     from = v2_sub(s->a, s->center);
+        double turn = atan2(v2_cross(from, off), v2_dot(from, off));
+        if (turn * s->sweep < 0)
+            turn += turn < 0 ? 2 * PI : -2 * PI;
+        if (fabs(turn) > fabs(s->sweep))
+            continue;
+        off     = v2_add(s->center, off);
+        *before = seg_arc(s->a, off, s->center, turn);
+        *after  = seg_arc(off, s->b, s->center, s->sweep - turn);
+        return true;
+    }
+    return false;
+}
+
+/* An outline that the line leaves once and enters once loses what is
+ * beyond, curves and all:
+ *
+ *     .---._____|..         false: it is none such, or a curve only
+ *    (          |  )        bulges over the line
+ *     `---------|''
+ */
+static bool cut_across(Ctx *c, const Loop *l, V2 n, double d, Loop *out) {
+    int  first = -1, cuts = 0;
+    bool left  = false;
+    Seg  before, after;
+    V2   on = { 0, 0 };
+
+    for (int i = 0; i < l->n; i++) {
+        const Seg *s = &l->at[i];
+        if (seg_lies(*s, n, d) != SEG_ACROSS)
+            continue;
+        cuts++;
+        if (v2_dot(n, s->a) > d)
+            first = i;   // here it comes back
+    }
+    if (cuts != 2 || first < 0)
+        return false;
+    for (int i = 0; i < l->n; i++) {
+        const Seg *s = &l->at[(first + i) % l->n];
+        Lies       lies = seg_lies(*s, n, d);
+        if (lies == (left ? SEG_NEAR : SEG_BEYOND)   // by a corner, too
+            || (lies == SEG_ACROSS && !cut_seg(s, n, d, &before, &after)))
+            return false;
+        if (lies != SEG_BEYOND)
+            *PUSH(c, out) = lies == SEG_NEAR ? *s : i == 0 ? after : before;
+        if (lies == SEG_ACROSS && i > 0) {
+            left = true;
+            on   = before.b;
+        }
+    }
+    loop_line_to(c, out, on, out->at[0].a);
+    return true;
+}
+
 /* A rectangle that covers the near side of the line around the shape. */
 static Shape half_plane(Ctx *c, V2 n, double d, Box2 box) {
     double big = v2_len(v2_sub(box.max, box.min)) + fabs(d)
@@ -129,20 +222,31 @@ static Shape half_plane(Ctx *c, V2 n, double d, Box2 box) {
     return out;
 }
 
+/* False: not so easily. */
+static bool keep_easily(Ctx *c, Shape s, V2 n, double d, Shape *out) {
+    for (int i = 0; i < s.loops.n; i++) {
+        const Loop *l   = &s.loops.at[i];
+        Shape       one = { { &s.loops.at[i], 1, 1 } };
+        Box2        box = shape_box(one);
+        Loop        cut = { 0 };
+        if (reach_beyond(box, n, d, 1) <= (i > 0 ? -CLEAR : ON_PLANE))
+            cut = *l;
+        else if (i > 0 && reach_beyond(box, n, d, -1) <= -CLEAR)
+            continue;   // a hole in what goes
+        else if (i == 0 && is_convex_polygon(l))
+            cut = clip_polygon(c, l, n, d);
+        else if (i > 0 || !cut_across(c, l, n, d, &cut))
+            return false;
+        *PUSH(c, &out->loops) = cut;
+    }
+    return true;
+}
+
 Shape shape_keep(Ctx *c, Shape s, V2 n, double d) {
     Shape out = { 0 };
 
-    for (int i = 0; i < s.loops.n; i++) {
-        Loop  *l   = &s.loops.at[i];
-        Shape  one = { { l, 1, 1 } };
-        Box2   box = shape_box(one);
-        double hx  = n.x > 0 ? box.max.x : box.min.x;
-        double hy  = n.y > 0 ? box.max.y : box.min.y;
-        bool   all = n.x * hx + n.y * hy <= d - CLEAR;
-        if (!all && (i > 0 || !is_convex_polygon(l)))
-            return shape_intersect(c, s, half_plane(c, n, d, shape_box(s)));
-        *PUSH(c, &out.loops) = all ? *l : clip_polygon(c, l, n, d);
-    }
+    if (!keep_easily(c, s, n, d, &out))
+        return shape_intersect(c, s, half_plane(c, n, d, shape_box(s)));
     if (out.loops.n && out.loops.at[0].n < 3)
         out.loops.n = 0;
     return out;

@@ -245,8 +245,17 @@ typedef struct { double from, to; V3 from_out, to_out; } Stretch;
 typedef LIST(Stretch) Stretches;
 Stretches solid_along(Ctx *c, const Solid *s, const Frame *f, V3 p,
                       V3 dir);
+/* The same into an empty list, to which the caller may have given room:
+ * for many lines, few of which pass through more than a few cells. */
+enum { FEW_STRETCHES = 16 };   // room enough for most
+void solid_along_into(Ctx *c, const Solid *s, const Frame *f, V3 p, V3 dir,
+                      Stretches *out);
 /* The stretch that holds t. */
 bool stretch_at(const Stretches *all, double t, Stretch *out);
+/* True if no side of the solid comes within r mm of p, seen square to the
+ * axis; faces that lie rather across the axis are no sides. */
+bool solid_is_clear(const Solid *s, const Frame *f, V3 p, V3 axis,
+                    double r);
 
 /* True if b stands in the way of a moving along unit `dir` from where it
  * stands (exact on convex cells, geometry-notes 1.2). */
@@ -279,6 +288,10 @@ bool box_in_way(Box3 a, Box3 b, V3 dir);
 typedef bool BoxTest(int item, void *with);
 int  box_tree_blocker(const BoxTree *t, Box3 box, V3 dir, BoxTest *test,
                       void *with);
+/* An item near the box that the test takes, or -1; a test that takes none
+ * sees all of them. */
+int  box_tree_near(const BoxTree *t, Box3 box, double slack, BoxTest *test,
+                   void *with);
 /* How many bodies it is: a part that a cut has sawn through is several. */
 int solid_lumps(Ctx *c, const Solid *s);
 

@@ -99,6 +99,7 @@ Cell   cell_of_prism(Ctx *c, const Upright *b);
 double cell_volume(const Cell *cell, V3 *moment);   // moment is added to
 Cell   cell_placed(Ctx *c, const Cell *cell, const Frame *f);
 Plane  plane_placed(Plane p, const Frame *f);
+bool   plane_meets_box(Plane p, Box3 box, double slack);
 /* Two directions that make a right-handed frame with the unit n. */
 void   plane_axes(V3 n, V3 *u, V3 *v);
 

@@ -76,8 +76,8 @@ static void extent(const Hull *h, V3 axis, double *min, double *max) {
     *max = -INFINITY;
     for (int i = 0; i < h->n; i++) {
         double at = v3_dot(axis, h->p[i]);
-        *min = fmin(*min, at);
-        *max = fmax(*max, at);
+        *min = at < *min ? at : *min;
+        *max = at > *max ? at : *max;
     }
 }
 
@@ -109,14 +109,33 @@ static double cell_depth(const Hull *a, const Hull *b, double enough) {
 
 /* ---- Boxes in the world ---- */
 
-static Box3 placed_box(Box3 box, const Frame *f) {
-    Box3 out = box3_empty();
+static double lower(double k, double a, double b) {
+    return k * a < k * b ? k * a : k * b;
+}
 
-    for (int i = 0; i < 8; i++)
-        box3_add(&out, frame_point(f, v3(i & 1 ? box.max.x : box.min.x,
-                                         i & 2 ? box.max.y : box.min.y,
-                                         i & 4 ? box.max.z : box.min.z)));
-    return out;
+static double upper(double k, double a, double b) {
+    return k * a > k * b ? k * a : k * b;
+}
+
+/* Sums are in the order of frame_point, so that the box has the bits of
+ * the corners. */
+static Box3 placed_box(Box3 box, const Frame *f) {
+    V3 lo = box.min, hi = box.max;
+
+    return (Box3){
+        v3(f->o.x + (lower(f->x.x, lo.x, hi.x) + (lower(f->y.x, lo.y, hi.y)
+                                            + lower(f->z.x, lo.z, hi.z))),
+           f->o.y + (lower(f->x.y, lo.x, hi.x) + (lower(f->y.y, lo.y, hi.y)
+                                            + lower(f->z.y, lo.z, hi.z))),
+           f->o.z + (lower(f->x.z, lo.x, hi.x) + (lower(f->y.z, lo.y, hi.y)
+                                            + lower(f->z.z, lo.z, hi.z)))),
+        v3(f->o.x + (upper(f->x.x, lo.x, hi.x) + (upper(f->y.x, lo.y, hi.y)
+                                            + upper(f->z.x, lo.z, hi.z))),
+           f->o.y + (upper(f->x.y, lo.x, hi.x) + (upper(f->y.y, lo.y, hi.y)
+                                            + upper(f->z.y, lo.z, hi.z))),
+           f->o.z + (upper(f->x.z, lo.x, hi.x) + (upper(f->y.z, lo.y, hi.y)
+                                            + upper(f->z.z, lo.z, hi.z))))
+    };
 }
 
 /* A box around all cells, quick but not tight if the frame is turned. */
@@ -204,17 +223,30 @@ Overlap solid_overlap(Ctx *c, const Solid *a, const Frame *fa,
 /* ---- Contact ---- */
 
 /* A face of a cell that may lie on the other solid. */
-typedef struct { const Cell *cell; const CellFace *face; Plane plane; }
-    Facing;
+typedef struct {
+    const Cell     *cell;
+    const CellFace *face;
+    Plane           plane;
+    Box3            box;     // in the world
+} Facing;
 typedef LIST(Facing) Facings;
 
-static bool plane_meets_box(Plane p, Box3 box, double slack) {
+bool plane_meets_box(Plane p, Box3 box, double slack) {
     V3     mid  = v3_scale(v3_add(box.min, box.max), 0.5);
     V3     half = v3_scale(v3_sub(box.max, box.min), 0.5);
     double reach = fabs(p.n.x) * half.x + fabs(p.n.y) * half.y
                  + fabs(p.n.z) * half.z;
 
     return fabs(v3_dot(p.n, mid) - p.d) <= reach + slack;
+}
+
+static Box3 face_box(const Cell *cell, const CellFace *face,
+                     const Frame *f) {
+    Box3 box = box3_empty();
+
+    for (int i = 0; i < face->vert.n; i++)
+        box3_add(&box, frame_point(f, cell->vert.at[face->vert.at[i]]));
+    return box;
 }
 
 static Facings facings_near(Ctx *c, const Solid *s, const Frame *f,
@@ -226,9 +258,14 @@ static Facings facings_near(Ctx *c, const Solid *s, const Frame *f,
         if (!box3_touch(placed_box(cell->box, f), near, slack))
             continue;
         for (int k = 0; k < cell->face.n; k++) {
-            Plane p = plane_placed(cell->face.at[k].plane, f);
-            if (plane_meets_box(p, near, slack))
-                *PUSH(c, &out) = (Facing){ cell, &cell->face.at[k], p };
+            const CellFace *face = &cell->face.at[k];
+            Plane           p    = plane_placed(face->plane, f);
+            Box3            box;
+            if (!plane_meets_box(p, near, slack))
+                continue;
+            box = face_box(cell, face, f);
+            if (box3_touch(box, near, slack))
+                *PUSH(c, &out) = (Facing){ cell, face, p, box };
         }
     }
     return out;
@@ -388,7 +425,8 @@ Abuts solid_faces(Ctx *c, const Solid *a, const Frame *fa,
             const Facing *p = &on_a.at[i], *q = &on_b.at[k];
             Abut one = { .normal = v3_scale(p->plane.n, -1) };
             if (!face_each_other(p->plane, q->plane, &one.gap)
-                    || one.gap < least || one.gap > most)
+                    || one.gap < least || one.gap > most
+                    || !box3_touch(p->box, q->box, most))
                 continue;
             one.area = shared_area(c, p, fa, q, fb, slack, &one.at);
             if (one.area <= 0)
@@ -582,13 +620,17 @@ bool solid_blocks(Ctx *c, const Solid *a, const Frame *fa,
         return block_blocks(rough_box(a, fa), box_b, dir);
     plane_axes(dir, &u, &v);
     for (int i = 0; i < a->cells.n; i++) {
-        const Cell *ca = &a->cells.at[i];
-        if (!box_in_way(placed_box(ca->box, fa), box_b, dir))
+        const Cell *ca  = &a->cells.at[i];
+        Box3        box = placed_box(ca->box, fa);
+        if (!box_in_way(box, box_b, dir))
             continue;
         cast(c, &sa, ca, fa, dir, u, v);
-        for (int k = 0; k < b->cells.n; k++)
-            if (cell_blocks(c, ca, fa, &sa, &b->cells.at[k], fb, dir, u, v))
+        for (int k = 0; k < b->cells.n; k++) {
+            const Cell *cb = &b->cells.at[k];
+            if (box_in_way(box, placed_box(cb->box, fb), dir)
+                && cell_blocks(c, ca, fa, &sa, cb, fb, dir, u, v))
                 return true;
+        }
     }
     return false;
 }

@@ -75,7 +75,7 @@ static void add_contact(Build *b, int i, int j, Abuts all, V3 at) {
     k->edge = k->area <= 1;
 }
 
-static void check_pair(Build *b, int i, int j, Pairs *said) {
+static void check_pair(Build *b, Ctx *work, int i, int j, Pairs *said) {
     const Model *m = b->m;
     const Piece *p = &m->pieces.at[i], *q = &m->pieces.at[j];
     const Solid *sp = m->parts.at[p->part].solid;
@@ -88,18 +88,18 @@ static void check_pair(Build *b, int i, int j, Pairs *said) {
     if (!pieces_meet(m, i, j))
         return;
     if (box3_touch(p->box, q->box, -OVERLAP_MM))
-        o = solid_overlap(b->c, sp, &p->frame, sq, &q->frame, OVERLAP_MM);
+        o = solid_overlap(work, sp, &p->frame, sq, &q->frame, OVERLAP_MM);
     if (o.any) {
         add_collision(b, i, j, &o, said);
         return;
     }
-    all = solid_touches(b->c, sp, &p->frame, sq, &q->frame, TOUCH_MM, &at,
+    all = solid_touches(work, sp, &p->frame, sq, &q->frame, TOUCH_MM, &at,
                         &touch);
     if (touch)
         add_contact(b, i, j, all, at);
     else if (!p->temporary && !q->temporary
              && !said_already(b, said, p->group, q->group))
-        check_hair(b, i, j);
+        check_hair(b, work, i, j);
 }
 
 /* Boxes somewhat apart may still be a hair's gap apart. */
@@ -108,12 +108,16 @@ static void check_pairs(Build *b) {
     Box3        *boxes = NEW_N(b->c, Box3, m->pieces.n + 1);
     BoxPairs     near;
     Pairs        said = { 0 };
+    Ctx          work = ctx_scratch(b->c);
 
     for (int i = 0; i < m->pieces.n; i++)
         boxes[i] = m->pieces.at[i].box;
     near = boxes_near(b->c, boxes, m->pieces.n, HAIR_MM);
-    for (int i = 0; i < near.n; i++)
-        check_pair(b, near.at[i].a, near.at[i].b, &said);
+    for (int i = 0; i < near.n; i++) {
+        check_pair(b, &work, near.at[i].a, near.at[i].b, &said);
+        arena_reset(&work.arena);
+    }
+    ctx_free(&work);
 }
 
 /* ---- Joints ---- */

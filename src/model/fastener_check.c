@@ -32,6 +32,8 @@ typedef struct {
     Build *b;
     LIST(Said) said;
     const Solid *driver[DRIVE_DOWEL + 1];
+    BoxTree *pieces;    // boxes of all
+    Ctx      work;      // thrown away after each fastener
 } Check;
 
 static const Fix *fix_of(const Check *k, const Fastener *f) {
@@ -88,6 +90,31 @@ static Str fastener_words(const Check *k, const Fastener *f) {
 
 /* ---- Along the axis ---- */
 
+/* Wood behind a point, of any piece. */
+typedef struct {
+    const Check    *k;
+    const Fastener *f;
+    V3              at;
+    double          more;
+} Behind;
+
+static bool wood_behind(int piece, void *with) {
+    Behind      *w = with;
+    const Piece *q = &w->k->b->m->pieces.at[piece];
+    Stretch      few[FEW_STRETCHES];
+    Stretches    s = { few, 0, FEW_STRETCHES };
+
+    if (piece == w->f->into || piece == w->f->from || q->temporary
+        || !piece_stands(q, w->f->step))
+        return false;
+    solid_along_into(w->k->b->c, w->k->b->m->parts.at[q->part].solid,
+                     &q->frame, w->at, w->f->axis, &s);
+    for (int i = 0; i < s.n; i++)
+        if (s.at[i].from < GAP_MM && s.at[i].to > w->more)
+            w->more = s.at[i].to;
+    return false;   // all of them
+}
+
 /* From the contact on: wood of `into`, then of whatever stands behind, be
  * it across a small hidden gap as under a tilted roof slip. */
 static double wood_ahead(const Check *k, const Fastener *f, double need) {
@@ -95,40 +122,27 @@ static double wood_ahead(const Check *k, const Fastener *f, double need) {
     V3     at = v3_add(f->head, v3_scale(f->axis, f->held));
 
     for (int guard = 0; guard < 8 && t < need + TOUCH_MM; guard++) {
-        double more = 0;
-        V3     p    = v3_add(at, v3_scale(f->axis, t + TOUCH_MM));
-        for (int i = 0; i < k->b->m->pieces.n; i++) {
-            const Piece *q = &k->b->m->pieces.at[i];
-            Stretches s;
-            Box3 one = { p, p };
-            box3_add(&one, v3_add(p, v3_scale(f->axis, GAP_MM)));
-            if (i == f->into || i == f->from || !piece_stands(q, f->step)
-                || q->temporary || !box3_touch(q->box, one, TOUCH_MM))
-                continue;
-            s = solid_along(k->b->c, k->b->m->parts.at[q->part].solid,
-                            &q->frame, p, f->axis);
-            for (int m = 0; m < s.n; m++) {
-                if (s.at[m].from < GAP_MM && s.at[m].to > more)
-                    more = s.at[m].to;
-            }
-        }
-        if (more <= 0)
+        V3     p = v3_add(at, v3_scale(f->axis, t + TOUCH_MM));
+        Behind w = { k, f, p, 0 };
+        Box3   one = { p, p };
+        box3_add(&one, v3_add(p, v3_scale(f->axis, GAP_MM)));
+        box_tree_near(k->pieces, one, TOUCH_MM, wood_behind, &w);
+        if (w.more <= 0)
             break;
-        t += TOUCH_MM + more;
+        t += TOUCH_MM + w.more;
     }
     return t;
 }
 
 static void check_length(Check *k, const Fastener *f) {
     double in = f->length - f->held, room;
-    Str    who = fastener_words(k, f);
 
     if (in <= 0 || f->hold <= 0) {
         if (!is_news(k, f, FASTENER_MISSES))
             return;
         report(k->b->c, fix_of(k, f)->loc, FASTENER_MISSES,
                "%.*s through %.*s of '%.*s' does not reach '%.*s'",
-               STR_ARG(who), STR_ARG(about(k, f->held)),
+               STR_ARG(fastener_words(k, f)), STR_ARG(about(k, f->held)),
                STR_ARG(name_of(k, f->from)), STR_ARG(name_of(k, f->into)));
         hint(k->b->c, "take a longer one, or drive it through the other "
              "piece with \"through\"");
@@ -139,7 +153,7 @@ static void check_length(Check *k, const Fastener *f) {
         return;
     report(k->b->c, fix_of(k, f)->loc, FASTENER_THROUGH,
            "%.*s through %.*s of '%.*s' comes out of '%.*s': there is %.*s "
-           "of wood for its %.*s", STR_ARG(who),
+           "of wood for its %.*s", STR_ARG(fastener_words(k, f)),
            STR_ARG(about(k, f->held)), STR_ARG(name_of(k, f->from)),
            STR_ARG(name_of(k, f->into)), STR_ARG(about(k, f->held + room)),
            STR_ARG(about(k, f->length)));
@@ -202,8 +216,11 @@ static double least_beside(const Check *k, const Fastener *f, int piece,
                            double depth, V3 u, V3 v) {
     V3     at = v3_add(f->head, v3_scale(f->axis, depth));
     double least = INFINITY;
+    const Piece *p = &k->b->m->pieces.at[piece];
 
-    if (reach_in(k->b, piece, at, f->axis) <= 0)
+    if (reach_in(k->b, piece, at, f->axis) <= 0
+        || solid_is_clear(k->b->m->parts.at[p->part].solid, &p->frame, at,
+                          f->axis, EDGE * f->shank + 1e-3))
         return INFINITY;
     for (int i = 0; i < 16; i++) {
         double a = i * PI / 8;
@@ -340,9 +357,11 @@ static bool is_there(const Check *k, const Fastener *f, int piece) {
 static bool is_before(const Check *k, const Fastener *f, int piece,
                       double far) {
     const Piece *p = &k->b->m->pieces.at[piece];
-    Stretches    s = solid_along(k->b->c, k->b->m->parts.at[p->part].solid,
-                                 &p->frame, f->head, v3_scale(f->axis, -1));
+    Stretch      few[FEW_STRETCHES];
+    Stretches    s = { few, 0, FEW_STRETCHES };
 
+    solid_along_into(k->b->c, k->b->m->parts.at[p->part].solid, &p->frame,
+                     f->head, v3_scale(f->axis, -1), &s);
     for (int i = 0; i < s.n; i++) {
         if (s.at[i].to > 1 && s.at[i].from < far)
             return true;
@@ -350,30 +369,44 @@ static bool is_before(const Check *k, const Fastener *f, int piece,
     return false;
 }
 
+/* The first piece that stands where the driver has to be. */
+typedef struct {
+    Check          *k;
+    const Fastener *f;
+    const Solid    *driver;
+    Frame           frame;
+    int             first;   // -1: none yet
+} InWay;
+
+static bool is_in_way(int piece, void *with) {
+    InWay       *w = with;
+    const Model *m = w->k->b->m;
+    const Piece *p = &m->pieces.at[piece];
+
+    if (piece == w->f->from || (w->first >= 0 && piece > w->first)
+        || !is_there(w->k, w->f, piece))
+        return false;
+    if (is_before(w->k, w->f, piece, DRIVER_MM)
+        || solid_overlap(&w->k->work, w->driver, &w->frame,
+                         m->parts.at[p->part].solid, &p->frame,
+                         OVERLAP_MM).any)
+        w->first = piece;
+    return false;   // there may be one before it
+}
+
 static int in_the_way(Check *k, const Fastener *f, Drive d) {
-    const Solid *s = driver_solid(k, d);
+    InWay w    = { k, f, driver_solid(k, d), FRAME_WORLD, -1 };
     V3    back = v3_scale(f->axis, -1), u, v;
-    Frame frame;
     Box3  box;
 
     u = v3_unit(v3_cross(back, fabs(back.z) < 0.9 ? v3(0, 0, 1)
                                                   : v3(1, 0, 0)));
     v = v3_cross(back, u);
-    frame = (Frame){ u, v, back, f->head };
-    box   = solid_box(s, &frame);
+    w.frame = (Frame){ u, v, back, f->head };
+    box     = solid_box(w.driver, &w.frame);
     box3_add(&box, f->head);
-    for (int i = 0; i < k->b->m->pieces.n; i++) {
-        const Piece *p = &k->b->m->pieces.at[i];
-        if (i == f->from || !box3_touch(p->box, box, 0))
-            continue;
-        if (!is_there(k, f, i))
-            continue;
-        if (is_before(k, f, i, DRIVER_MM)
-            || solid_overlap(k->b->c, s, &frame, k->b->m->parts.at[p->part]
-                             .solid, &p->frame, OVERLAP_MM).any)
-            return i;
-    }
-    return -1;
+    box_tree_near(k->pieces, box, 0, is_in_way, &w);
+    return w.first;
 }
 
 static void check_reach(Check *k, const Fastener *f) {
@@ -397,15 +430,6 @@ static void check_reach(Check *k, const Fastener *f) {
 
 /* ---- Two that meet ---- */
 
-typedef struct { int at; double lo, hi; } Span;
-
-static int by_lo(const void *pa, const void *pb, const void *with) {
-    const Span *a = pa, *b = pb;
-
-    (void)with;
-    return (a->lo > b->lo) - (a->lo < b->lo);
-}
-
 static void check_two(Check *k, const Fastener *f, const Fastener *g) {
     double apart = fasteners_apart(f, g);
     double least = (f->shank + g->shank) / 2;
@@ -422,34 +446,43 @@ static void check_two(Check *k, const Fastener *f, const Fastener *g) {
            STR_ARG(about(k, f->head.z + f->axis.z * f->length / 2)));
 }
 
-/* A sweep along x: only those that overlap there are compared. */
 static void check_meets(Check *k) {
-    int   n = k->b->m->fasteners.n;
-    Span *s = NEW_N(k->b->c, Span, n + 1);
+    int      n     = k->b->m->fasteners.n;
+    Box3    *boxes = NEW_N(&k->work, Box3, n + 1);
+    BoxPairs near;
 
     for (int i = 0; i < n; i++) {
         const Fastener *f = &k->b->m->fasteners.at[i];
-        double tip = f->head.x + f->axis.x * f->length;
-        s[i] = (Span){ i, fmin(f->head.x, tip) - f->shank,
-                       fmax(f->head.x, tip) + f->shank };
+        V3 r = v3(f->shank, f->shank, f->shank);
+        boxes[i] = (Box3){ f->head, f->head };
+        box3_add(&boxes[i], v3_add(f->head, v3_scale(f->axis, f->length)));
+        boxes[i].min = v3_sub(boxes[i].min, r);
+        boxes[i].max = v3_add(boxes[i].max, r);
     }
-    list_sort(k->b->c, s, n, sizeof *s, by_lo, NULL);
-    for (int i = 0; i < n; i++) {
-        for (int j = i + 1; j < n && s[j].lo < s[i].hi; j++) {
-            int a = s[i].at, z = s[j].at;
-            check_two(k, &k->b->m->fasteners.at[a > z ? a : z],
-                      &k->b->m->fasteners.at[a > z ? z : a]);
-        }
-    }
+    near = boxes_near(&k->work, boxes, n, 0);
+    for (int i = 0; i < near.n; i++)
+        check_two(k, &k->b->m->fasteners.at[near.at[i].b],
+                  &k->b->m->fasteners.at[near.at[i].a]);
+}
+
+static BoxTree *tree_of_pieces(const Build *b) {
+    Box3 *boxes = NEW_N(b->c, Box3, b->m->pieces.n + 1);
+
+    for (int i = 0; i < b->m->pieces.n; i++)
+        boxes[i] = b->m->pieces.at[i].box;
+    return box_tree(b->c, boxes, b->m->pieces.n);
 }
 
 void check_fasteners(Build *b) {
-    Check k = { b, { 0 }, { 0 } };
+    Check k = { .b = b, .work = ctx_scratch(b->c) };
 
     place_fasteners(b);
+    if (b->m->fasteners.n)
+        k.pieces = tree_of_pieces(b);
     for (int i = 0; i < b->m->fasteners.n; i++) {
         const Fastener *f = &b->m->fasteners.at[i];
         int before = b->c->errors;
+        arena_reset(&k.work.arena);
         check_length(&k, f);
         if (b->c->errors > before)
             continue;
@@ -459,4 +492,5 @@ void check_fasteners(Build *b) {
         check_reach(&k, f);
     }
     check_meets(&k);
+    ctx_free(&k.work);
 }

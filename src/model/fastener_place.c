@@ -34,7 +34,22 @@
 #define SHIFTS    8      // tried to each side
 #define LEAN_MM   25.4   // a gap under what leans that is still bridged
 
+/* Fasteners found by the cell of space in which their heads are. */
 typedef struct {
+    double    cell;     // mm: none farther apart meet
+    unsigned  slots;    // a power of two
+    int      *first;    // of each slot: a fastener + 1
+    LIST(int) next;     // of each fastener that is placed
+} Heads;
+
+/* What is shared while all fasteners are placed. */
+typedef struct {
+    Ctx   work;         // thrown away after each piece
+    Heads heads;
+} Placing;
+
+typedef struct {
+    Placing *all;
     int    step, fix;
     const Fix *f;
     const Hardware *h;
@@ -57,10 +72,11 @@ static const Solid *solid_of(const Build *b, int piece) {
 }
 
 bool wood_from(Build *b, int piece, V3 at, V3 dir, Stretch *out) {
-    const Piece *p = &b->m->pieces.at[piece];
-    Stretches    s = solid_along(b->c, solid_of(b, piece), &p->frame, at,
-                                 dir);
+    Stretch      few[FEW_STRETCHES];
+    Stretches    s = { few, 0, FEW_STRETCHES };
 
+    solid_along_into(b->c, solid_of(b, piece),
+                     &b->m->pieces.at[piece].frame, at, dir, &s);
     return stretch_at(&s, 1e-3, out);
 }
 
@@ -173,7 +189,10 @@ static int by_number(const void *pa, const void *pb, const void *with) {
 }
 
 /* Where the line at t enters and leaves the patch, in order. */
-static void line_on_patch(Build *b, const Joint *j, double t, Doubles *out) {
+static void line_on_patch(const Joint *j, double t, Doubles *out) {
+    Ctx *c = &j->all->work;
+
+
     for (int i = 0; i < j->where.parts.n; i++) {
         for (int k = 0; k < j->where.parts.at[i].n; k++) {
             const Ring *r = &j->where.parts.at[i].at[k];
@@ -181,12 +200,12 @@ static void line_on_patch(Build *b, const Joint *j, double t, Doubles *out) {
                 V2 p = on_patch(j, r->at[m]);
                 V2 q = on_patch(j, r->at[(m + 1) % r->n]);
                 if ((p.y > t) != (q.y > t))
-                    *PUSH(b->c, out) = p.x + (q.x - p.x) * (t - p.y)
-                                     / (q.y - p.y);
+                    *PUSH(c, out) = p.x + (q.x - p.x) * (t - p.y)
+                                  / (q.y - p.y);
             }
         }
     }
-    list_sort(b->c, out->at, out->n, sizeof *out->at, by_number, NULL);
+    list_sort(c, out->at, out->n, sizeof *out->at, by_number, NULL);
 }
 
 static double line_total(const Doubles *line) {
@@ -239,11 +258,11 @@ static void swap_pieces(Joint *j) {
     j->d    = -j->d;
 }
 
-static bool middle_of(Build *b, const Joint *j, V3 *at) {
+static bool middle_of(const Joint *j, V3 *at) {
     Doubles line = { 0 };
     double  t    = (j->box.min.y + j->box.max.y) / 2;
 
-    line_on_patch(b, j, t, &line);
+    line_on_patch(j, t, &line);
     if (line.n < 2)
         return false;
     *at = patch_point(j, line_place(&line, line_total(&line) / 2), t);
@@ -260,7 +279,7 @@ static bool wood_back(Build *b, const Joint *j, int piece, V3 at, V3 axis,
 
     if (!j->leans)
         return wood_from(b, piece, at, dir, out);
-    s = solid_along(b->c, solid_of(b, piece), &p->frame, at, dir);
+    s = solid_along(&j->all->work, solid_of(b, piece), &p->frame, at, dir);
     for (int i = 0; i < s.n; i++) {
         if (s.at[i].to > TOUCH_MM && s.at[i].from < LEAN_MM) {
             *out = s.at[i];
@@ -291,7 +310,7 @@ static bool choose_head(Build *b, Joint *j, double *held) {
     double first, second, one, two;
     bool   swap;
 
-    if (!middle_of(b, j, &at))
+    if (!middle_of(j, &at))
         return false;
     first  = held_by(b, j, j->from, at, axis_into(b, j->into, j->n),
                      &one);
@@ -361,7 +380,7 @@ static double line_at(Build *b, const Joint *j, int line, int lines) {
         off = off > 0 ? off : neat(b, (hi - lo) / 4);
         return opening(b, j) > 0 ? lo + off : hi - off;
     }
-    if (off <= 0 || !middle_of(b, j, &at))
+    if (off <= 0 || !middle_of(j, &at))
         return (lo + hi) / 2;
     at  = v3_sub(at, v3_scale(j->n, 0.01));
     low = reach_in(b, j->from, at, v3_scale(j->v, -1))
@@ -426,9 +445,9 @@ static void add_fastener(Build *b, const Joint *j, int row, V3 at) {
 static void keep_in(Build *b, const Joint *j, double t, int piece,
                     double depth, Doubles *line) {
     const Piece *p = &b->m->pieces.at[piece];
+    Ctx      *c    = &j->all->work;
     V3        at   = v3_add(patch_point(j, 0, t), v3_scale(j->axis, depth));
-    Stretches s    = solid_along(b->c, solid_of(b, piece), &p->frame, at,
-                                 j->u);
+    Stretches s    = solid_along(c, solid_of(b, piece), &p->frame, at, j->u);
     Doubles   kept = { 0 };
 
     for (int i = 0; i + 1 < line->n; i += 2) {
@@ -437,8 +456,8 @@ static void keep_in(Build *b, const Joint *j, double t, int piece,
             double hi = fmin(line->at[i + 1], s.at[k].to);
             if (hi <= lo)
                 continue;
-            *PUSH(b->c, &kept) = lo;
-            *PUSH(b->c, &kept) = hi;
+            *PUSH(c, &kept) = lo;
+            *PUSH(c, &kept) = hi;
         }
     }
     if (kept.n)
@@ -466,7 +485,7 @@ static void fill_line(Build *b, const Joint *j, int row, double t, int n,
     Doubles line = { 0 };
     double  len, end;
 
-    line_on_patch(b, j, t, &line);
+    line_on_patch(j, t, &line);
     if (line.n < 2)
         return;
     keep_in(b, j, t, j->from, INSET_MM - reach_in(b, j->from, patch_point(j,
@@ -510,19 +529,68 @@ static bool fastener_near(const Fastener *f, const Fastener *g) {
          < f->length + g->length + f->shank + g->shank;
 }
 
+/* The cells of space are hashed (primes: Teschner et al. 2003). */
+static unsigned slot_of(const Heads *h, V3 at, int dx, int dy, int dz) {
+    unsigned x = (unsigned)((int)floor(at.x / h->cell) + dx);
+    unsigned y = (unsigned)((int)floor(at.y / h->cell) + dy);
+    unsigned z = (unsigned)((int)floor(at.z / h->cell) + dz);
+
+    return (x * 73856093u ^ y * 19349663u ^ z * 83492791u) & (h->slots - 1);
+}
+
+static void heads_add(Build *b, Heads *h, int fastener) {
+    unsigned slot = slot_of(h, b->m->fasteners.at[fastener].head, 0, 0, 0);
+
+    while (h->next.n <= fastener)
+        *PUSH(b->c, &h->next) = 0;
+    h->next.at[fastener] = h->first[slot];
+    h->first[slot]       = fastener + 1;
+}
+
 /* Clear by a shank besides the two halves, so that a bit that wanders
  * does not find the other screw. */
-static bool row_is_clear(const Build *b, int first) {
-    for (int i = first; i < b->m->fasteners.n; i++) {
-        const Fastener *f = &b->m->fasteners.at[i];
-        for (int k = 0; k < first; k++) {
-            const Fastener *g = &b->m->fasteners.at[k];
-            if (fastener_near(f, g)
-                && fasteners_apart(f, g) < fmax(f->shank + g->shank, 1.5))
-                return false;
-        }
+static bool slot_is_clear(const Build *b, const Heads *h, unsigned slot,
+                          const Fastener *f) {
+    for (int k = h->first[slot]; k > 0; k = h->next.at[k - 1]) {
+        const Fastener *g = &b->m->fasteners.at[k - 1];
+        if (fastener_near(f, g)
+            && fasteners_apart(f, g) < fmax(f->shank + g->shank, 1.5))
+            return false;
     }
     return true;
+}
+
+static bool row_is_clear(const Build *b, const Heads *h, int first) {
+    for (int i = first; i < b->m->fasteners.n; i++) {
+        const Fastener *f = &b->m->fasteners.at[i];
+        for (int k = 0; k < 27; k++)
+            if (!slot_is_clear(b, h, slot_of(h, f->head, k % 3 - 1,
+                                             k / 3 % 3 - 1, k / 9 - 1), f))
+                return false;
+    }
+    return true;
+}
+
+/* Cells as wide as the longest two reach; a slot for each fastener. */
+static Heads heads_for(Build *b) {
+    Heads  h = { .slots = 16 };
+    double most = 1;
+    long   n = 0;
+
+    for (int i = 0; i < b->m->hardware.n; i++)
+        if (b->m->hardware.at[i].drive != DRIVE_NONE)
+            most = fmax(most, b->m->hardware.at[i].length.real
+                              + b->m->hardware.at[i].shank);
+    for (int i = 0; i < b->m->steps.n; i++)
+        for (int k = 0; k < b->m->steps.at[i].fixes.n; k++) {
+            const Fix *f = &b->m->steps.at[i].fixes.at[k];
+            n += (long)f->count * f->pieces.n;
+        }
+    while (h.slots < n && h.slots < 1u << 20)
+        h.slots *= 2;
+    h.cell  = 2 * most;
+    h.first = NEW_N(b->c, int, h.slots);
+    return h;
 }
 
 static void fill_row(Build *b, const Joint *j, int row, int n) {
@@ -534,7 +602,7 @@ static void fill_row(Build *b, const Joint *j, int row, int n) {
         for (int k = 0; k < lines; k++)
             fill_line(b, j, row, line_at(b, j, k, lines),
                       n / lines + (k < n % lines), way);
-        if (row_is_clear(b, first))
+        if (row_is_clear(b, &j->all->heads, first))
             return;
     }
 }
@@ -623,6 +691,8 @@ static void push_row(Build *b, const Joint *j, int first) {
     r->along    = j->u;
     measure_row(b, b->m->rows.n - 1);
     r->pilot = pilot_of(b, j, r);
+    for (int i = first; i < b->m->fasteners.n; i++)
+        heads_add(b, &j->all->heads, i);
 }
 
 /* ---- Pocket screws: where the pockets are ---- */
@@ -676,14 +746,15 @@ typedef LIST(Target) Targets;
 static bool joint_of(Build *b, Joint *j, int from, int into, bool leans,
                      double *area) {
     const Piece *p = &b->m->pieces.at[from], *q = &b->m->pieces.at[into];
+    Ctx         *c = &j->all->work;
     TouchPatches all;
 
     if (!box3_touch(p->box, q->box, TOUCH_MM))
         return false;
-    all = leans ? solid_leans(b->c, solid_of(b, from), &p->frame,
+    all = leans ? solid_leans(c, solid_of(b, from), &p->frame,
                               solid_of(b, into), &q->frame, IN_FACE,
                               TOUCH_MM)
-                : solid_patches(b->c, solid_of(b, from), &p->frame,
+                : solid_patches(c, solid_of(b, from), &p->frame,
                                 solid_of(b, into), &q->frame, TOUCH_MM);
     if (!all.n || (leans && v3_len(v3_cross(all.at[0].n, p->frame.z))
                    < 1e-4))
@@ -766,7 +837,7 @@ static Targets targets_of(Build *b, const Joint *like, int piece,
             || (like->h->drive != DRIVE_POCKET
                 && !choose_head(b, &t.joint, &t.held)))
             continue;
-        *PUSH(b->c, &all) = t;
+        *PUSH(&like->all->work, &all) = t;
     }
     return all;
 }
@@ -780,7 +851,8 @@ static void place_piece(Build *b, const Joint *like, int piece) {
 
     if (!all.n && like->h->drive != DRIVE_POCKET)
         all = targets_of(b, like, piece, true);
-    list_sort(b->c, all.at, all.n, sizeof *all.at, by_size, NULL);
+    list_sort(&like->all->work, all.at, all.n, sizeof *all.at, by_size,
+              NULL);
     if (like->h->drive != DRIVE_POCKET)
         drop_far(&all);
     for (int i = 0; i < all.n; i++) {
@@ -801,19 +873,24 @@ static void place_piece(Build *b, const Joint *like, int piece) {
 }
 
 void place_fasteners(Build *b) {
+    Placing all = { .work = ctx_scratch(b->c), .heads = heads_for(b) };
+
     for (int i = 0; i < b->m->steps.n; i++) {
         const Step *step = &b->m->steps.at[i];
         for (int k = 0; k < step->fixes.n; k++) {
             const Fix *f = &step->fixes.at[k];
-            Joint      j = { .step = i, .fix = k, .f = f };
+            Joint      j = { &all, .step = i, .fix = k, .f = f };
             if (f->hardware < 0)
                 continue;
             j.h = &b->m->hardware.at[f->hardware];
             if (j.h->drive == DRIVE_NONE || j.h->length.poison
                 || j.h->length.real <= 0)
                 continue;
-            for (int p = 0; p < f->pieces.n; p++)
+            for (int p = 0; p < f->pieces.n; p++) {
                 place_piece(b, &j, f->pieces.at[p]);
+                arena_reset(&all.work.arena);
+            }
         }
     }
+    ctx_free(&all.work);
 }

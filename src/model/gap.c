@@ -17,10 +17,10 @@
 
 /* ---- A hair apart ---- */
 
-void check_hair(Build *b, int i, int j) {
+void check_hair(Build *b, Ctx *work, int i, int j) {
     const Model *m = b->m;
     const Piece *p = &m->pieces.at[i], *q = &m->pieces.at[j];
-    Abuts all = solid_faces(b->c, m->parts.at[p->part].solid, &p->frame,
+    Abuts all = solid_faces(work, m->parts.at[p->part].solid, &p->frame,
                             m->parts.at[q->part].solid, &q->frame,
                             TOUCH_MM, HAIR_MM, TOUCH_MM);
 
@@ -99,7 +99,7 @@ static void check_tongue(Build *b, int tenon, int other, const Tongue *t,
         report_tenon(b, tenon, other, least_end, false);
 }
 
-static void check_tenons_of(Build *b, int tenon, int other) {
+static void check_tenons_of(Build *b, Ctx *work, int tenon, int other) {
     const Model *m = b->m;
     const Piece *p = &m->pieces.at[tenon], *q = &m->pieces.at[other];
     const Part  *part = &m->parts.at[p->part];
@@ -109,7 +109,7 @@ static void check_tenons_of(Build *b, int tenon, int other) {
         Abuts  all;
         if (!tongue_of(part, &part->features.at[i], &t))
             continue;
-        all = solid_faces(b->c, part->solid, &p->frame,
+        all = solid_faces(work, part->solid, &p->frame,
                           m->parts.at[q->part].solid, &q->frame, -TOUCH_MM,
                           FAR_MM, TOUCH_MM);
         check_tongue(b, tenon, other, &t, &all);
@@ -170,7 +170,27 @@ static void check_seat(Build *b, int cut, int other, const Feature *f,
          f->word, STR_ARG(mm_text(b, gap)));
 }
 
-static void check_seats_of(Build *b, int cut, int other) {
+/* Does the box of the other piece reach into one of the cuts? */
+static bool reaches_in(const Piece *p, const Part *part, const Feature *f,
+                       Box3 other) {
+    Box2   box = shape_box(f->shape);
+    double top = f->side == SIDE_BACK ? f->depth.real : part->thickness.real;
+
+    for (int i = 0; i < f->count; i++) {
+        V2   by  = feature_copy(f, i);
+        Box3 cut = box3_empty();
+        for (int k = 0; k < 8; k++)
+            box3_add(&cut, frame_point(&p->frame,
+                v3((k & 1 ? box.max.x : box.min.x) + by.x,
+                   (k & 2 ? box.max.y : box.min.y) + by.y,
+                   k & 4 ? top : top - f->depth.real)));
+        if (box3_touch(cut, other, TOUCH_MM))
+            return true;
+    }
+    return false;
+}
+
+static void check_seats_of(Build *b, Ctx *work, int cut, int other) {
     const Model *m = b->m;
     const Piece *p = &m->pieces.at[cut], *q = &m->pieces.at[other];
     const Part  *part = &m->parts.at[p->part];
@@ -178,9 +198,9 @@ static void check_seats_of(Build *b, int cut, int other) {
     for (int i = 0; i < part->features.n; i++) {
         const Feature *f = &part->features.at[i];
         Abuts          all;
-        if (!seats_a_piece(f))
+        if (!seats_a_piece(f) || !reaches_in(p, part, f, q->box))
             continue;
-        all = solid_faces(b->c, m->parts.at[q->part].solid, &q->frame,
+        all = solid_faces(work, m->parts.at[q->part].solid, &q->frame,
                           part->solid, &p->frame, -TOUCH_MM, f->depth.real,
                           TOUCH_MM);
         check_seat(b, cut, other, f, &all);
@@ -188,11 +208,15 @@ static void check_seats_of(Build *b, int cut, int other) {
 }
 
 void check_joint_gaps(Build *b) {
+    Ctx work = ctx_scratch(b->c);
+
     for (int i = 0; i < b->m->contacts.n; i++) {
         int a = b->m->contacts.at[i].a, z = b->m->contacts.at[i].b;
-        check_tenons_of(b, a, z);
-        check_tenons_of(b, z, a);
-        check_seats_of(b, a, z);
-        check_seats_of(b, z, a);
+        check_tenons_of(b, &work, a, z);
+        check_tenons_of(b, &work, z, a);
+        check_seats_of(b, &work, a, z);
+        check_seats_of(b, &work, z, a);
+        arena_reset(&work.arena);
     }
+    ctx_free(&work);
 }

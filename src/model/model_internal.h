@@ -254,7 +254,7 @@ bool read_caution(Build *b, const Node *node, const Step *step,
 void check_model(Build *b);
 
 /* gap.c */
-void check_hair(Build *b, int i, int j);
+void check_hair(Build *b, Ctx *work, int i, int j);
 void check_joint_gaps(Build *b);
 
 /* way_in.c */

@@ -220,10 +220,32 @@ static double tearing(Build *b, const Piece *p, const Piece *q, double *len,
     return most;
 }
 
+/* No joint of the two moves more than the board that moves most would, over
+ * the longest line in which they may touch: most joints are small. */
+static double at_most(const Build *b, const Piece *p, const Piece *q) {
+    const Stock *sp = &b->m->stocks.at[b->m->parts.at[p->part].stock];
+    const Stock *sq = &b->m->stocks.at[b->m->parts.at[q->part].stock];
+    V3 size = v3(fmin(p->box.max.x, q->box.max.x)
+                 - fmax(p->box.min.x, q->box.min.x) + 2 * TOUCH_MM,
+                 fmin(p->box.max.y, q->box.max.y)
+                 - fmax(p->box.min.y, q->box.min.y) + 2 * TOUCH_MM,
+                 fmin(p->box.max.z, q->box.max.z)
+                 - fmax(p->box.min.z, q->box.min.z) + 2 * TOUCH_MM);
+    double reach = v3_len(size);
+
+    if (size.x < 0 || size.y < 0 || size.z < 0)
+        return 0;
+    return fmax(wood_moves(sp->wood, true, reach, b->m->driest,
+                           b->m->dampest),
+                wood_moves(sq->wood, true, reach, b->m->driest,
+                           b->m->dampest));
+}
+
 static bool check_joint(Build *b, const Fix *f, int piece, int to) {
     const Piece *p = &b->m->pieces.at[piece], *q = &b->m->pieces.at[to];
     const Piece *mover = p;
-    double       len = 0, moves = tearing(b, p, q, &len, &mover);
+    double       len = 0, moves = at_most(b, p, q) <= TORN_MM
+                                ? 0 : tearing(b, p, q, &len, &mover);
     Quantity     sixteenth = quantity_inches(1, 64);
 
     if (moves <= TORN_MM)

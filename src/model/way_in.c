@@ -16,15 +16,16 @@
 typedef struct {
     Build    *b;
     Blocking *stand;
+    Blocking *alone;     // for a bunch by itself; NULL: not needed yet
     double    ground;    // z on which the finished project stands
 } Order;
 
 /* ---- What a step does not add one by one ---- */
 
-/* Marks the pieces of the group that hang together with `piece`. */
-static Ints bunch_of(Order *o, const Ints *group, int piece) {
+/* The pieces of the group that hang together with `piece`; `of` has room
+ * for all pieces, and is all false before and after. */
+static Ints bunch_of(Order *o, const Ints *group, int piece, bool *of) {
     const Neighbors *near   = blocking_near(o->stand);
-    bool            *of     = NEW_N(o->b->c, bool, o->b->m->pieces.n + 1);
     Ints             bunch  = { 0 };
 
     for (int i = 0; i < group->n; i++)
@@ -42,6 +43,8 @@ static Ints bunch_of(Order *o, const Ints *group, int piece) {
             *PUSH(o->b->c, &bunch) = other;
         }
     }
+    for (int i = 0; i < group->n; i++)
+        of[group->at[i]] = false;
     return bunch;
 }
 
@@ -54,12 +57,19 @@ static bool moves_as_one(Order *o, const Ints *bunch, const bool *beside,
 }
 
 /* Can the bunch be put together by itself? */
-static bool holds_together(Order *o, Ints bunch) {
-    Blocking *alone = blocking_new(o->b->c, o->b->m);
+static bool holds_together(Order *o, const Ints *bunch) {
+    Ints stuck = { 0 };
 
-    for (int i = 0; i < bunch.n; i++)
-        blocking_put(alone, bunch.at[i]);
-    return blocking_peel(alone, &bunch, NULL, NULL) == 0;
+    if (!o->alone)
+        o->alone = blocking_new(o->b->c, o->b->m);
+    for (int i = 0; i < bunch->n; i++) {
+        blocking_put(o->alone, bunch->at[i]);
+        *PUSH(o->b->c, &stuck) = bunch->at[i];
+    }
+    blocking_peel(o->alone, &stuck, NULL, NULL);
+    for (int i = 0; i < stuck.n; i++)
+        blocking_take(o->alone, stuck.at[i]);
+    return stuck.n == 0;
 }
 
 /* Tries to take a bunch of the group out as one. */
@@ -69,16 +79,15 @@ static bool bunch_out(Order *o, const Ints *group, V3 *ways) {
         { 0, 0, -1 }
     };
     bool *beside = NEW_N(o->b->c, bool, o->b->m->pieces.n + 1);
+    bool *of     = NEW_N(o->b->c, bool, o->b->m->pieces.n + 1);
 
     for (int i = 0; i < group->n; i++) {
-        Ints bunch = bunch_of(o, group, group->at[i]), copy = { 0 };
-        for (int k = 0; k < bunch.n; k++) {
+        Ints bunch = bunch_of(o, group, group->at[i], of);
+        for (int k = 0; k < bunch.n; k++)
             beside[bunch.at[k]] = true;
-            *PUSH(o->b->c, &copy) = bunch.at[k];
-        }
         for (int a = 0; a < COUNT(axes) && bunch.n > 1; a++) {
             if (!moves_as_one(o, &bunch, beside, axes[a])
-                || !holds_together(o, copy))
+                || !holds_together(o, &bunch))
                 continue;
             for (int k = 0; k < bunch.n; k++) {
                 blocking_take(o->stand, bunch.at[k]);
@@ -304,7 +313,7 @@ double ground_of(const Model *m) {
 }
 
 void check_order(Build *b) {
-    Order o    = { b, blocking_new(b->c, b->m), ground_of(b->m) };
+    Order o    = { b, blocking_new(b->c, b->m), NULL, ground_of(b->m) };
     V3   *ways = NEW_N(b->c, V3, b->m->pieces.n + 1);
 
     for (int k = 0; k < b->m->steps.n; k++) {

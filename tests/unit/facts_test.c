@@ -65,6 +65,47 @@ static void near_boxes_are_those_of_all_pairs(void **state) {
     assert_true(n > N / 4);
 }
 
+typedef struct { bool seen[300]; int n, enough; } Seen;
+
+static bool see(int item, void *with) {
+    Seen *s = with;
+
+    assert_false(s->seen[item]);
+    s->seen[item] = true;
+    return ++s->n == s->enough;
+}
+
+/* By the slow way, over all of them. */
+static void a_tree_shows_all_boxes_near_one(void **state) {
+    enum { N = 300 };
+    Ctx     *c      = *state;
+    uint32_t random = 9;
+    Box3     boxes[N];
+    BoxTree *tree;
+    int      some = 0;
+
+    for (int i = 0; i < N; i++) {
+        V3 p = v3(in_range(&random, 0, 40), in_range(&random, 0, 40),
+                  in_range(&random, 0, 40));
+        boxes[i] = (Box3){ p, v3_add(p, v3(in_range(&random, 0, 9), 2, 3)) };
+    }
+    tree = box_tree(c, boxes, N);
+    for (int i = 0; i < N; i++) {
+        Seen all = { .enough = -1 }, one = { .enough = 1 };
+        int  n   = 0, item;
+        assert_int_equal(box_tree_near(tree, boxes[i], 0.5, see, &all), -1);
+        for (int k = 0; k < N; k++) {
+            bool near = box3_touch(boxes[k], boxes[i], 0.5);
+            assert_int_equal(all.seen[k], near);
+            n += near;
+        }
+        item = box_tree_near(tree, boxes[i], 0.5, see, &one);
+        assert_true(item >= 0 && one.seen[item] && one.n == 1);
+        some += n - 1;
+    }
+    assert_true(some > N);
+}
+
 static void near_boxes_of_none_and_one_are_none(void **state) {
     Box3 one = { { 0, 0, 0 }, { 1, 1, 1 } };
 
@@ -377,6 +418,7 @@ static void what_hangs_in_the_air_needs_a_clamp(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(near_boxes_are_those_of_all_pairs),
+        TEST(a_tree_shows_all_boxes_near_one),
         TEST(near_boxes_of_none_and_one_are_none),
         TEST(overlap_of_blocks_is_the_product_of_what_they_share),
         TEST(contact_of_blocks_is_what_their_faces_share),

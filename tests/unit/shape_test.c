@@ -457,6 +457,42 @@ static void the_deepest_point_is_in_the_larger_part(void **state) {
     assert_near(radius, 0, 0);
 }
 
+/* By another way: what a large rectangle on that side has in common with
+ * it, by the general join. Tops of arcs, cubics and straight sides; lines
+ * that cross, touch and miss them. */
+static void what_a_straight_cut_keeps(void **state) {
+    Ctx     *c    = *state;
+    uint32_t seed = 11;
+    Shape    s[4] = { { { 0 } } };
+
+    s[0] = shape_arch(c, ARCH_SEGMENTAL, 60, 0, 40, 120, 30);
+    s[1] = shape_arch(c, ARCH_ELLIPTICAL, 60, 0, 40, 120, 30);
+    s[2] = shape_rect(c, v2(0, 0), v2(120, 60));
+    for (int i = 0; i < 6; i++)
+        s[2] = shape_subtract(c, s[2], shape_circle(c, v2(20 * i + 10, 60),
+                                                    8));
+    s[3] = shape_subtract(c, s[0], shape_circle(c, v2(60, 30), 12));
+    for (int i = 0; i < 400; i++) {
+        Shape  one = s[i % 4], far, kept, known;
+        double turn, d;
+        V2     n;
+        seed = seed * 1664525u + 1013904223u;
+        turn = i % 8 < 4 ? (seed >> 20) % 4 * PI / 2
+                         : (seed >> 8) * 2 * PI / 16777216;
+        n    = v2(round(cos(turn) * 1e12) / 1e12,
+                  round(sin(turn) * 1e12) / 1e12);
+        d    = v2_dot(n, v2(60, 30)) + (double)((seed >> 4) % 161) - 80;
+        far  = shape_turn(c, shape_rect(c, v2(d - 900, -900), v2(d, 900)),
+                          v2(0, 0), turn);
+        kept  = shape_keep(c, one, n, d);
+        known = shape_intersect(c, one, far);
+        assert_near(shape_area(kept), shape_area(known), 0.02);
+        assert_near(shape_perimeter(kept), shape_perimeter(known), 0.02);
+        if (kept.loops.n)
+            check_valid(c, kept);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(a_circle_has_its_area_and_girth),
@@ -477,6 +513,7 @@ int main(void) {
         TEST(a_cut_right_through_leaves_two_loops),
         TEST(boards_side_by_side_join_without_a_seam),
         TEST(areas_of_joins_add_up),
+        TEST(what_a_straight_cut_keeps),
         TEST(faults_of_a_shape_are_named),
         TEST(a_hole_outside_is_a_fault),
         TEST(symmetry_is_seen_about_either_middle),
