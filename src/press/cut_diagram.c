@@ -50,7 +50,7 @@ double cut_diagram_scale(const Press *p) {
 }
 
 /* Pieces too thin for a letter inside get one above the board. */
-#define THIN_MM 3.2
+#define THIN_MM (LETTER_LEAST + 0.2)
 #define ABOVE   4.0    // room for them
 #define APART   3.4    // of two letters
 
@@ -66,7 +66,7 @@ static void piece_label(Press *p, const Placed *at, Box2 box,
     V2     middle = v2((box.min.x + box.max.x) / 2,
                        (box.min.y + box.max.y) / 2);
     Para   size   = { 0 };
-    double d      = fmin(4.2, fmin(w, h) - 0.6);
+    double d      = fmin(4.2, fmin(w, h) - 0.2);
 
     if (is_thin(box))
         return;
@@ -82,7 +82,7 @@ static void piece_label(Press *p, const Placed *at, Box2 box,
         para_at(p, &size, v2(middle.x - all / 2 + d + 1, middle.y + 0.95),
                 ALIGN_LEFT, STYLE_SMALL);
         take(taken, around(middle, all, d));
-    } else if (d > 2.6) {
+    } else {
         letter_circle(p, middle, d, item->part);
         take(taken, around(middle, d, d));
     }

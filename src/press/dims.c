@@ -17,7 +17,7 @@
 #define ARROW_MM  2.5
 #define TAIL_MM   4.0    // of an arrow that stands outside
 #define LABEL_UP  1.2    // from the line to the label's baseline
-#define CLOSEST   3.6    // between running figures
+#define CLOSEST   4.2    // between running figures
 
 static V2 plus(V2 a, V2 d, double k) {
     return (V2){ a.x + k * d.x, a.y + k * d.y };
@@ -31,7 +31,7 @@ static V2 unit(V2 a) {
 }
 
 static double cap_of(Press *p) {
-    return font_cap_height(p->fonts, FONT_REGULAR, SIZE_NOTE);
+    return font_cap_height(p->fonts, FONT_REGULAR, STYLE_DIM.size);
 }
 
 /* ---- One dimension line ---- */
@@ -50,20 +50,20 @@ static void draw_label(Press *p, const Run *run, double at, Align align,
     V2 foot = plus(plus(run->a, run->u, at), run->up, LABEL_UP);
 
     if (fabs(run->u.y) < 1e-9) {
-        para_at(p, label, foot, align, STYLE_NOTE);
+        para_at(p, label, foot, align, STYLE_DIM);
     } else if (fabs(run->u.x) < 1e-9) {
-        para_at_turned(p, label, foot, align, STYLE_NOTE);
+        para_at_turned(p, label, foot, align, STYLE_DIM);
     } else {
-        double half = para_width(p, label, STYLE_NOTE) / 2, cap = cap_of(p);
+        double half = para_width(p, label, STYLE_DIM) / 2, cap = cap_of(p);
         double away = half * fabs(run->up.x) + cap / 2 * fabs(run->up.y);
         V2     mid  = plus(foot, run->up, away);
         para_at(p, label, (V2){ mid.x, mid.y + cap / 2 }, ALIGN_CENTER,
-                STYLE_NOTE);
+                STYLE_DIM);
     }
 }
 
 static void draw_run(Press *p, const Run *run, const Para *label) {
-    double width = para_width(p, label, STYLE_NOTE);
+    double width = para_width(p, label, STYLE_DIM);
     V2     b     = plus(run->a, run->u, run->span);
     V2     back  = { -run->u.x, -run->u.y };
     bool   tight = run->span < 2 * ARROW_MM + 1;
@@ -133,7 +133,7 @@ static double coordinate(DimSide side, V2 v) {
 
 static Stacked stacked_of(Press *p, DimSide side, const Dim1 *dim) {
     double a = coordinate(side, dim->a), b = coordinate(side, dim->b);
-    double width = para_width(p, &dim->label, STYLE_NOTE);
+    double width = para_width(p, &dim->label, STYLE_DIM);
     Stacked s = { dim, fmin(a, b), fmax(a, b), 0, 0, 0 };
 
     s.from = s.lo;
@@ -252,10 +252,10 @@ static void draw_running(Press *p, DimSide side, Box2 outline,
     if (is_level(side))
         para_at_turned(p, &s->dim->label, (V2){ foot.x + cap / 2, foot.y },
                        side == DIM_ABOVE ? ALIGN_LEFT : ALIGN_RIGHT,
-                       STYLE_NOTE);
+                       STYLE_DIM);
     else
         para_at(p, &s->dim->label, (V2){ foot.x, foot.y + cap / 2 },
-                side == DIM_RIGHT ? ALIGN_LEFT : ALIGN_RIGHT, STYLE_NOTE);
+                side == DIM_RIGHT ? ALIGN_LEFT : ALIGN_RIGHT, STYLE_DIM);
 }
 
 double dims_running(Press *p, DimSide side, Box2 outline, V2 datum,
@@ -267,7 +267,7 @@ double dims_running(Press *p, DimSide side, Box2 outline, V2 datum,
         s[i] = stacked_of(p, side, &(Dim1){ dims[i].b, dims[i].b,
                                             dims[i].label });
         s[i].dim = &dims[i];
-        widest = fmax(widest, para_width(p, &dims[i].label, STYLE_NOTE));
+        widest = fmax(widest, para_width(p, &dims[i].label, STYLE_DIM));
     }
     list_sort(p->c, s, n, sizeof *s, by_lo, NULL);
     spread(p->c, s, n, CLOSEST);
@@ -290,7 +290,7 @@ void dim_leader(Press *p, V2 point, V2 elbow, const Para *label) {
     draw_arrow(p, point, (V2){ point.x - elbow.x, point.y - elbow.y },
                INK_BLACK);
     para_at(p, label, (V2){ end.x + side, end.y + cap_of(p) / 2 },
-            side < 0 ? ALIGN_RIGHT : ALIGN_LEFT, STYLE_NOTE);
+            side < 0 ? ALIGN_RIGHT : ALIGN_LEFT, STYLE_DIM);
 }
 
 Para label_radius(Press *p, Figure f) {

@@ -41,7 +41,8 @@ typedef struct { FontId font; double size; Ink ink; } Style;
 
 extern const Style STYLE_NOTE, STYLE_NOTE_BOLD, STYLE_FOOT, STYLE_TEXT,
                    STYLE_TEXT_BOLD, STYLE_LEAD, STYLE_LEAD_BOLD, STYLE_HEAD,
-                   STYLE_NUMBER, STYLE_COVER, STYLE_SMALL;
+                   STYLE_NUMBER, STYLE_COVER, STYLE_SMALL,
+                   STYLE_DIM;   // dimensions: 2.5 mm high, as ISO 3098 has
 
 /* Distance of baselines: 4.5, 4.5, 6.75, 6.75, 11.25, 15.75 mm. */
 double leading_of(double size);
@@ -139,14 +140,6 @@ Figure figure_sold(Ctx *c, const Edition *e, Quantity q, Str source);
  * board feet; `unit` is printed after it). */
 Figure figure_number(Ctx *c, double value, int places, const char *unit,
                      Str source);
-/* Lengths that add up: running sums from one datum are rounded, and their
- * differences printed (geometry-notes 6.2). `printed[i]` are multiples of
- * the step; `figures` (may be NULL) are made from them. */
-void chain_round(Ctx *c, const Quantity *lengths, int n, Quantity step,
-                 Quantity *printed);
-void figure_chain(Ctx *c, const Edition *e, const Quantity *lengths, int n,
-                  Str source, Figure *figures);
-
 /* ---- Marks ---- */
 
 typedef struct { Ink ink; double width; Dash dash; } Pen;
@@ -255,7 +248,8 @@ void para_at_turned(Press *p, const Para *para, V2 at, Align align,
                     Style style);
 
 /* The letter of a part in a circle, linked to its row. Diameter: 6 in
- * drawings. */
+ * drawings, and never under LETTER_LEAST. */
+#define LETTER_LEAST 4.0
 void letter_circle(Press *p, V2 center, double diameter, int part);
 
 /* ---- Flowing text: at p->y, x from the text area's left edge ---- */
