@@ -17,7 +17,6 @@
 #define ARROW_MM  2.5
 #define TAIL_MM   4.0    // of an arrow that stands outside
 #define LABEL_UP  1.2    // from the line to the label's baseline
-#define CLOSEST   4.2    // between running figures
 
 static V2 plus(V2 a, V2 d, double k) {
     return (V2){ a.x + k * d.x, a.y + k * d.y };
@@ -230,6 +229,18 @@ static void spread(Ctx *c, Stacked *s, int n, double least) {
             s[k].to = mean[q] + k * least;
 }
 
+/* Figures at the end of a side stay within it, if they have room: beyond is
+ * the extension line of the overall size. */
+static void hold_within(Stacked *s, int n, double lo, double hi,
+                        double least) {
+    if (hi - lo < (n - 1) * least)
+        return;
+    for (int i = 0; i < n; i++)
+        s[i].to = fmax(s[i].to, lo + i * least);
+    for (int i = 0; i < n; i++)
+        s[n - 1 - i].to = fmin(s[n - 1 - i].to, hi - i * least);
+}
+
 /* Page point at a coordinate along the side, `off` from the outline. */
 static V2 side_point(DimSide side, Box2 outline, double along, double off) {
     double at = line_at(side, outline, off);
@@ -270,7 +281,13 @@ double dims_running(Press *p, DimSide side, Box2 outline, V2 datum,
         widest = fmax(widest, para_width(p, &dims[i].label, STYLE_DIM));
     }
     list_sort(p->c, s, n, sizeof *s, by_lo, NULL);
-    spread(p->c, s, n, CLOSEST);
+    spread(p->c, s, n, RUNNING_APART);
+    if (side == DIM_BELOW)
+        hold_within(s, n, outline.min.x + RUNNING_APART / 2,
+                    outline.max.x - RUNNING_APART / 2, RUNNING_APART);
+    if (side == DIM_LEFT)
+        hold_within(s, n, RUNNING_APART / 2 - outline.max.y,
+                    -outline.min.y - RUNNING_APART / 2, RUNNING_APART);
     for (int i = 0; i < n; i++)
         draw_running(p, side, outline, &s[i], off);
     /* the datum: where the rule is held */
@@ -279,17 +296,26 @@ double dims_running(Press *p, DimSide side, Box2 outline, V2 datum,
     return off + widest + 2;
 }
 
-/* ---- Leaders and angles ---- */
+/* ---- Leaders ---- */
+
+#define LEADER_FLAT 3.0   // of a leader under its label
+
+double dim_leader_label(V2 elbow, V2 point) {
+    double side = elbow.x < point.x ? -1 : 1;
+
+    return elbow.x + side * (LEADER_FLAT + 1);
+}
 
 void dim_leader(Press *p, V2 point, V2 elbow, const Para *label) {
     double side = elbow.x < point.x ? -1 : 1;
-    V2     end  = { elbow.x + 3 * side, elbow.y };
+    V2     end  = { elbow.x + LEADER_FLAT * side, elbow.y };
     V2     v[3] = { point, elbow, end };
 
     draw_polyline(p, v, 3, false, PEN_FINE, INK_NONE);
     draw_arrow(p, point, (V2){ point.x - elbow.x, point.y - elbow.y },
                INK_BLACK);
-    para_at(p, label, (V2){ end.x + side, end.y + cap_of(p) / 2 },
+    para_at(p, label, (V2){ dim_leader_label(elbow, point),
+                            end.y + cap_of(p) / 2 },
             side < 0 ? ALIGN_RIGHT : ALIGN_LEFT, STYLE_DIM);
 }
 

@@ -374,9 +374,11 @@ double dims_beside(Press *p, DimSide side, Box2 outline, const Dim1 *dims,
  * `off`: where the figures begin, from the outline. Returns the depth. */
 double dims_running(Press *p, DimSide side, Box2 outline, V2 datum,
                     const Dim1 *dims, int n, double off);
+#define RUNNING_APART 4.2   // of running figures, at least
 /* A leader from a point on a curve to an elbow and text; the label begins
  * with its R (label_radius) or holds any note. */
 void dim_leader(Press *p, V2 point, V2 elbow, const Para *label);
+double dim_leader_label(V2 elbow, V2 point);   // x where the label begins
 Para label_radius(Press *p, Figure f);
 
 #endif
