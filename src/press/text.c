@@ -80,8 +80,9 @@ static double width_of(Press *p, FontId font, double size, Str s) {
 /* Fractions are read in poor light: their digits are never smaller than
  * the smallest letters. Our fonts' raised and lowered digits are half as
  * high as the others and drawn strong for that. So they are set larger, of
- * the next lighter font, and moved toward the middle of the line: the numerator a little above its capitals, the denominator
- * as much below its baseline, the bar from the one to the other.
+ * the next lighter font, and moved toward the middle of the line: the
+ * numerator a little above its capitals, the denominator as much below its
+ * baseline, the bar from the one to the other.
  *
  *       3   /       numerator: to cap + over
  *          / 4      denominator: from -over
