@@ -65,7 +65,8 @@ typedef struct {
     int        pages;                    // of the whole booklet
     int        section[SECTION_COUNT];   // first page of each
     PartPages *part;                     // one for each part of the model
-    int       *step;                     // first page of each step
+    int       *step;                     // first page of each step,
+    int       *rod;                      // and of the rod it needs
     int       *sheet;                    // page of each template sheet
     int        parts, steps, sheets;     // their lengths
 } PageRefs;

@@ -281,12 +281,23 @@ static void draw_strip(Press *p, const Rod *rod, int from, int to,
     space_down(p, BASE_LINE);
 }
 
+/* All steps that add pieces of the row. */
+static void note_steps(Press *p, const Rod *rod) {
+    for (int i = 0; i < p->m->pieces.n && rod->name.n; i++) {
+        const Piece *q = &p->m->pieces.at[i];
+        if ((str_eq(q->group, rod->name) || str_eq(q->set, rod->name))
+            && q->step >= 0 && p->refs->rod[q->step] < 0)
+            p->refs->rod[q->step] = p->page;
+    }
+}
+
 static void draw_rod(Press *p, const Rod *rod) {
     double last = rod->marks.at[rod->marks.n - 1].real + rod->wide;
     int    n    = rod->marks.n, strips = (n + MOST - 1) / MOST;
     double k    = neat_scale(fmin(STRIP_W / last * strips, 1));
 
     page_need(p, ROD_NEED);
+    note_steps(p, rod);
     rod_title(p, rod, k);
     for (int i = 0; i < strips; i++) {
         if (i)
