@@ -269,7 +269,7 @@ static void draw_running(Press *p, DimSide side, Box2 outline,
                 side == DIM_RIGHT ? ALIGN_LEFT : ALIGN_RIGHT, STYLE_DIM);
 }
 
-double dims_running(Press *p, DimSide side, Box2 outline, V2 datum,
+double dims_running(Press *p, DimSide side, Box2 outline, const V2 *datum,
                     const Dim1 *dims, int n, double off) {
     Stacked *s    = NEW_N(p->c, Stacked, n + 1);
     double widest = 0;
@@ -290,9 +290,9 @@ double dims_running(Press *p, DimSide side, Box2 outline, V2 datum,
                     -outline.min.y - RUNNING_APART / 2, RUNNING_APART);
     for (int i = 0; i < n; i++)
         draw_running(p, side, outline, &s[i], off);
-    /* the datum: where the rule is held */
-    draw_circle(p, side_point(side, outline, coordinate(side, datum), 2.5),
-                0.9, PEN_FINE, INK_WHITE);
+    if (datum)   // where the rule is held
+        draw_circle(p, side_point(side, outline, coordinate(side, *datum),
+                                  2.5), 0.9, PEN_FINE, INK_WHITE);
     return off + widest + 2;
 }
 

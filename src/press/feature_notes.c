@@ -257,12 +257,13 @@ static void note_depth(Press *p, Para *para, const Part *part,
 
 static void note_copies(Press *p, Para *para, const Feature *f, Str source) {
     if (note_tells_gap(f)) {
-        note_size(p, para, f->kind == FEATURE_HOLE
-                  || f->kind == FEATURE_POCKET ? ", evenly, centers "
-                                               : ", evenly, gaps of ",
-                  f->gap, source);
-        say(p, para, f->kind == FEATURE_HOLE || f->kind == FEATURE_POCKET
-                     ? " apart" : "");
+        bool round = f->kind == FEATURE_HOLE || f->kind == FEATURE_POCKET;
+        note_size(p, para, round ? ", evenly, centers "
+                         : f->gap.real > 0 ? ", evenly, gaps of "
+                                           : ", each begins ", told_gap(f),
+                  source);
+        say(p, para, round ? " apart"
+                   : f->gap.real > 0 ? "" : " after the last");
     }
     if (f->mirrored) {
         say(p, para, "; and mirrored ");

@@ -92,7 +92,7 @@ static void draw_sides(Press *p, Sides *sides, const Place *pl, Box2 box) {
         for (int i = 0; i < row->n; i++)
             row->at[i].b = place_point(pl, row->at[i].b);
         if (row->n)
-            dims_running(p, (DimSide)side, box, pl->at, row->at, row->n,
+            dims_running(p, (DimSide)side, box, &pl->at, row->at, row->n,
                          RUN_OFF);
     }
 }

@@ -173,18 +173,40 @@ Quantity feature_extent(Ctx *c, const Part *part, const Feature *f, bool y) {
     return to.real > side.real ? quantity_sub(c, f->loc, side, from) : size;
 }
 
-/* Copies that are marked one by one; of many with equal gaps only the
- * first, as the note tells the gap. */
-static int marked_copies(const Feature *f) {
-    return f->gap.real > 0 && f->count > FEW_COPIES ? 1 : f->count;
-}
-
 bool profile_is_run(const Feature *f) {
     return f->repeats <= FEW_REPEATS;
 }
 
+/* Is each copy as far from the last, along one axis? */
+static bool is_stepped(const Feature *f) {
+    for (int i = 1; i < f->copies.n; i++) {
+        V2 one = feature_copy(f, 1), by = feature_copy(f, i);
+        if (fabs(one.x) > CLOSE_BY && fabs(one.y) > CLOSE_BY)
+            return false;
+        if (v2_len(v2_sub(by, v2_scale(one, i))) > CLOSE_BY)
+            return false;
+    }
+    return f->copies.n > 1;
+}
+
+/* Of many alike only the first copy is marked, as the note tells how far
+ * it is to the next one. */
 bool note_tells_gap(const Feature *f) {
-    return f->gap.real > 0 && f->count > FEW_COPIES;
+    if (f->repeats > 0)
+        return false;
+    return (f->gap.real > 0 && f->count > FEW_COPIES)
+        || (f->count > FEW_REPEATS && is_stepped(f));
+}
+
+Quantity told_gap(const Feature *f) {
+    if (f->gap.real > 0)
+        return f->gap;
+    return feature_copy(f, 1).x != 0 ? f->copies.at[1].x
+                                     : f->copies.at[1].y;
+}
+
+static int marked_copies(const Feature *f) {
+    return note_tells_gap(f) ? 1 : f->count;
 }
 
 static Quantity copy_x(Teller *t, const Feature *f, int i) {
@@ -508,7 +530,7 @@ static void tell_pocket(Teller *t, const Feature *f) {
 static void tell_feature(Teller *t, const Feature *f) {
     t->source = part_source(t->p, t->part, feature_name(f));
     if (note_tells_gap(f) && !f->echo)
-        other(t, f->gap);
+        other(t, told_gap(f));
     switch (f->kind) {   // ORDER FEATURE
     case FEATURE_HOLE:
         if (feature_in_face(f))

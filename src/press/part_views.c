@@ -276,7 +276,7 @@ static void depths(Press *p, const Part *part, const PartSizes *sizes,
                                                      s->source));
     }
     if (n)
-        dims_running(p, left ? DIM_LEFT : DIM_RIGHT, box, pl->at, dims, n,
+        dims_running(p, left ? DIM_LEFT : DIM_RIGHT, box, &pl->at, dims, n,
                      6);
 }
 

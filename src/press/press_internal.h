@@ -371,9 +371,9 @@ void dim_vertical(Press *p, V2 a, V2 b, double line_x, const Para *label);
 double dims_beside(Press *p, DimSide side, Box2 outline, const Dim1 *dims,
                    int n);
 /* Running dimensions from a datum (dims[i].b is the place; .a is not
- * used), figures at the ends of the extension lines, spread where close.
+ * used; NULL: the datum is elsewhere), figures at the ends of the extension lines, spread where close.
  * `off`: where the figures begin, from the outline. Returns the depth. */
-double dims_running(Press *p, DimSide side, Box2 outline, V2 datum,
+double dims_running(Press *p, DimSide side, Box2 outline, const V2 *datum,
                     const Dim1 *dims, int n, double off);
 #define RUNNING_APART 4.2   // of running figures, at least
 /* A leader from a point on a curve to an elbow and text; the label begins

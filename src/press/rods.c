@@ -195,24 +195,41 @@ static void piece_rods(Press *p, Rods *rods) {
     }
 }
 
+/* Do the copies of a cut follow each other from the near edge on? */
+static bool runs_up(const Feature *f) {
+    if (feature_in_face(f) && f->kind != FEATURE_POCKET)
+        return f->copies.at[1].x.real == 0;
+    return f->side >= SIDE_LEFT;   // in an end
+}
+
+/* Where a copy is, along its row. */
+static Quantity copy_at(Press *p, const Feature *f, int i) {
+    bool     pocket = f->kind == FEATURE_POCKET;
+    bool     face   = feature_in_face(f) && !pocket, up = runs_up(f);
+    Quantity first  = pocket || (face && up) ? f->y : f->x;
+    bool     y      = up && (pocket || face);
+
+    return quantity_add(p->c, f->loc, first, y ? f->copies.at[i].y
+                                               : f->copies.at[i].x);
+}
+
 /* Cuts that are too many for a figure each in the drawing of the part. */
 static void cut_rods(Press *p, Rods *rods) {
     for (int i = 0; i < p->m->parts.n; i++)
         for (int k = 0; k < p->m->parts.at[i].features.n; k++) {
-            const Feature *f = &p->m->parts.at[i].features.at[k];
-            bool y   = f->copies.n > 1 && f->copies.at[1].x.real == 0;
-            Rod  rod = { .part = i, .step = -1, .base = i,
-                         .source = part_source(p, &p->m->parts.at[i],
-                                               feature_name(f)),
-                         .from = y ? STR("near edge") : STR("left"),
-                         .what = f->kind == FEATURE_HOLE ? "centers of holes"
-                                                         : "near sides" };
+            const Part    *part = &p->m->parts.at[i];
+            const Feature *f    = &part->features.at[k];
+            bool round = f->kind == FEATURE_HOLE
+                      || f->kind == FEATURE_POCKET;
+            Rod  rod   = { .part = i, .step = -1, .base = i,
+                           .source = part_source(p, part, feature_name(f)),
+                           .what = round ? "centers of holes"
+                                         : "near sides" };
             if (!note_tells_gap(f) || f->echo)
                 continue;
+            rod.from = runs_up(f) ? STR("near edge") : STR("left");
             for (int j = 0; j < f->copies.n; j++)
-                *PUSH(p->c, &rod.marks) = quantity_add(p->c, f->loc,
-                    y ? f->y : f->x,
-                    y ? f->copies.at[j].y : f->copies.at[j].x);
+                *PUSH(p->c, &rod.marks) = copy_at(p, f, j);
             add_rod(p, rods, &rod);
         }
 }
@@ -277,7 +294,8 @@ static void draw_strip(Press *p, const Rod *rod, int from, int to,
         dims[n++].label = para_bare(p, figure_length(p->c, p->e,
                                     rod->marks.at[i], src));
     }
-    p->y = at.y + dims_running(p, DIM_BELOW, box, at, dims, n, 6);
+    p->y = at.y + dims_running(p, DIM_BELOW, box, from ? NULL : &at,
+                                dims, n, 6);
     space_down(p, BASE_LINE);
 }
 

@@ -101,6 +101,7 @@ Reach    feature_reach(const Part *part, const Feature *f, bool y);
 Quantity feature_extent(Ctx *c, const Part *part, const Feature *f, bool y);
 #define FEW_COPIES 8
 bool     note_tells_gap(const Feature *f);
+Quantity told_gap(const Feature *f);   // then
 Quantity arch_radius(const Feature *f);
 /* Is segment i an arc whose radius no arc before it has? */
 bool     radius_is_new(Shape s, int loop, int i);
