@@ -370,8 +370,9 @@ void dim_vertical(Press *p, V2 a, V2 b, double line_x, const Para *label);
  * Returns how far the farthest line is from the outline. */
 double dims_beside(Press *p, DimSide side, Box2 outline, const Dim1 *dims,
                    int n);
-/* Running dimensions from a datum (dims[i].b is the place; .a is not
- * used; NULL: the datum is elsewhere), figures at the ends of the extension lines, spread where close.
+/* Running dimensions from a datum (NULL: it is elsewhere; dims[i].b is the
+ * place, .a is not used), figures at the ends of the extension lines, spread
+ * where close.
  * `off`: where the figures begin, from the outline. Returns the depth. */
 double dims_running(Press *p, DimSide side, Box2 outline, const V2 *datum,
                     const Dim1 *dims, int n, double off);
