@@ -63,6 +63,10 @@ static void dump_text(Buf *out, const Mark *m) {
     buf_add(out, " %s", font_name[m->font]);
     num(out, m->size);
     buf_add(out, " %s", ink_name[m->ink]);
+    if (m->rise != 0) {
+        buf_add(out, " rise");
+        num(out, m->rise);
+    }
     if (m->turn != 0) {
         buf_add(out, " turn");
         num(out, m->turn);

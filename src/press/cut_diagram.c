@@ -50,12 +50,26 @@ double cut_diagram_scale(const Press *p) {
 }
 
 /* Pieces too thin for a letter inside get one above the board. */
-#define THIN_MM 3.2
+#define THIN_MM 2.8
 #define ABOVE   4.0    // room for them
 #define APART   3.4    // of two letters
 
 static bool is_thin(Box2 box) {
     return box.max.y - box.min.y < THIN_MM || box.max.x - box.min.x < THIN_MM;
+}
+
+#define BARE_D 2.4   // of a letter that has no room for its ring
+
+static void piece_letter(Press *p, V2 middle, double d, int part) {
+    Para letter = { 0 };
+
+    if (d >= LETTER_LEAST) {
+        letter_circle(p, middle, d, part);
+        return;
+    }
+    say_author(p, &letter, p->m->parts.at[part].letter, STR("part letter"));
+    para_at(p, &letter, v2(middle.x, middle.y + 0.95), ALIGN_CENTER,
+            STYLE_SMALL);
 }
 
 /* Width × length under the letter, where it fits. */
@@ -66,8 +80,10 @@ static void piece_label(Press *p, const Placed *at, Box2 box,
     V2     middle = v2((box.min.x + box.max.x) / 2,
                        (box.min.y + box.max.y) / 2);
     Para   size   = { 0 };
-    double d      = fmin(4.2, fmin(w, h) - 0.6);
+    double d      = fmin(4.2, fmin(w, h) - 0.2);
 
+    if (d < LETTER_LEAST)
+        d = BARE_D;
     if (is_thin(box))
         return;
     say_bare(p, &size, figure_length(p->c, p->e, item->width,
@@ -77,13 +93,13 @@ static void piece_label(Press *p, const Placed *at, Box2 box,
                                      STR("length as cut")));
     if (w > para_width(p, &size, STYLE_SMALL) + d + 3 && h > 3.4) {
         double all = para_width(p, &size, STYLE_SMALL) + d + 1;
-        letter_circle(p, v2(middle.x - all / 2 + d / 2, middle.y), d,
-                      item->part);
+        piece_letter(p, v2(middle.x - all / 2 + d / 2, middle.y), d,
+                     item->part);
         para_at(p, &size, v2(middle.x - all / 2 + d + 1, middle.y + 0.95),
                 ALIGN_LEFT, STYLE_SMALL);
         take(taken, around(middle, all, d));
-    } else if (d > 2.6) {
-        letter_circle(p, middle, d, item->part);
+    } else {
+        piece_letter(p, middle, d, item->part);
         take(taken, around(middle, d, d));
     }
 }

@@ -17,7 +17,6 @@
 #define ARROW_MM  2.5
 #define TAIL_MM   4.0    // of an arrow that stands outside
 #define LABEL_UP  1.2    // from the line to the label's baseline
-#define CLOSEST   3.6    // between running figures
 
 static V2 plus(V2 a, V2 d, double k) {
     return (V2){ a.x + k * d.x, a.y + k * d.y };
@@ -31,7 +30,7 @@ static V2 unit(V2 a) {
 }
 
 static double cap_of(Press *p) {
-    return font_cap_height(p->fonts, FONT_REGULAR, SIZE_NOTE);
+    return font_cap_height(p->fonts, FONT_REGULAR, STYLE_DIM.size);
 }
 
 /* ---- One dimension line ---- */
@@ -50,20 +49,20 @@ static void draw_label(Press *p, const Run *run, double at, Align align,
     V2 foot = plus(plus(run->a, run->u, at), run->up, LABEL_UP);
 
     if (fabs(run->u.y) < 1e-9) {
-        para_at(p, label, foot, align, STYLE_NOTE);
+        para_at(p, label, foot, align, STYLE_DIM);
     } else if (fabs(run->u.x) < 1e-9) {
-        para_at_turned(p, label, foot, align, STYLE_NOTE);
+        para_at_turned(p, label, foot, align, STYLE_DIM);
     } else {
-        double half = para_width(p, label, STYLE_NOTE) / 2, cap = cap_of(p);
+        double half = para_width(p, label, STYLE_DIM) / 2, cap = cap_of(p);
         double away = half * fabs(run->up.x) + cap / 2 * fabs(run->up.y);
         V2     mid  = plus(foot, run->up, away);
         para_at(p, label, (V2){ mid.x, mid.y + cap / 2 }, ALIGN_CENTER,
-                STYLE_NOTE);
+                STYLE_DIM);
     }
 }
 
 static void draw_run(Press *p, const Run *run, const Para *label) {
-    double width = para_width(p, label, STYLE_NOTE);
+    double width = para_width(p, label, STYLE_DIM);
     V2     b     = plus(run->a, run->u, run->span);
     V2     back  = { -run->u.x, -run->u.y };
     bool   tight = run->span < 2 * ARROW_MM + 1;
@@ -133,7 +132,7 @@ static double coordinate(DimSide side, V2 v) {
 
 static Stacked stacked_of(Press *p, DimSide side, const Dim1 *dim) {
     double a = coordinate(side, dim->a), b = coordinate(side, dim->b);
-    double width = para_width(p, &dim->label, STYLE_NOTE);
+    double width = para_width(p, &dim->label, STYLE_DIM);
     Stacked s = { dim, fmin(a, b), fmax(a, b), 0, 0, 0 };
 
     s.from = s.lo;
@@ -230,6 +229,18 @@ static void spread(Ctx *c, Stacked *s, int n, double least) {
             s[k].to = mean[q] + k * least;
 }
 
+/* Figures at the end of a side stay within it, if they have room: beyond is
+ * the extension line of the overall size. */
+static void hold_within(Stacked *s, int n, double lo, double hi,
+                        double least) {
+    if (hi - lo < (n - 1) * least)
+        return;
+    for (int i = 0; i < n; i++)
+        s[i].to = fmax(s[i].to, lo + i * least);
+    for (int i = 0; i < n; i++)
+        s[n - 1 - i].to = fmin(s[n - 1 - i].to, hi - i * least);
+}
+
 /* Page point at a coordinate along the side, `off` from the outline. */
 static V2 side_point(DimSide side, Box2 outline, double along, double off) {
     double at = line_at(side, outline, off);
@@ -252,13 +263,13 @@ static void draw_running(Press *p, DimSide side, Box2 outline,
     if (is_level(side))
         para_at_turned(p, &s->dim->label, (V2){ foot.x + cap / 2, foot.y },
                        side == DIM_ABOVE ? ALIGN_LEFT : ALIGN_RIGHT,
-                       STYLE_NOTE);
+                       STYLE_DIM);
     else
         para_at(p, &s->dim->label, (V2){ foot.x, foot.y + cap / 2 },
-                side == DIM_RIGHT ? ALIGN_LEFT : ALIGN_RIGHT, STYLE_NOTE);
+                side == DIM_RIGHT ? ALIGN_LEFT : ALIGN_RIGHT, STYLE_DIM);
 }
 
-double dims_running(Press *p, DimSide side, Box2 outline, V2 datum,
+double dims_running(Press *p, DimSide side, Box2 outline, const V2 *datum,
                     const Dim1 *dims, int n, double off) {
     Stacked *s    = NEW_N(p->c, Stacked, n + 1);
     double widest = 0;
@@ -267,30 +278,45 @@ double dims_running(Press *p, DimSide side, Box2 outline, V2 datum,
         s[i] = stacked_of(p, side, &(Dim1){ dims[i].b, dims[i].b,
                                             dims[i].label });
         s[i].dim = &dims[i];
-        widest = fmax(widest, para_width(p, &dims[i].label, STYLE_NOTE));
+        widest = fmax(widest, para_width(p, &dims[i].label, STYLE_DIM));
     }
     list_sort(p->c, s, n, sizeof *s, by_lo, NULL);
-    spread(p->c, s, n, CLOSEST);
+    spread(p->c, s, n, RUNNING_APART);
+    if (side == DIM_BELOW)
+        hold_within(s, n, outline.min.x + RUNNING_APART / 2,
+                    outline.max.x - RUNNING_APART / 2, RUNNING_APART);
+    if (side == DIM_LEFT)
+        hold_within(s, n, RUNNING_APART / 2 - outline.max.y,
+                    -outline.min.y - RUNNING_APART / 2, RUNNING_APART);
     for (int i = 0; i < n; i++)
         draw_running(p, side, outline, &s[i], off);
-    /* the datum: where the rule is held */
-    draw_circle(p, side_point(side, outline, coordinate(side, datum), 2.5),
-                0.9, PEN_FINE, INK_WHITE);
+    if (datum)   // where the rule is held
+        draw_circle(p, side_point(side, outline, coordinate(side, *datum),
+                                  2.5), 0.9, PEN_FINE, INK_WHITE);
     return off + widest + 2;
 }
 
-/* ---- Leaders and angles ---- */
+/* ---- Leaders ---- */
+
+#define LEADER_FLAT 3.0   // of a leader under its label
+
+double dim_leader_label(V2 elbow, V2 point) {
+    double side = elbow.x < point.x ? -1 : 1;
+
+    return elbow.x + side * (LEADER_FLAT + 1);
+}
 
 void dim_leader(Press *p, V2 point, V2 elbow, const Para *label) {
     double side = elbow.x < point.x ? -1 : 1;
-    V2     end  = { elbow.x + 3 * side, elbow.y };
+    V2     end  = { elbow.x + LEADER_FLAT * side, elbow.y };
     V2     v[3] = { point, elbow, end };
 
     draw_polyline(p, v, 3, false, PEN_FINE, INK_NONE);
     draw_arrow(p, point, (V2){ point.x - elbow.x, point.y - elbow.y },
                INK_BLACK);
-    para_at(p, label, (V2){ end.x + side, end.y + cap_of(p) / 2 },
-            side < 0 ? ALIGN_RIGHT : ALIGN_LEFT, STYLE_NOTE);
+    para_at(p, label, (V2){ dim_leader_label(elbow, point),
+                            end.y + cap_of(p) / 2 },
+            side < 0 ? ALIGN_RIGHT : ALIGN_LEFT, STYLE_DIM);
 }
 
 Para label_radius(Press *p, Figure f) {

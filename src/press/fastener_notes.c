@@ -23,25 +23,76 @@ static Figure fine_figure(Press *p, Quantity q, Str source) {
     return figure_length(p->c, &fine, q, source);
 }
 
-/* The nearer end first: a row and its mirror image read alike. */
-static void near_far(const FastenerRow *r, Quantity *a, Quantity *z) {
-    bool turn = r->start.real > r->end.real;
+/* ---- What a row is measured from ---- */
 
-    *a = turn ? r->end : r->start;
-    *z = turn ? r->start : r->end;
+/* The nearer end first: a row and its mirror image read alike. `of_into`:
+ * measured on the piece that gets the tips. */
+typedef struct { Quantity near, far, edge; bool of_into; } Places;
+
+/* How far a point lies within a piece, along a direction and against it. */
+static void reach_of(const Press *p, int piece, V3 at, V3 way,
+                     double out[2]) {
+    const Piece *q = &p->m->pieces.at[piece];
+    const Solid *s = p->m->parts.at[q->part].solid;
+    double       here = v3_dot(at, way);
+
+    out[0] = out[1] = -1e9;
+    for (int i = 0; i < s->edges.n; i++) {
+        double v = v3_dot(frame_point(&q->frame, s->edges.at[i].a), way);
+        out[0] = fmax(out[0], v - here);
+        out[1] = fmax(out[1], here - v);
+    }
+}
+
+/* A joint in the midst of a larger piece is set out from what stands on it:
+ * its place there is marked already. */
+static bool from_into(const Press *p, const FastenerRow *r, Places *out) {
+    int    line = r->count / r->lines + r->count % r->lines;
+    const Fastener *a = &p->m->fasteners.at[r->first];
+    const Fastener *z = a + line - 1, *other = a + r->count - 1;
+    V3     across = v3_cross(a->axis, r->along);
+    double first[2], last[2], side[2], side2[2], wide[2];
+    double start, end, edge;
+
+    reach_of(p, r->into, a->head, r->along, first);
+    reach_of(p, r->into, z->head, r->along, last);
+    reach_of(p, r->into, a->head, across, side);
+    reach_of(p, r->into, other->head, across, side2);
+    reach_of(p, r->from, a->head, across, wide);
+    start = fmin(first[0], first[1]);
+    end   = first[0] < first[1] ? last[1] : last[0];
+    edge  = fmin(side[0], side[1]);
+    if (fabs(edge - fmin(side2[0], side2[1])) > 0.5
+        || r->start.real < start + 1 || r->end.real < end + 1
+        || r->start.real < end + 1 || r->end.real < start + 1
+        || wide[0] < side[0] + 1 || wide[1] < side[1] + 1
+        || fmin(start, fmin(end, edge)) < 0)
+        return false;
+    out->near    = quantity_mm(fmin(start, end));
+    out->far     = quantity_mm(fmax(start, end));
+    out->edge    = quantity_mm(edge);
+    out->of_into = true;
+    return true;
+}
+
+static Places places_of(const Press *p, const FastenerRow *r) {
+    bool   turn = r->start.real > r->end.real;
+    Places out  = { turn ? r->end : r->start, turn ? r->start : r->end,
+                    r->edge, false };
+
+    (void)from_into(p, r, &out);
+    return out;
 }
 
 /* Rows that a reader cannot tell apart. */
 static bool rows_alike(Press *p, const FastenerRow *a,
                        const FastenerRow *b) {
-    Quantity qa[] = { a->start, a->end, a->apart, a->edge, a->pilot };
-    Quantity qb[] = { b->start, b->end, b->apart, b->edge, b->pilot };
-
-    near_far(a, &qa[0], &qa[1]);
-    near_far(b, &qb[0], &qb[1]);
+    Places   pa = places_of(p, a), pb = places_of(p, b);
+    Quantity qa[] = { pa.near, pa.far, a->apart, pa.edge, a->pilot };
+    Quantity qb[] = { pb.near, pb.far, b->apart, pb.edge, b->pilot };
 
     if (a->hardware != b->hardware || a->count != b->count
-        || a->lines != b->lines
+        || a->lines != b->lines || pa.of_into != pb.of_into
         || p->m->pieces.at[a->from].part != p->m->pieces.at[b->from].part
         || p->m->pieces.at[a->into].part != p->m->pieces.at[b->into].part)
         return false;
@@ -53,26 +104,32 @@ static bool rows_alike(Press *p, const FastenerRow *a,
     return true;
 }
 
-/* "1 in from each end", "1 in from one end and 2 in from the other". */
-static void say_ends_of(Press *p, Para *para, const FastenerRow *r) {
-    Quantity a, z;
+/* "1 in from each end"; where they are apart alike, one end is enough. */
+static void say_ends_of(Press *p, Para *para, const FastenerRow *r,
+                        const Places *at) {
+    bool alike = quantity_cmp(quantity_round(at->near, p->e->step),
+                              quantity_round(at->far, p->e->step)) == 0;
+    bool first = !alike && r->count > 1 && r->apart.real > 0;
 
-    near_far(r, &a, &z);
-    say_figure(p, para, row_figure(p, a));
-    if (quantity_cmp(quantity_round(a, p->e->step),
-                     quantity_round(z, p->e->step)) == 0) {
-        say(p, para, r->count == 1 ? " from both ends" : " from each end");
-        return;
+    if (first)
+        say(p, para, "the first ");
+    say_figure(p, para, row_figure(p, at->near));
+    say(p, para, !alike ? " from one end"
+               : r->count == 1 ? " from both ends" : " from each end");
+    if (!alike && !first && r->count > 1) {
+        say(p, para, " and ");
+        say_figure(p, para, row_figure(p, at->far));
+        say(p, para, " from the other");
     }
-    say(p, para, " from one end");
-    if (r->count == 1)
-        return;
-    say(p, para, " and ");
-    say_figure(p, para, row_figure(p, z));
-    say(p, para, " from the other");
+    if (at->of_into) {
+        say(p, para, " of ");
+        say_letter(p, para, p->m->pieces.at[r->into].part);
+    }
 }
 
 static void say_row(Press *p, Para *para, const FastenerRow *r) {
+    Places at = places_of(p, r);
+
     say_count(p, para, r->count, "fasteners in a joint");
     say(p, para, " × ");
     say_author(p, para, p->m->hardware.at[r->hardware].key,
@@ -83,15 +140,15 @@ static void say_row(Press *p, Para *para, const FastenerRow *r) {
         say(p, para, " lines");
     }
     say(p, para, ", ");
-    say_ends_of(p, para, r);
+    say_ends_of(p, para, r, &at);
     if (r->apart.real > 0) {
         say(p, para, ", ");
         say_figure(p, para, row_figure(p, r->apart));
         say(p, para, " apart");
     }
     say(p, para, ", ");
-    say_figure(p, para, row_figure(p, r->edge));
-    say(p, para, " from the edge");
+    say_figure(p, para, row_figure(p, at.edge));
+    say(p, para, at.of_into ? " from its edge" : " from the edge");
     if (r->pilot.real <= 0)
         return;
     say(p, para, "; drill ");

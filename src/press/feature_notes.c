@@ -1,5 +1,5 @@
 /* feature_notes -- one line for each cut of a part: what no dimension line
- * of its drawing says. */
+ * of its drawing says and, in brackets, the sizes that follow from those. */
 #include "press/sections.h"
 
 #include <math.h>
@@ -17,10 +17,38 @@ Quantity arch_radius(const Feature *f) {
     return quantity_mm(c * c / (8 * h) + h / 2);
 }
 
+/* A drawing by itself has no pages to name. */
+void say_traced(Press *p, Para *para, int part) {
+    say(p, para, "traced from the template");
+    if (!p->known)
+        return;
+    say(p, para, ", ");
+    say_page(p, para, p->known->part[part].template);
+}
+
+/* ---- In brackets: what the drawing tells otherwise ---- */
+
+typedef struct { Press *p; Para *para; Str source; bool any; } Again;
+
+static void again(Again *a, const char *before, Quantity q,
+                  const char *after) {
+    say(a->p, a->para, a->any ? ", " : " (");
+    note_size(a->p, a->para, before, q, a->source);
+    say(a->p, a->para, after);
+    a->any = true;
+}
+
+static void again_end(Again *a) {
+    if (a->any)
+        say(a->p, a->para, ")");
+}
+
 /* ---- By kind ---- */
 
+/* The diameter of a hole in the face stands beside it. */
 static void note_hole(Press *p, Para *para, const Feature *f, Str source) {
-    note_size(p, para, " ⌀ ", f->diameter, source);
+    if (f->kind == FEATURE_POCKET || !feature_in_face(f))
+        note_size(p, para, " ⌀ ", f->diameter, source);
     if (f->sink.real <= 0)
         return;
     note_size(p, para, ", countersunk ⌀ ", f->sink, source);
@@ -28,52 +56,74 @@ static void note_hole(Press *p, Para *para, const Feature *f, Str source) {
     say_figure(p, para, figure_angle(p->c, f->sink_angle, source));
 }
 
-/* Its sizes stand beside the drawing; the radius follows from them. */
 static void note_arch(Press *p, Para *para, const Feature *f, Str source) {
-    if (f->arch != ARCH_SEGMENTAL)
+    static const char *const heads[] = {
+        " with a round head", " with the head of half an ellipse",
+        " with a pointed head"
+    };
+    Again a = { p, para, source, false };
+
+    say(p, para, heads[f->arch]);
+    again(&a, "", f->width, " wide");
+    again(&a, "the head ", f->rise, " high");
+    if (f->arch == ARCH_SEGMENTAL)
+        again(&a, "radius ", arch_radius(f), "");
+    again_end(&a);
+}
+
+static void note_cutout(Press *p, Para *para, const Part *part,
+                        const Feature *f, Str source) {
+    Box2  box = shape_box(f->shape);
+    Again a   = { p, para, source, false };
+
+    again(&a, "", quantity_mm(box.max.x - box.min.x), " along");
+    again(&a, "", quantity_mm(box.max.y - box.min.y), " across");
+    again_end(&a);
+    say(p, para, ", through");
+    if (!part_has_template(part))
         return;
-    note_size(p, para, ", (radius ", arch_radius(f), source);
-    say(p, para, ")");
+    say(p, para, "; ");
+    say_traced(p, para, (int)(part - p->m->parts.at));
+}
+
+/* Which end a tenon or finger joint is at. */
+static void note_end(Press *p, Para *para, const Feature *f) {
+    say(p, para, f->x.real > 0 ? " at the right end" : " at the left end");
 }
 
 static void note_tenon(Press *p, Para *para, const Feature *f, Str source) {
-    static const char *const at[] = {
-        " at the show face", " at the back face", " at the near edge",
-        " at the far edge"
-    };
-    const char *before = "; shoulders ";
+    Again a = { p, para, source, false };
 
-    note_size(p, para, ", ", f->length, source);
-    note_size(p, para, " long, ", f->thick, source);
-    note_size(p, para, " thick, ", f->wide, source);
-    say(p, para, " wide");
-    for (int i = 0; i < 4; i++) {
-        if (f->shoulder[i].real <= 1e-6)
-            continue;
-        note_size(p, para, before, f->shoulder[i], source);
-        say(p, para, at[i]);
-        before = ", ";
-    }
+    note_end(p, para, f);
+    again(&a, "", f->length, " long");
+    again(&a, "", f->thick, " thick");
+    again(&a, "", f->wide, " wide");
+    again_end(&a);
 }
 
 static void note_fingers(Press *p, Para *para, const Feature *f,
                          Str source) {
+    Again a = { p, para, source, false };
+
+    note_end(p, para, f);
     say(p, para, ", ");
     say_count(p, para, f->repeats, "fingers at the end");
-    note_size(p, para, " fingers; fingers and gaps ", f->pitch, source);
-    note_size(p, para, " wide, ", f->length, source);
-    say(p, para, f->starts_gap
-        ? " deep, a gap first at the near edge"
-        : " deep, a finger first at the near edge");
+    say(p, para, " fingers");
+    again(&a, "fingers and gaps ", f->pitch, " wide");
+    again(&a, "", f->length, " deep");
     if (f->left_over.real > 0.01)
-        note_size(p, para, ", the last one only ", f->left_over, source);
+        again(&a, "the last one only ", f->left_over, "");
+    again_end(&a);
+    say(p, para, f->starts_gap ? ", a gap first at the near edge"
+                               : ", a finger first at the near edge");
 }
 
 /* Both sizes, less those in which it runs through the part. */
 static void note_rectangle(Press *p, Para *para, const Part *part,
                            const Feature *f, Str source) {
-    bool along_y = !f->crosswise;   // its width runs along y
-    bool in_face = feature_in_face(f);
+    bool  along_y = !f->crosswise;   // its width runs along y
+    bool  in_face = feature_in_face(f);
+    Again a       = { p, para, source, false };
 
     if (f->thick.real > 0) {
         note_tenon(p, para, f, source);
@@ -90,30 +140,32 @@ static void note_rectangle(Press *p, Para *para, const Part *part,
             continue;
         if (in_face)
             size = feature_extent(p->c, part, f, y);
-        note_size(p, para, ", ", size, source);
-        say(p, para, i ? " wide" : " long");
+        again(&a, "", size, i ? " wide" : " long");
     }
+    if (!in_face && f->depth.real > 0)
+        again(&a, "", f->depth, " deep");
+    again_end(&a);
     if (f->round_ends)
         say(p, para, ", round ends");
 }
 
 static void note_profile(Press *p, Para *para, const Feature *f,
                          Str source) {
+    Again a = { p, para, source, false };
+
     say(p, para, ", ");
     say_count(p, para, f->repeats, "scallops along the edge");
-    note_size(p, para, " of ", f->pitch, source);
-    note_size(p, para, " each, ", f->drop, source);
-    say(p, para, " deep");
-    if (f->profile == PROFILE_DENTILS) {
-        note_size(p, para, ", each a tooth of ", f->tooth, source);
-        say(p, para, " and a gap");
-    }
-    say(p, para, f->side == SIDE_FAR ? ", along the far edge"
-                                     : ", along the near edge");
-    if (f->left_over.real > 0.01) {
-        note_size(p, para, "; ", f->left_over, source);
-        say(p, para, " is left over at the right");
-    }
+    say(p, para, f->side == SIDE_FAR ? " along the far edge"
+                                     : " along the near edge");
+    if (!profile_is_run(f))
+        say(p, para, ", each like the first");
+    again(&a, "each ", f->pitch, " along");
+    again(&a, "", f->drop, " deep");
+    if (f->profile == PROFILE_DENTILS)
+        again(&a, "its tooth ", f->tooth, "");
+    if (f->left_over.real > 0.01)
+        again(&a, "", f->left_over, " left over at the right");
+    again_end(&a);
 }
 
 static void note_edging(Press *p, Para *para, const Feature *f,
@@ -146,16 +198,24 @@ static void note_edging(Press *p, Para *para, const Feature *f,
 
 /* ---- Where and how deep ---- */
 
-/* How far up the thickness a cut in an edge lies. */
-static void note_height(Press *p, Para *para, const Feature *f, Str source) {
-    if (f->kind == FEATURE_HOLE)
-        note_size(p, para, ", its center ", f->y, source);
-    else
-        note_size(p, para, ", begins ", f->y, source);
-    say(p, para, " up from the back face");
+/* Where no view shows the depth it is told here. */
+static void note_how_deep(Press *p, Para *para, const Part *part,
+                          const Feature *f, Str source) {
+    Again a = { p, para, source, false };
+
+    if (feature_in_face(f)) {
+        if (feature_depth_view(part, f) != VIEW_FACE)
+            return;
+        note_size(p, para, ", ", f->depth, source);
+        say(p, para, " deep");
+    } else if (f->kind == FEATURE_HOLE) {
+        again(&a, "", f->depth, " deep");
+        again_end(&a);
+    }
 }
 
-static void note_depth(Press *p, Para *para, const Feature *f, Str source) {
+static void note_depth(Press *p, Para *para, const Part *part,
+                       const Feature *f, Str source) {
     bool may_be_blind = f->kind == FEATURE_HOLE || f->kind == FEATURE_GROOVE;
     bool edge = may_be_blind && !feature_in_face(f);
 
@@ -180,8 +240,8 @@ static void note_depth(Press *p, Para *para, const Feature *f, Str source) {
         say(p, para, side_name(f->toward));
     }
     if (f->depth.real > 0) {
-        note_size(p, para, ", ", f->depth, source);
-        say(p, para, " deep, from the ");
+        note_how_deep(p, para, part, f, source);
+        say(p, para, ", from the ");
         say(p, para, side_name(f->side));
     } else if (may_be_blind || f->word) {
         if (f->kind == FEATURE_SCALLOP || f->kind >= FEATURE_CHAMFER
@@ -193,18 +253,17 @@ static void note_depth(Press *p, Para *para, const Feature *f, Str source) {
             say(p, para, side_name(f->side));
         }
     }
-    if (edge)
-        note_height(p, para, f, source);
 }
 
 static void note_copies(Press *p, Para *para, const Feature *f, Str source) {
     if (note_tells_gap(f)) {
-        note_size(p, para, f->kind == FEATURE_HOLE
-                  || f->kind == FEATURE_POCKET ? ", evenly, centers "
-                                               : ", evenly, gaps of ",
-                  f->gap, source);
-        say(p, para, f->kind == FEATURE_HOLE || f->kind == FEATURE_POCKET
-                     ? " apart" : "");
+        bool round = f->kind == FEATURE_HOLE || f->kind == FEATURE_POCKET;
+        note_size(p, para, round ? ", evenly, centers "
+                         : f->gap.real > 0 ? ", evenly, gaps of "
+                                           : ", each begins ", told_gap(f),
+                  source);
+        say(p, para, round ? " apart"
+                   : f->gap.real > 0 ? "" : " after the last");
     }
     if (f->mirrored) {
         say(p, para, "; and mirrored ");
@@ -238,6 +297,7 @@ Para feature_note(Press *p, const Part *part, const Feature *f) {
         note_rectangle(p, &para, part, f, source);
         break;
     case FEATURE_CUTOUT:
+        note_cutout(p, &para, part, f, source);
         break;
     case FEATURE_SCALLOP:
         note_profile(p, &para, f, source);
@@ -247,7 +307,7 @@ Para feature_note(Press *p, const Part *part, const Feature *f) {
         note_edging(p, &para, f, source);
         break;
     }
-    note_depth(p, &para, f, source);
+    note_depth(p, &para, part, f, source);
     note_copies(p, &para, f, source);
     return para;
 }

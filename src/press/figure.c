@@ -187,66 +187,6 @@ Figure figure_sold(Ctx *c, const Edition *e, Quantity q, Str source) {
     };
 }
 
-/* ---- Chains ---- */
-
-static int64_t signed_steps(Steps s) {
-    return s.negative ? -s.steps : s.steps;
-}
-
-/* Steps of each length such that every running sum is the nearest one. */
-static int64_t *chain_steps(Ctx *c, const Quantity *lengths, int n,
-                            Quantity step) {
-    int64_t *steps  = NEW_N(c, int64_t, n + 1);
-    int64_t  before = 0;
-    Quantity sum    = quantity_exact(0, 1, DIM_LENGTH);
-
-    for (int i = 0; i < n; i++) {
-        int64_t now;
-        sum      = quantity_add(c, (Loc){ 0 }, sum, lengths[i]);
-        now      = signed_steps(count_steps(sum, step));
-        steps[i] = now - before;
-        before   = now;
-    }
-    return steps;
-}
-
-static Quantity times_step(int64_t steps, Quantity step) {
-    Wide num = (Wide)steps * step.num;
-
-    if (quantity_is_exact(step) && num < INT64_MAX && num > -INT64_MAX)
-        return quantity_exact((int64_t)num, step.den, DIM_LENGTH);
-    return quantity_mm((double)steps * step.real);
-}
-
-void chain_round(Ctx *c, const Quantity *lengths, int n, Quantity step,
-                 Quantity *printed) {
-    const int64_t *steps = chain_steps(c, lengths, n, step);
-
-    for (int i = 0; i < n; i++)
-        printed[i] = times_step(steps[i], step);
-}
-
-/* A figure of a chain may be off by up to a whole step, so it says that it
- * was rounded to within two. */
-void figure_chain(Ctx *c, const Edition *e, const Quantity *lengths, int n,
-                  Str source, Figure *figures) {
-    const int64_t *steps = chain_steps(c, lengths, n, e->step);
-
-    for (int i = 0; i < n; i++) {
-        double over = lengths[i].real / e->step.real - (double)steps[i];
-        Steps  s    = { .steps = steps[i] < 0 ? -steps[i] : steps[i],
-                        .negative = steps[i] < 0 };
-
-        if (s.negative)
-            over = -over;
-        s.mark = over > 0.25 + NOISE ? 1 : over < -0.25 - NOISE ? -1 : 0;
-        figures[i] = figure_length(c, e, lengths[i], source);
-        figures[i].shown = length_shown(c, e, s);
-        if (fabs(over) > 0.5 + NOISE)
-            figures[i].step = 2 * e->step.real;
-    }
-}
-
 /* ---- Other kinds ---- */
 
 /* value rounded to multiples of 10^-places, as decimals. */

@@ -37,13 +37,12 @@ static Crossings crossings(Press *p, Shape s, const Place *pl, double k) {
     return out;
 }
 
-void draw_section(Press *p, Shape s, const Place *pl) {
+void draw_hatching(Press *p, Shape s, const Place *pl) {
     Box2   box  = place_box(pl, shape_box(s));
     double high = fmin(box.max.y - box.min.y, box.max.x - box.min.x);
     double step = sqrt(2) * fmin(WIDE, fmax(CLOSE, high / 6));
     double k    = box.min.x + box.min.y + step / 2;
 
-    draw_shape(p, s, pl, PEN_OUTLINE, INK_WHITE);
     for (; k < box.max.x + box.max.y; k += step) {
         Crossings x = crossings(p, s, pl, k);
         for (int i = 0; i + 1 < x.n; i += 2)

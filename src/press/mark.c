@@ -273,13 +273,17 @@ void draw_hatch(Press *p, Box2 box, double spacing, Pen pen) {
     }
 }
 
-/* A closed head, three times as long as wide. */
+/* A closed head of 30 degrees (ISO 129-1, from memory). */
+#define HEAD_LONG 2.5
+#define HEAD_HALF 0.67   // 2.5 tan 15
 void draw_arrow(Press *p, V2 tip, V2 toward, Ink ink) {
     double length = sqrt(toward.x * toward.x + toward.y * toward.y);
     V2     u      = { toward.x / length, toward.y / length };
-    V2     base   = { tip.x - 2.5 * u.x, tip.y - 2.5 * u.y };
-    V2     v[3]   = { tip, { base.x - 0.42 * u.y, base.y + 0.42 * u.x },
-                      { base.x + 0.42 * u.y, base.y - 0.42 * u.x } };
+    V2     base   = { tip.x - HEAD_LONG * u.x, tip.y - HEAD_LONG * u.y };
+    V2     v[3]   = { tip, { base.x - HEAD_HALF * u.y,
+                             base.y + HEAD_HALF * u.x },
+                      { base.x + HEAD_HALF * u.y,
+                        base.y - HEAD_HALF * u.x } };
 
     if (length > 0)
         draw_polyline(p, v, 3, true, PEN_NONE, ink);

@@ -51,6 +51,7 @@ PageRefs *refs_new(Ctx *c, const Model *m, const Workplan *plan) {
     r->sheets = plan ? plan->sheets.n : 0;
     r->part   = NEW_N(c, PartPages, r->parts + 1);
     r->step   = pages_unknown(c, r->steps);
+    r->rod    = pages_unknown(c, r->steps);
     r->sheet  = pages_unknown(c, r->sheets);
     for (int i = 0; i < r->parts; i++)
         r->part[i] = (PartPages){ -1, -1, -1 };
@@ -77,6 +78,7 @@ bool refs_eq(const PageRefs *a, const PageRefs *b) {
             return false;
     return same(a->section, b->section, SECTION_COUNT)
         && same(a->step, b->step, a->steps)
+        && same(a->rod, b->rod, a->steps)
         && same(a->sheet, b->sheet, a->sheets);
 }
 

@@ -96,6 +96,9 @@ typedef struct {
     Ink    ink;
     V2     at;            // baseline, left
     double turn;          // degrees counter-clockwise, 0 or 90
+    double rise;          // of the glyphs above the baseline, mm
+    Str    spoken;        // this text and all up to the one that ends it
+    bool   spoken_end;    // are read (and copied) as this
     /* link and clip: a rectangle */
     Box2   box;
     int    to_page;       // index of a page

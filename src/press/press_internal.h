@@ -41,7 +41,8 @@ typedef struct { FontId font; double size; Ink ink; } Style;
 
 extern const Style STYLE_NOTE, STYLE_NOTE_BOLD, STYLE_FOOT, STYLE_TEXT,
                    STYLE_TEXT_BOLD, STYLE_LEAD, STYLE_LEAD_BOLD, STYLE_HEAD,
-                   STYLE_NUMBER, STYLE_COVER, STYLE_SMALL;
+                   STYLE_NUMBER, STYLE_COVER, STYLE_SMALL,
+                   STYLE_DIM;   // dimensions: 2.5 mm high, as ISO 3098 has
 
 /* Distance of baselines: 4.5, 4.5, 6.75, 6.75, 11.25, 15.75 mm. */
 double leading_of(double size);
@@ -64,7 +65,8 @@ typedef struct {
     int        pages;                    // of the whole booklet
     int        section[SECTION_COUNT];   // first page of each
     PartPages *part;                     // one for each part of the model
-    int       *step;                     // first page of each step
+    int       *step;                     // first page of each step,
+    int       *rod;                      // and of the rod it needs
     int       *sheet;                    // page of each template sheet
     int        parts, steps, sheets;     // their lengths
 } PageRefs;
@@ -139,14 +141,6 @@ Figure figure_sold(Ctx *c, const Edition *e, Quantity q, Str source);
  * board feet; `unit` is printed after it). */
 Figure figure_number(Ctx *c, double value, int places, const char *unit,
                      Str source);
-/* Lengths that add up: running sums from one datum are rounded, and their
- * differences printed (geometry-notes 6.2). `printed[i]` are multiples of
- * the step; `figures` (may be NULL) are made from them. */
-void chain_round(Ctx *c, const Quantity *lengths, int n, Quantity step,
-                 Quantity *printed);
-void figure_chain(Ctx *c, const Edition *e, const Quantity *lengths, int n,
-                  Str source, Figure *figures);
-
 /* ---- Marks ---- */
 
 typedef struct { Ink ink; double width; Dash dash; } Pen;
@@ -255,7 +249,8 @@ void para_at_turned(Press *p, const Para *para, V2 at, Align align,
                     Style style);
 
 /* The letter of a part in a circle, linked to its row. Diameter: 6 in
- * drawings. */
+ * drawings, and never under LETTER_LEAST. */
+#define LETTER_LEAST 4.0
 void letter_circle(Press *p, V2 center, double diameter, int part);
 
 /* ---- Flowing text: at p->y, x from the text area's left edge ---- */
@@ -401,14 +396,17 @@ void dim_vertical(Press *p, V2 a, V2 b, double line_x, const Para *label);
  * Returns how far the farthest line is from the outline. */
 double dims_beside(Press *p, DimSide side, Box2 outline, const Dim1 *dims,
                    int n);
-/* Running dimensions from a datum (dims[i].b is the place; .a is not
- * used), figures at the ends of the extension lines, spread where close.
+/* Running dimensions from a datum (NULL: it is elsewhere; dims[i].b is the
+ * place, .a is not used), figures at the ends of the extension lines, spread
+ * where close.
  * `off`: where the figures begin, from the outline. Returns the depth. */
-double dims_running(Press *p, DimSide side, Box2 outline, V2 datum,
+double dims_running(Press *p, DimSide side, Box2 outline, const V2 *datum,
                     const Dim1 *dims, int n, double off);
+#define RUNNING_APART 4.2   // of running figures, at least
 /* A leader from a point on a curve to an elbow and text; the label begins
  * with its R (label_radius) or holds any note. */
 void dim_leader(Press *p, V2 point, V2 elbow, const Para *label);
+double dim_leader_label(V2 elbow, V2 point);   // x where the label begins
 Para label_radius(Press *p, Figure f);
 
 #endif

@@ -15,8 +15,8 @@ void press_part_table(Press *p);
 void press_part_drawings(Press *p);
 /* Strips with the marks of rows of slats, after the part drawings. */
 void press_rods(Press *p);
-/* Cut wood: outlined and hatched. */
-void draw_section(Press *p, Shape s, const Place *pl);
+/* Lines over cut wood. */
+void draw_hatching(Press *p, Shape s, const Place *pl);
 void press_steps(Press *p);
 void press_finish(Press *p);
 void press_sheets(Press *p);
@@ -37,12 +37,16 @@ void draw_part_cuts(Press *p, const Part *part, const Place *pl);
 /* What the drawing of a part tells (part_sizes.c). Places along an axis are
  * mm from the part's corner. */
 typedef enum { ALONG_X, ALONG_Y, ALONG_Z, SIZE_OTHER } SizeAxis;
+/* The face; the near edge, show face up; the right end, the same. */
+typedef enum { VIEW_FACE, VIEW_EDGE, VIEW_END } SizeView;   // ORDER SIZEVIEW
 typedef struct {
     SizeAxis axis;
     double   from, to;    // places that it joins
     Quantity value;
     Str      source;
-    V2       at;          // running: the place in the face
+    SizeView view;        // running: where it stands
+    V2       at;          // running: the place in that view,
+    V2       led;         // and where the line to its figure begins
     bool     running;     // a running size beside the drawing
     bool     note;        // told by a cut's note
     bool     printed;     // false: told for another copy already
@@ -51,6 +55,45 @@ typedef struct {
 } PartSize;
 typedef LIST(PartSize) PartSizes;
 PartSizes part_sizes(Press *p, const Part *part);
+/* Does a running size stand left of its view, or above it? */
+bool size_to_left(const Part *part, const PartSize *s);
+bool size_above(const Part *part, const PartSize *s);
+/* The view besides the face that shows how deep a cut is, or VIEW_FACE. */
+SizeView feature_depth_view(const Part *part, const Feature *f);
+/* Is each repeat of a profile dimensioned? */
+#define FEW_REPEATS 16
+bool profile_is_run(const Feature *f);
+/* The view of the near edge (or the right end) of a part, with its depths;
+ * `at`: its lower left corner on the page. part_views.c */
+bool   view_is_needed(const Part *part, SizeView view);
+/* `shown`: so much (mm of the part) of both ends, the middle left out; 0:
+ * all of it. `face`: the scale of the face. */
+typedef struct { double scale, shown; } ViewPlan;
+ViewPlan view_plan(const Part *part, SizeView view, double face);
+Place    view_place(const Part *part, SizeView view, const ViewPlan *plan,
+                    V2 at, bool high);   // of its low or high end
+void   draw_part_view(Press *p, const Part *part, const PartSizes *sizes,
+                      SizeView view, V2 at, const ViewPlan *plan,
+                      double face);
+/* "scale 1 : 2.5" */
+void   say_scale(Press *p, Para *para, double scale);
+double neat_scale(double most);   // the next lower scale of a short series
+/* Labels on leaders, put where nothing else stands on the page. room.c */
+typedef struct {
+    V2     tip;
+    double clear;         // the leader begins so far from it
+    V2     way;           // where the label is best, page
+    Para   label;
+} Callout;
+typedef LIST(Callout) Callouts;
+void draw_callout(Press *p, int first, const Callout *callout);
+/* The labels of a part's face, and of the slanted ends or edges in the view
+ * at `at`; draws their angles and the center lines of holes. */
+void label_face(Press *p, const Part *part, const Place *pl, Callouts *out);
+void label_bevels(Press *p, const Part *part, SizeView view,
+                  const ViewPlan *plan, V2 at, Callouts *out);
+/* Nothing drawn since mark `first` of the page lies in the box. */
+bool page_is_free(Press *p, int first, Box2 box);
 /* How a rectangle lies in the part along x or y. */
 typedef enum { REACH_THROUGH, REACH_EDGE, REACH_INSIDE } Reach;
 Reach    feature_reach(const Part *part, const Feature *f, bool y);
@@ -58,12 +101,15 @@ Reach    feature_reach(const Part *part, const Feature *f, bool y);
 Quantity feature_extent(Ctx *c, const Part *part, const Feature *f, bool y);
 #define FEW_COPIES 8
 bool     note_tells_gap(const Feature *f);
+Quantity told_gap(const Feature *f);   // then
 Quantity arch_radius(const Feature *f);
 /* Is segment i an arc whose radius no arc before it has? */
-bool     radius_is_new(const Loop *l, int i);
+bool     radius_is_new(Shape s, int loop, int i);
 bool     radius_is_implied(const Seg *arc);
 /* One line about a cut: "4 × hole ⌀ 3/8 in, through". */
 Para feature_note(Press *p, const Part *part, const Feature *f);
+/* "traced from the template, page 35". */
+void say_traced(Press *p, Para *para, int part);
 /* "left end beveled 30° …", or "square". */
 void say_ends(Press *p, Para *para, const Part *part);
 /* What a step's page says besides the author: gaps of slats, pieces that

@@ -222,7 +222,7 @@ static void label_narrow(Press *p, const Pattern *pat, Box2 seen, V2 deep,
                          double radius, const Para *words) {
     V2     way = grain_way(pat), to = v2(deep.x + way.x * 16,
                                          deep.y + way.y * 16);
-    double d = fmin(LETTER_D, fmax(2.8, radius * 1.4));
+    double d = fmin(LETTER_D, fmax(LETTER_LEAST, radius * 1.4));
     V2     low = sheet_point(p, seen.min);
     double w = para_width(p, words, STYLE_NOTE);
     double right = SHEET_MARGIN + p->plan->sheet_w;

@@ -37,6 +37,22 @@ void sized_view(Press *p, int view, V2 at, double scale) {
     overall(p, &pl, picture->box, names[view][0], names[view][1]);
 }
 
+/* The sign of third angle projection (ISO 5456-2, from memory): a cone and,
+ * on the side that it is seen from, its small end. */
+static void third_angle(Press *p, V2 at, double scale) {
+    V2   cone[] = { v2(at.x + 8, at.y - 1.5), v2(at.x + 16, at.y - 3),
+                    v2(at.x + 16, at.y + 3), v2(at.x + 8, at.y + 1.5) };
+    Para para   = { 0 };
+
+    draw_circle(p, v2(at.x + 3, at.y), 3, PEN_THIN, INK_NONE);
+    draw_circle(p, v2(at.x + 3, at.y), 1.5, PEN_THIN, INK_NONE);
+    draw_polyline(p, cone, 4, true, PEN_THIN, INK_NONE);
+    draw_line(p, v2(at.x - 1, at.y), v2(at.x + 18, at.y), PEN_CENTER);
+    say(p, &para, "Third angle, ");
+    say_scale(p, &para, scale);
+    para_at(p, &para, v2(at.x, at.y + 8), ALIGN_LEFT, STYLE_NOTE);
+}
+
 /* Every overall size stands once: the view from above tells none. */
 static void three_views(Press *p) {
     const View *v = p->plan->three;
@@ -45,8 +61,8 @@ static void three_views(Press *p) {
     double fw = f.max.x - f.min.x, fh = f.max.y - f.min.y;
     double sw = s.max.x - s.min.x, th = t.max.y - t.min.y;
     double room_w = TEXT_W - 16 - 22, room_h = 122;
-    double scale = fmin(1, fmin(room_w / (fw + sw),
-                                (room_h - 24) / (fh + th)));
+    double scale = neat_scale(fmin(1, fmin(room_w / (fw + sw),
+                                           (room_h - 24) / (fh + th))));
     double x0 = p->left + 16, y0 = p->y + 8 + th * scale;
     double y1 = y0 + 16 + fh * scale, x1 = x0 + fw * scale + 22;
     Place top = { t.min, v2(x0, y0), scale, false };
@@ -58,6 +74,8 @@ static void three_views(Press *p) {
              ALIGN_LEFT, STYLE_NOTE);
     words_at(p, "From the front", v2(x0, y0 + 13), ALIGN_LEFT, STYLE_NOTE);
     words_at(p, "From the right", v2(x1, y0 + 13), ALIGN_LEFT, STYLE_NOTE);
+    third_angle(p, v2(fmin(x1, p->left + TEXT_W - 32),
+                      y0 - th * scale + 12), scale);
     p->y = y1 + 16;
     space_down(p, 0);
 }
@@ -68,7 +86,8 @@ static void whole_facts(Press *p) {
 
     for (int i = 0; i < p->m->pieces.n; i++)
         count += !p->m->pieces.at[i].temporary;
-    say(p, &para, "Three views of the finished project, sizes in ");
+    say(p, &para, "Three views of the finished project, each on the side "
+        "that it is seen from, sizes in ");
     say(p, &para, p->e->inch ? "inches" : "millimeters");
     say(p, &para, ". It is made of ");
     say_count(p, &para, count, "pieces placed");

@@ -164,6 +164,17 @@ static void note_spacing(Press *p, const Spacing *s, Notes *notes) {
     *PUSH(p->c, notes) = para;
 }
 
+static void note_rod(Press *p, int index, Notes *notes) {
+    Para para = { 0 };
+
+    if (!p->known || p->known->rod[index] < 0)
+        return;
+    say(p, &para, "All marks of the row are on its rod, ");
+    say_page(p, &para, p->known->rod[index]);
+    say(p, &para, ".");
+    *PUSH(p->c, notes) = para;
+}
+
 /* ---- Fit, finish ---- */
 
 static bool adds_part_first(const Press *p, const Step *step, int index,
@@ -287,6 +298,7 @@ Notes step_notes(Press *p, const Step *step, int index) {
     for (int i = 0; i < step->say.n; i++)
         say_say(p, PUSH(p->c, &notes), &step->say.at[i]);
     note_holds(p, step, &notes);
+    note_rod(p, index, &notes);
     note_fasteners(p, index, &notes);
     return notes;
 }

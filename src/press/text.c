@@ -26,6 +26,7 @@ const Style STYLE_HEAD      = { FONT_BOLD, SIZE_HEAD, INK_BLACK };
 const Style STYLE_NUMBER    = { FONT_LIGHT, SIZE_NUMBER, INK_BLACK };
 const Style STYLE_COVER     = { FONT_LIGHT, SIZE_COVER, INK_BLACK };
 const Style STYLE_SMALL     = { FONT_REGULAR, SIZE_SMALL, INK_BLACK };
+const Style STYLE_DIM       = { FONT_REGULAR, SIZE_TEXT, INK_BLACK };
 
 double leading_of(double size) {
     return size <= SIZE_TEXT ? BASE_LINE
@@ -76,37 +77,88 @@ static double width_of(Press *p, FontId font, double size, Str s) {
 
 /* ---- Figures ---- */
 
-/* Raised and lowered digits are small; a fraction is set larger, on the
- * same baseline, so that it can be read in poor light. */
+/* Fractions are read in poor light: their digits are never smaller than
+ * the smallest letters. Our fonts' raised and lowered digits are half as
+ * high as the others and drawn strong for that. So they are set larger, of
+ * the next lighter font, and moved toward the middle of the line: the
+ * numerator a little above its capitals, the denominator as much below its
+ * baseline, the bar from the one to the other.
+ *
+ *       3   /       numerator: to cap + over
+ *          / 4      denominator: from -over
+ */
 #define FRACTION_GROWS 1.3
+#define DIGIT_SHARE    0.5     // height of a raised digit, of a digit's
+#define RAISED_TOP     0.816   // em above the baseline (Lato 2.007,
+#define LOWERED_FOOT   0.112   // em below it            measured)
+#define FRACTION_OVER  0.12    // of the size
+#define BAR_ROOM       0.06    // of the size, beside the bar
 
-static bool in_fraction(uint32_t ch) {
-    return ch == 0x2044 || ch == 0xB9 || ch == 0xB2 || ch == 0xB3
-        || ch == 0x2070 || (ch >= 0x2074 && ch <= 0x2079)
-        || (ch >= 0x2080 && ch <= 0x2089);
+typedef enum { RUN_LEVEL, RUN_RAISED, RUN_LOWERED, RUN_BAR } RunKind;
+
+/* A run of a figure that is set alike; mm. */
+typedef struct {
+    RunKind kind;
+    Str     text;
+    FontId  font;
+    double  size, rise, before;
+} Run;
+
+static RunKind run_kind(uint32_t ch) {
+    if (ch == 0x2044)
+        return RUN_BAR;
+    if (ch >= 0x2080 && ch <= 0x2089)
+        return RUN_LOWERED;
+    return ch == 0xB9 || ch == 0xB2 || ch == 0xB3 || ch == 0x2070
+        || (ch >= 0x2074 && ch <= 0x2079) ? RUN_RAISED : RUN_LEVEL;
 }
 
-/* The next run of a figure from *at on: of a fraction or not. */
-static Str figure_run(Str shown, size_t *at, bool *fraction) {
-    size_t from = *at, next = *at;
+static void set_fraction_run(Press *p, FontId font, double size, Run *r) {
+    double point  = 25.4 / 72, over = FRACTION_OVER * size * point;
+    double cap    = font_cap_height(p->fonts, font, size);
+    double digits = size * FRACTION_GROWS;
 
-    *fraction = in_fraction(utf8_next(shown, &next));
+    if (digits < SIZE_SMALL / DIGIT_SHARE)
+        digits = SIZE_SMALL / DIGIT_SHARE;
+    if (r->kind == RUN_RAISED || r->kind == RUN_LOWERED)
+        r->font = font == FONT_BOLD ? FONT_REGULAR : FONT_LIGHT;
+    if (r->kind == RUN_BAR) {
+        r->size   = size * (cap + 2 * over) / cap;
+        r->rise   = -over;
+        r->before = BAR_ROOM * size * point;
+    } else if (r->kind == RUN_RAISED) {
+        r->size = digits;
+        r->rise = cap + over - RAISED_TOP * digits * point;
+    } else if (r->kind == RUN_LOWERED) {
+        r->size   = digits;
+        r->rise   = LOWERED_FOOT * digits * point - over;
+        r->before = BAR_ROOM * size * point;
+    }
+}
+
+/* The next run of a figure from *at on. */
+static Run figure_run(Press *p, FontId font, double size, Str shown,
+                      size_t *at) {
+    size_t from = *at, next = *at;
+    Run    r    = { .font = font, .size = size };
+
+    r.kind = run_kind(utf8_next(shown, &next));
     do {
         *at = next;
         if (next >= shown.n)
             break;
-    } while (in_fraction(utf8_next(shown, &next)) == *fraction);
-    return str_part(shown, from, *at);
+    } while (run_kind(utf8_next(shown, &next)) == r.kind);
+    r.text = str_part(shown, from, *at);
+    set_fraction_run(p, font, size, &r);
+    return r;
 }
 
 static double figure_width(Press *p, FontId font, double size, Str shown) {
     double width = 0;
 
     for (size_t at = 0; at < shown.n; ) {
-        bool fraction;
-        Str  run = figure_run(shown, &at, &fraction);
-        width += width_of(p, font, fraction ? size * FRACTION_GROWS : size,
-                          run);
+        Run r = figure_run(p, font, size, shown, &at);
+        width += r.before + width_of(p, r.font, r.size, r.text);
     }
     return width;
 }
@@ -133,7 +185,7 @@ static FontId font_of(const Span *span, Style style) {
 static double circle_of(Press *p, Style style) {
     double d = 1.62 * font_cap_height(p->fonts, FONT_BOLD, style.size);
 
-    return d < 3.9 ? 3.9 : d;
+    return d < LETTER_LEAST ? LETTER_LEAST : d;
 }
 
 /* Two capitals get a longer ring. */
@@ -311,7 +363,7 @@ static void report_missing(Press *p, Str run) {
 
 /* One run of text, in as many marks as it needs fonts. Returns its width. */
 static double draw_run(Press *p, Track t, double dx, FontId font,
-                       Style style, Str text) {
+                       Style style, double rise, Str text) {
     double start = dx;
 
     for (size_t at = 0; at < text.n; ) {
@@ -327,6 +379,7 @@ static double draw_run(Press *p, Track t, double dx, FontId font,
         mark->text = run;
         mark->font = found;
         mark->size = style.size;
+        mark->rise = rise;
         mark->ink  = style.ink;
         mark->at   = along(t, dx, 0);
         mark->turn = t.turned ? 90 : 0;
@@ -339,18 +392,22 @@ static double draw_figure(Press *p, Track t, double dx, const Atom *a,
                           Style style) {
     const Figure *f = &a->span->figure;
     LedgerRow *row  = PUSH(p->c, &p->b->ledger.rows);
-    Style  large    = style;
+    Page  *page     = &p->b->pages.at[p->page];
+    int    first    = page->marks.n;
     double width    = 0;
 
-    large.size *= FRACTION_GROWS;
     for (size_t at = 0; at < f->shown.n; ) {
-        bool fraction;
-        Str  run = figure_run(f->shown, &at, &fraction);
-        width += draw_run(p, t, dx + width, a->font,
-                          fraction ? large : style, run);
+        Run   r    = figure_run(p, a->font, style.size, f->shown, &at);
+        Style with = { style.font, r.size, style.ink };
+        width += r.before;
+        width += draw_run(p, t, dx + width, r.font, with, r.rise, r.text);
+    }
+    if (page->marks.n > first + 1) {
+        page->marks.at[first].spoken = f->shown;
+        page->marks.at[page->marks.n - 1].spoken_end = true;
     }
     *row = (LedgerRow){ p->page, along(t, dx, 0), width, *f };
-    return width + draw_run(p, t, dx + width, a->font, style,
+    return width + draw_run(p, t, dx + width, a->font, style, 0,
                             unit_run(p, a->span));
 }
 
@@ -391,7 +448,7 @@ static void draw_ring(Press *p, V2 center, double diameter, double width,
 static void draw_letter(Press *p, V2 center, double diameter, Str letter,
                         Ink ink) {
     double ring  = ring_width(diameter, letter);
-    double size  = diameter * 1.88
+    double size  = diameter * SIZE_SMALL / LETTER_LEAST
                  * (letter.n > 1 && ring <= diameter ? 0.75 : 1);
     Style  style = { FONT_BOLD, size, ink };
     double cap   = font_cap_height(p->fonts, FONT_BOLD, size);
@@ -399,7 +456,7 @@ static void draw_letter(Press *p, V2 center, double diameter, Str letter,
     Track  t     = { { center.x - width / 2, center.y + cap / 2 }, false };
 
     draw_ring(p, center, diameter, ring, ink);
-    draw_run(p, t, 0, FONT_BOLD, style, letter);
+    draw_run(p, t, 0, FONT_BOLD, style, 0, letter);
 }
 
 void letter_circle(Press *p, V2 center, double diameter, int part) {
@@ -446,7 +503,7 @@ static double draw_words(Press *p, Track t, double dx, const Atoms *atoms,
         buf_str(&run, next->text);
         (*i)++;
     }
-    return draw_run(p, t, dx, first->font, style, buf_done(&run));
+    return draw_run(p, t, dx, first->font, style, 0, buf_done(&run));
 }
 
 /* Draws one line. */

@@ -28,7 +28,7 @@ typedef struct {
     Dash   dash;
     double dash_width;    // the dash was made for this line width
     FontId font;
-    double size;
+    double size, rise;
 } State;
 
 /* One page as it is written. `drawn` is a stack for clips. */
@@ -221,13 +221,33 @@ static void place_text(Pen *pen, const Mark *m) {
     buf_add(&pen->out, "%s\n", m->turn == 0 ? "Td" : "Tm");
 }
 
+/* Readers take what is raised or lowered to be on its baseline still. */
+static void set_rise(Pen *pen, double rise) {
+    if (now(pen)->rise != rise) {
+        num(pen, rise * POINTS_PER_MM);
+        buf_add(&pen->out, "Ts\n");
+    }
+    now(pen)->rise = rise;
+}
+
+/* Text that stands for several runs, as UTF-16. */
+static void begin_spoken(Pen *pen, Str text) {
+    buf_add(&pen->out, "/Span <</ActualText <FEFF");
+    for (size_t at = 0; at < text.n; )
+        buf_add(&pen->out, "%04X", (unsigned)utf8_next(text, &at) & 0xFFFF);
+    buf_add(&pen->out, ">>> BDC\n");
+}
+
 static void draw_text(Pen *pen, const Mark *m) {
     if (m->text.n == 0)
         return;
+    if (m->spoken.n)
+        begin_spoken(pen, m->spoken);
     assert(m->ink != INK_NONE && m->size > 0 && m->font < FONT_COUNT);
     set_fill(pen, m->ink);
     buf_add(&pen->out, "BT\n");
     place_text(pen, m);
+    set_rise(pen, m->rise);
     for (size_t at = 0; at < m->text.n; ) {
         Glyphs glyphs = { 0 };
         FontId font;
@@ -240,7 +260,7 @@ static void draw_text(Pen *pen, const Mark *m) {
         set_font(pen, font, m->size);
         write_glyphs(pen, font, &glyphs);
     }
-    buf_add(&pen->out, "ET\n");
+    buf_add(&pen->out, m->spoken_end ? "ET\nEMC\n" : "ET\n");
 }
 
 /* ---- Pages ---- */
@@ -287,7 +307,7 @@ static void draw_page(Pen *pen, const Page *page) {
     pen->out      = BUF(pen->c);
     pen->depth    = 0;
     pen->drawn[0] = (State){ INK_BLACK, INK_BLACK, 0, DASH_SOLID, 0,
-                             FONT_COUNT, 0 };
+                             FONT_COUNT, 0, 0 };
     buf_add(&pen->out, "1 J 1 j\n");
     for (int i = 0; i < page->marks.n; i++)
         draw(pen, &page->marks.at[i]);

@@ -106,7 +106,8 @@ static void trace_run(Str font_file, double size, const Glyphs *glyphs,
 }
 
 static bool add_text(Ctx *c, const Booklet *b, const Mark *m, Page *out) {
-    V2 pen = m->at;
+    V2 pen = v2_add(m->at, m->turn != 0 ? v2(-m->rise, 0)
+                                        : v2(0, -m->rise));
 
     assert(m->turn == 0 || m->turn == 90);
     for (size_t at = 0; at < m->text.n; ) {

@@ -179,60 +179,6 @@ static void boards_are_sold_by_the_foot(void **state) {
     assert_str(f.unit, "mm");
 }
 
-/* Six slats of 3 1/2 in with equal gaps in an opening of 36 in: seven gaps
- * of 2 1/7 in. Rounded one by one they would print 35 7/8 in. */
-static void printed_gaps_and_slats_fill_the_opening(void **state) {
-    Ctx     *c = *state;
-    Quantity step = quantity_inches(1, 16), chain[13], printed[13];
-    Quantity sum = quantity_exact(0, 1, DIM_LENGTH), alone = sum;
-
-    for (int i = 0; i < 13; i++) {
-        chain[i] = i % 2 ? quantity_inches(7, 2) : quantity_inches(15, 7);
-        alone = quantity_add(c, (Loc){ 0 }, alone,
-                             quantity_round(chain[i], step));
-    }
-    chain_round(c, chain, 13, step, printed);
-    for (int i = 0; i < 13; i++) {
-        sum = quantity_add(c, (Loc){ 0 }, sum, printed[i]);
-        assert_true(fabs(printed[i].real - chain[i].real)
-                    < step.real + 1e-9);
-    }
-    assert_int_equal(quantity_cmp(sum, quantity_inches(36, 1)), 0);
-    assert_int_not_equal(quantity_cmp(alone, quantity_inches(36, 1)), 0);
-}
-
-static void every_running_sum_of_a_chain_is_the_nearest(void **state) {
-    Ctx     *c = *state;
-    Quantity step = quantity_exact(1, 2, DIM_LENGTH), chain[40], printed[40];
-    double   is = 0, shown = 0;
-
-    for (int i = 0; i < 40; i++)
-        chain[i] = quantity_exact(1000 + 37 * i, 7, DIM_LENGTH);
-    chain_round(c, chain, 40, step, printed);
-    for (int i = 0; i < 40; i++) {
-        is    += chain[i].real;
-        shown += printed[i].real;
-        assert_true(fabs(is - shown) <= step.real / 2 + 1e-9);
-    }
-}
-
-static void chain_figures_say_how_far_they_are_off(void **state) {
-    Ctx     *c = *state;
-    Edition  e = metric(1, 1);
-    Quantity chain[3] = { quantity_exact(5, 2, DIM_LENGTH),
-                          quantity_exact(24, 10, DIM_LENGTH),
-                          quantity_exact(26, 10, DIM_LENGTH) };
-    Figure   f[3];
-
-    figure_chain(c, &e, chain, 3, STR("gap"), f);
-    assert_str(f[0].shown, "3");   // 2.5
-    assert_str(f[1].shown, "2");   // 4.9 - 3
-    assert_str(f[2].shown, "3");   // 7.5 is 8
-    for (int i = 0; i < 3; i++)
-        assert_true(fabs(strtod(f[i].shown.s, NULL) - f[i].value)
-                    <= f[i].step / 2 + 1e-9);
-}
-
 /* ---- Read back ---- */
 
 static void read_back(Ctx *c, bool inch, Quantity step, int n) {
@@ -281,9 +227,6 @@ int main(void) {
         TEST(money_has_two_decimals),
         TEST(large_amounts_change_their_unit),
         TEST(boards_are_sold_by_the_foot),
-        TEST(printed_gaps_and_slats_fill_the_opening),
-        TEST(every_running_sum_of_a_chain_is_the_nearest),
-        TEST(chain_figures_say_how_far_they_are_off),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

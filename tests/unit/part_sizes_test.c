@@ -99,24 +99,60 @@ static int slants(const Solid *s, V3 v) {
     return n;
 }
 
-/* Joints that are told by the words of their note alone. */
-static bool has_joint(const Part *part) {
+/* A corner on a curve is found along it. */
+static int curves(const Solid *s, V3 v) {
+    for (int i = 0; i < s->faces.n; i++) {
+        const Plane *p = &s->faces.at[i].plane;
+        if (p->curve != 0 && fabs(v3_dot(p->n, v) - p->d) < 1e-6)
+            return 1;
+    }
+    return 0;
+}
+
+/* The bore of a pocket hole is found by its center line and diameter. */
+static bool in_pocket(const Part *part, V3 v) {
     for (int i = 0; i < part->features.n; i++) {
         const Feature *f = &part->features.at[i];
-        if (f->thick.real > 0 || f->repeats > 0
-            || f->kind == FEATURE_SCALLOP || f->kind == FEATURE_POCKET)
-            return true;
+        bool end = f->side >= SIDE_LEFT;
+        for (int k = 0; k < f->count && f->kind == FEATURE_POCKET; k++) {
+            V2     by = feature_copy(f, k);
+            double at = f->y.real + (end ? by.y : by.x);
+            if (fabs((end ? v.y : v.x) - at)
+                < f->diameter.real / 2 + 1e-6)
+                return true;
+        }
     }
     return false;
+}
+
+/* Round ends of a slot begin half its width from its ends. */
+static void join_round_ends(Graph g[3], const Part *part) {
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        bool   y = f->width.real > f->length.real;
+        double r = (y ? f->length.real : f->width.real) / 2;
+        for (int k = 0; k < f->count && f->round_ends; k++) {
+            V2     by = feature_copy(f, k);
+            double a  = y ? f->y.real + by.y : f->x.real + by.x;
+            double z  = a + (y ? f->width.real : f->length.real);
+            int    at = root(&g[y], knot(&g[y], a + r));
+            g[y].root[at] = root(&g[y], knot(&g[y], a));
+            at = root(&g[y], knot(&g[y], z - r));
+            g[y].root[at] = root(&g[y], knot(&g[y], z));
+        }
+    }
 }
 
 static int check_corner(Graph g[3], const Part *part, V3 v, bool angled) {
     const double at[3] = { v.x, v.y, v.z };
     int missing = 0;
 
+    if (in_pocket(part, v))
+        return 0;
     for (int k = 0; k < 3; k++)
         missing += !is_known(&g[k], at[k]);
-    if (missing > (angled ? slants(part->solid, v) : 0))
+    if (missing > (angled ? slants(part->solid, v)
+                            + curves(part->solid, v) : 0))
         fail_msg("part %.*s: corner (%g, %g, %g) cannot be set out",
                  STR_ARG(part->letter), v.x, v.y, v.z);
     return 1;
@@ -129,6 +165,8 @@ static int check_corners(Graph g[3], const Part *part) {
 
     for (int i = 0; i < 2; i++)
         angled |= part->ends[i].any || part->edges[i].any;
+    for (int i = 0; i < part->features.n; i++)
+        angled |= part->features.at[i].kind >= FEATURE_CHAMFER;
     for (int i = 0; i < s->edges.n; i++) {
         if (!on_curve(s, s->edges.at[i].a))
             n += check_corner(g, part, s->edges.at[i].a, angled);
@@ -191,8 +229,8 @@ static int check_design(Ctx *c, const Model *m) {
             for (int f = part->features.n; f-- > ALL; )
                 join(&g[axis], part, &sizes, axis, f);
         check_running(&sizes);
-        if (!has_joint(part))
-            corners += check_corners(g, part);
+        join_round_ends(g, part);
+        corners += check_corners(g, part);
         check_printed(c, b, part, &sizes);
     }
     return corners;
@@ -225,6 +263,13 @@ static void each_size_of_the_starters_is_told_once(void **state) {
     assert_true(corners > 200);
 }
 
+static void each_size_of_every_construct_is_told_once(void **state) {
+    Ctx *c = *state;
+
+    assert_true(check_design(c, model_at(c, "tests/golden/sampler/"
+                                         "design.json")) > 400);
+}
+
 static void each_size_of_many_cuts_is_told_once(void **state) {
     static const char *const cuts[] = {
         "{'groove': {'at': ['0in', '1in'], 'length': 'length',"
@@ -241,6 +286,13 @@ static void each_size_of_many_cuts_is_told_once(void **state) {
         " 'repeat': {'count': 3, 'step': ['2.5in', '0in']}}",
         "{'hole': {'at': ['1in', '2.2in'], 'diameter': '1/4in',"
         " 'depth': '1/2in'}}",
+        "{'tenon': {'end': 'right', 'length': '1in', 'width': '3in'}}",
+        "{'finger joint': {'end': 'left', 'count': 7, 'depth': '1/2in'}}",
+        "{'dentils': {'edge': 'near', 'pitch': '3/4in', 'depth': '1/8in',"
+        " 'start': '1/4in'}}",
+        "{'mortise': {'at': ['5in', '1/4in'], 'length': '1in',"
+        " 'width': '1/4in', 'depth': '1/2in', 'into': 'far'}}",
+        "{'rabbet': {'edge': 'right', 'width': '1/2in', 'depth': '1/4in'}}",
     };
     Ctx *c = *state;
 
@@ -258,6 +310,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(each_size_of_the_demo_is_told_once),
         TEST(each_size_of_the_starters_is_told_once),
+        TEST(each_size_of_every_construct_is_told_once),
         TEST(each_size_of_many_cuts_is_told_once),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
