@@ -102,27 +102,34 @@ static bool box2_meet(Box2 a, Box2 b) {
         && a.max.y > b.min.y;
 }
 
-static void add_block(Ctx *c, Blocks *b, const Wall *p, int n, double z0,
-                      double z1) {
-    Upright *block;
-
-    if (n < 3 || z1 - z0 <= SAME_LEVEL)
-        return;
-    block    = PUSH(c, b);
-    block->p = NEW_N(c, Wall, n);
-    memcpy(block->p, p, sizeof *p * (size_t)n);
-    block->n   = n;
-    block->z0  = z0;
-    block->z1  = z1;
-    block->box = walls_box(p, n);
-}
-
 static double block_area(const Wall *p, int n) {
     double sum = 0;
 
     for (int i = 1; i + 1 < n; i++)
         sum += v2_cross(v2_sub(p[i].p, p[0].p), v2_sub(p[i + 1].p, p[0].p));
     return sum / 2;
+}
+
+static Upright upright(Ctx *c, const Wall *p, int n, double z0, double z1) {
+    Upright block = { NEW_N(c, Wall, n), n, z0, z1, walls_box(p, n) };
+
+    memcpy(block.p, p, sizeof *p * (size_t)n);
+    return block;
+}
+
+static void add_block(Ctx *c, Blocks *b, const Wall *p, int n, double z0,
+                      double z1) {
+    if (n >= 3 && z1 - z0 > SAME_LEVEL)
+        *PUSH(c, b) = upright(c, p, n, z0, z1);
+}
+
+/* Returns the volume. */
+static double add_waste(Ctx *c, Blocks *b, const Wall *p, int n, double z0,
+                        double z1) {
+    if (n < 3 || z1 - z0 <= SAME_LEVEL)
+        return 0;
+    *PUSH(c, &b->waste) = upright(c, p, n, z0, z1);
+    return block_area(p, n) * (z1 - z0);
 }
 
 /* Parts block i by a line, if it has something on both sides; what is
@@ -305,8 +312,8 @@ static bool bite_inside(Ctx *c, Blocks *b, int i, const Bite *t,
         fan_around(c, b, &in, t);
     add_block(c, b, t->p, t->n, in.z0, t->z0);
     add_block(c, b, t->p, t->n, t->z1, in.z1);
-    *gone += block_area(t->p, t->n)
-           * (fmin(in.z1, t->z1) - fmax(in.z0, t->z0));
+    *gone += add_waste(c, b, t->p, t->n, fmax(in.z0, t->z0),
+                       fmin(in.z1, t->z1));
     return true;
 }
 
@@ -334,8 +341,8 @@ static double bite_block(Ctx *c, Blocks *b, int i, const Bite *t) {
     }
     add_block(c, b, rest, in.n, in.z0, t->z0);
     add_block(c, b, rest, in.n, t->z1, in.z1);
-    return block_area(rest, in.n)
-         * (fmin(in.z1, t->z1) - fmax(in.z0, t->z0));
+    return add_waste(c, b, rest, in.n, fmax(in.z0, t->z0),
+                     fmin(in.z1, t->z1));
 }
 
 /* Room for the corners of a block that loses `more` of them at most. */
@@ -488,6 +495,8 @@ Blocks blocks_of(Ctx *c, Shape s, double z0, double z1, double sagitta,
     for (int i = 0; i < parts.n; i++)
         add_block(c, &out, walls_of(c, &parts.at[i], v2(0, 0)),
                   parts.at[i].n, z0, z1);
+    for (int i = 0; i < out.n; i++)
+        *PUSH(c, &out.blank) = upright(c, out.at[i].p, out.at[i].n, z0, z1);
     return out;
 }
 
@@ -507,4 +516,8 @@ double blocks_take(Ctx *c, Blocks *b, const CornerLoops *parts, V2 by,
 void solid_add_blocks(Ctx *c, Solid *s, const Blocks *b) {
     for (int i = 0; i < b->n; i++)
         *PUSH(c, &s->cells) = cell_of_prism(c, &b->at[i]);
+    for (int i = 0; i < b->blank.n; i++)
+        *PUSH(c, &s->blank) = cell_of_prism(c, &b->blank.at[i]);
+    for (int i = 0; i < b->waste.n; i++)
+        *PUSH(c, &s->waste) = cell_of_prism(c, &b->waste.at[i]);
 }

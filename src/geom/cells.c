@@ -226,10 +226,6 @@ Clip cell_clip(Ctx *c, const Cell *cell, Plane keep, Cell *left) {
 
 /* ---- Solids ---- */
 
-static Plane plane_flip(Plane p) {
-    return (Plane){ v3_scale(p.n, -1), -p.d, p.curve };
-}
-
 /* A copy without room to grow. */
 static Cell cell_copy(Ctx *c, const Cell *from) {
     int      n = from->vert.n, m = from->face.n, sum = 0, *vert;
@@ -277,6 +273,18 @@ static bool all_beyond(const Cell *cell, Plane p) {
     return true;
 }
 
+/* Notes what a cut takes off a cell. */
+static void note_waste(Ctx *c, Ctx *work, Solid *s, const Cell *cell,
+                       Plane keep, Clip clip) {
+    Cell off;
+
+    if (clip == CLIP_NONE)
+        *PUSH(c, &s->waste) = *cell;
+    else if (clip == CLIP_PART && cell_clip(work, cell, plane_flip(keep),
+                                            &off) == CLIP_PART)
+        *PUSH(c, &s->waste) = cell_copy(c, &off);
+}
+
 void solid_cut(Ctx *c, Solid *s, Plane keep) {
     int n    = 0;
     Ctx work = scratch_for(c);
@@ -285,6 +293,8 @@ void solid_cut(Ctx *c, Solid *s, Plane keep) {
         Cell left;
         Clip clip = all_beyond(&s->cells.at[i], plane_flip(keep)) ? CLIP_ALL
                   : cell_clip(&work, &s->cells.at[i], keep, &left);
+        if (s->blank.n)
+            note_waste(c, &work, s, &s->cells.at[i], keep, clip);
         if (clip == CLIP_NONE)
             continue;
         s->cells.at[n++] = clip == CLIP_ALL ? s->cells.at[i]
@@ -298,9 +308,9 @@ void solid_cut(Ctx *c, Solid *s, Plane keep) {
 typedef LIST(Cell) Cells;
 
 /* A cell that the tool misses must not be split by the tool's planes.
- * False: it misses. */
+ * False: it misses. *gone gets what the tool takes. */
 static bool subtract_from(Ctx *c, Cells *kept, const Cell *cell,
-                          const Plane *tool, int n) {
+                          const Plane *tool, int n, Cell *gone) {
     Cell in = *cell, left;
 
     for (int i = 0; i < n; i++)
@@ -317,6 +327,7 @@ static bool subtract_from(Ctx *c, Cells *kept, const Cell *cell,
             return false;
         in = left;
     }
+    *gone = in;
     return true;
 }
 
@@ -325,13 +336,15 @@ void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n) {
     int cells = s->cells.n, k = 0;
 
     for (int i = 0; i < cells; i++) {
-        Cell  cell = s->cells.at[i];
+        Cell  cell = s->cells.at[i], gone;
         Cells kept = { 0 };
-        if (!subtract_from(&work, &kept, &cell, tool, n)) {
+        if (!subtract_from(&work, &kept, &cell, tool, n, &gone)) {
             s->cells.at[k++] = cell;
         } else {
             for (int j = 0; j < kept.n; j++)
                 *PUSH(c, &s->cells) = cell_copy(c, &kept.at[j]);
+            if (s->blank.n)
+                *PUSH(c, &s->waste) = cell_copy(c, &gone);
         }
         arena_reset(&work.arena);
     }
@@ -433,6 +446,10 @@ double cell_volume(const Cell *cell, V3 *moment) {
         }
     }
     return sum;
+}
+
+Plane plane_flip(Plane p) {
+    return (Plane){ v3_scale(p.n, -1), -p.d, p.curve };
 }
 
 Plane plane_placed(Plane p, const Frame *f) {

@@ -151,8 +151,12 @@ typedef struct {
  * facets of one curved surface. */
 typedef struct { V3 a, b; int face[2]; bool smooth; } Edge;
 
+/* What was there before any cut less what the cuts took away is the same
+ * as the cells. Where that has fewer faces, solid_finish begins with it. */
 typedef struct {
     LIST(Cell) cells;   // interior-disjoint convex cells
+    LIST(Cell) blank;   // the same before any cut; none: not known
+    LIST(Cell) waste;   // taken away from the blank
     LIST(Face) faces;   // set by solid_finish, as are all below
     LIST(Edge) edges;
     double     volume;  // mm^3
@@ -174,10 +178,13 @@ typedef struct { V2 p, n; double d; int curve; } Wall;
 /* An upright prism over a convex outline. */
 typedef struct { Wall *p; int n; double z0, z1; Box2 box; } Upright;
 
+typedef LIST(Upright) Uprights;
+
 /* Blocks do not overlap. The rest is room for cutting. */
 typedef struct {
     Upright  *at;
     int     n, cap;
+    Uprights  blank, waste;   // as in Solid
     int     most, room;
     double *h;
     Wall   *rest, *spare;

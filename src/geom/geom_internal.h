@@ -98,6 +98,7 @@ Clip   cell_clip(Ctx *c, const Cell *cell, Plane keep, Cell *left);
 Cell   cell_of_prism(Ctx *c, const Upright *b);
 double cell_volume(const Cell *cell, V3 *moment);   // moment is added to
 Cell   cell_placed(Ctx *c, const Cell *cell, const Frame *f);
+Plane  plane_flip(Plane p);
 Plane  plane_placed(Plane p, const Frame *f);
 /* Two directions that make a right-handed frame with the unit n. */
 void   plane_axes(V3 n, V3 *u, V3 *v);
