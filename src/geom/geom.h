@@ -9,6 +9,8 @@
 
 #include "base/base.h"
 
+#include <math.h>
+
 typedef struct { double x, y; } V2;
 typedef struct { double x, y, z; } V3;
 typedef struct { V2 min, max; } Box2;
@@ -18,32 +20,91 @@ typedef struct { V3 min, max; } Box3;
  * orthonormal; a mirrored body has determinant -1. */
 typedef struct { V3 x, y, z, o; } Frame;
 
-V2 v2(double x, double y);
-V2 v2_add(V2 a, V2 b);
-V2 v2_sub(V2 a, V2 b);
-V2 v2_scale(V2 a, double k);
-double v2_dot(V2 a, V2 b);
-double v2_cross(V2 a, V2 b);
-double v2_len(V2 a);
-V3 v3(double x, double y, double z);
-V3 v3_add(V3 a, V3 b);
-V3 v3_sub(V3 a, V3 b);
-V3 v3_scale(V3 a, double k);
-double v3_dot(V3 a, V3 b);
-V3 v3_cross(V3 a, V3 b);
-double v3_len(V3 a);
-V3 v3_unit(V3 a);
+/* In the header, as most of geometry is made of them. */
+
+static inline V2 v2(double x, double y) { return (V2){ x, y }; }
+
+static inline V2 v2_add(V2 a, V2 b) { return v2(a.x + b.x, a.y + b.y); }
+
+static inline V2 v2_sub(V2 a, V2 b) { return v2(a.x - b.x, a.y - b.y); }
+
+static inline V2 v2_scale(V2 a, double k) { return v2(a.x * k, a.y * k); }
+
+static inline double v2_dot(V2 a, V2 b) { return a.x * b.x + a.y * b.y; }
+
+static inline double v2_cross(V2 a, V2 b) { return a.x * b.y - a.y * b.x; }
+
+static inline double v2_len(V2 a) { return sqrt(v2_dot(a, a)); }
+
+static inline V3 v3(double x, double y, double z) {
+    return (V3){ x, y, z };
+}
+
+static inline V3 v3_add(V3 a, V3 b) {
+    return v3(a.x + b.x, a.y + b.y, a.z + b.z);
+}
+
+static inline V3 v3_sub(V3 a, V3 b) {
+    return v3(a.x - b.x, a.y - b.y, a.z - b.z);
+}
+
+static inline V3 v3_scale(V3 a, double k) {
+    return v3(a.x * k, a.y * k, a.z * k);
+}
+
+static inline double v3_dot(V3 a, V3 b) {
+    return a.x * b.x + a.y * b.y + a.z * b.z;
+}
+
+static inline V3 v3_cross(V3 a, V3 b) {
+    return v3(a.y * b.z - a.z * b.y, a.z * b.x - a.x * b.z,
+              a.x * b.y - a.y * b.x);
+}
+
+static inline double v3_len(V3 a) { return sqrt(v3_dot(a, a)); }
+
+/* The zero vector stays as it is. */
+static inline V3 v3_unit(V3 a) {
+    double len = v3_len(a);
+
+    return len > 0 ? v3_scale(a, 1 / len) : a;
+}
+
 extern const Frame FRAME_WORLD;
-V3 frame_point(const Frame *f, V3 p);        // local to world
-V3 frame_vector(const Frame *f, V3 v);       // without the origin
+/* Local to world, without the origin and with it. */
+static inline V3 frame_vector(const Frame *f, V3 v) {
+    return v3_add(v3_scale(f->x, v.x),
+                  v3_add(v3_scale(f->y, v.y), v3_scale(f->z, v.z)));
+}
+
+static inline V3 frame_point(const Frame *f, V3 p) {
+    return v3_add(f->o, frame_vector(f, p));
+}
+
 double frame_det(const Frame *f);
 /* Turns a frame about an axis (unit) through a point, right-handed. */
 Frame frame_turn(Frame f, V3 through, V3 axis, double angle);
 Frame frame_mirror(Frame f, V3 on_plane, V3 normal);
 Box2 box2_empty(void);
-void box2_add(Box2 *b, V2 p);
 Box3 box3_empty(void);
-void box3_add(Box3 *b, V3 p);
+
+/* What is not a number changes nothing. */
+static inline void box_stretch(double *min, double *max, double at) {
+    *min = at < *min ? at : *min;
+    *max = at > *max ? at : *max;
+}
+
+static inline void box2_add(Box2 *b, V2 p) {
+    box_stretch(&b->min.x, &b->max.x, p.x);
+    box_stretch(&b->min.y, &b->max.y, p.y);
+}
+
+static inline void box3_add(Box3 *b, V3 p) {
+    box_stretch(&b->min.x, &b->max.x, p.x);
+    box_stretch(&b->min.y, &b->max.y, p.y);
+    box_stretch(&b->min.z, &b->max.z, p.z);
+}
+
 bool box3_touch(Box3 a, Box3 b, double slack);
 
 /* ---- Curves and shapes ---- */

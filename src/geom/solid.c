@@ -208,10 +208,26 @@ static void set_plane(Finish *f, const Side *s, int n) {
     plane_axes(f->n, &f->u, &f->v);
 }
 
+/* A plane in which only one face of a cell lies: most walls of holes. */
+static void finish_single(Finish *f, const Side *s) {
+    Patchwork one = { .curve = s->plane.curve };
+    Ints     *r;
+
+    set_plane(f, s, 1);
+    r  = PUSH(f->c, &one.rings);
+    *r = ring_tidy(f, &s->v);
+    if (r->n)
+        add_face(f, &one, s->front);
+}
+
 static void finish_group(Finish *f, const Side *s, int n) {
     bool       curved = false;
     Patchworks front, back;
 
+    if (n == 1) {
+        finish_single(f, s);
+        return;
+    }
     if (n == 2 && s[0].front != s[1].front
             && rings_opposite(&s[0].v, &s[1].v))
         return;   // two cells face to face: most planes inside a solid
@@ -266,20 +282,36 @@ static void find_faces(Finish *f, bool by_waste, int n) {
 
 /* ---- Everything ---- */
 
+static double cells_volume(const Cell *cell, int n, V3 *moment) {
+    double sum = 0;
+
+    for (int i = 0; i < n; i++)
+        sum += cell_volume(&cell[i], moment);
+    return sum;
+}
+
 static void measure(Solid *s) {
     V3 moment = { 0, 0, 0 };
 
-    s->volume   = 0;
+    s->volume   = cells_volume(s->cells.at, s->cells.n, &moment);
     s->centroid = v3(0, 0, 0);
     s->box      = box3_empty();
     for (int i = 0; i < s->cells.n; i++) {
         const Cell *cell = &s->cells.at[i];
-        s->volume += cell_volume(cell, &moment);
         for (int k = 0; k < cell->vert.n; k++)
             box3_add(&s->box, cell->vert.at[k]);
     }
     if (s->volume > 0)
         s->centroid = v3_scale(moment, 1 / s->volume);
+}
+
+/* Is the blank less its waste what the cells are? */
+static bool waste_is_known(const Solid *s) {
+    V3     moment = { 0, 0, 0 };
+    double blank  = cells_volume(s->blank.at, s->blank.n, &moment);
+    double waste  = cells_volume(s->waste.at, s->waste.n, &moment);
+
+    return s->blank.n && fabs(blank - waste - s->volume) <= 1e-9 * blank;
 }
 
 /* The areas of a closed surface, each along its normal, sum to nothing. */
@@ -326,7 +358,7 @@ void solid_finish(Ctx *c, Solid *s) {
               + count_faces(s->waste.at, s->waste.n);
 
     measure(s);
-    s->closed = (s->blank.n && waste < cells
+    s->closed = (waste < cells && waste_is_known(s)
                  && make_faces(c, s, true, waste))
              || make_faces(c, s, false, cells);
     s->closed = s->closed && s->volume > 0;

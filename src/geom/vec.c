@@ -3,89 +3,11 @@
 
 #include <math.h>
 
-/* ---- In the plane ---- */
-
-V2 v2(double x, double y) {
-    return (V2){ x, y };
-}
-
-V2 v2_add(V2 a, V2 b) {
-    return (V2){ a.x + b.x, a.y + b.y };
-}
-
-V2 v2_sub(V2 a, V2 b) {
-    return (V2){ a.x - b.x, a.y - b.y };
-}
-
-V2 v2_scale(V2 a, double k) {
-    return (V2){ a.x * k, a.y * k };
-}
-
-double v2_dot(V2 a, V2 b) {
-    return a.x * b.x + a.y * b.y;
-}
-
-double v2_cross(V2 a, V2 b) {
-    return a.x * b.y - a.y * b.x;
-}
-
-double v2_len(V2 a) {
-    return sqrt(a.x * a.x + a.y * a.y);
-}
-
-/* ---- In space ---- */
-
-V3 v3(double x, double y, double z) {
-    return (V3){ x, y, z };
-}
-
-V3 v3_add(V3 a, V3 b) {
-    return (V3){ a.x + b.x, a.y + b.y, a.z + b.z };
-}
-
-V3 v3_sub(V3 a, V3 b) {
-    return (V3){ a.x - b.x, a.y - b.y, a.z - b.z };
-}
-
-V3 v3_scale(V3 a, double k) {
-    return (V3){ a.x * k, a.y * k, a.z * k };
-}
-
-double v3_dot(V3 a, V3 b) {
-    return a.x * b.x + a.y * b.y + a.z * b.z;
-}
-
-V3 v3_cross(V3 a, V3 b) {
-    return (V3){ a.y * b.z - a.z * b.y,
-                 a.z * b.x - a.x * b.z,
-                 a.x * b.y - a.y * b.x };
-}
-
-double v3_len(V3 a) {
-    return sqrt(v3_dot(a, a));
-}
-
-/* The zero vector stays as it is. */
-V3 v3_unit(V3 a) {
-    double len = v3_len(a);
-
-    return len > 0 ? v3_scale(a, 1 / len) : a;
-}
-
 /* ---- Frames ---- */
 
 const Frame FRAME_WORLD = {
     { 1, 0, 0 }, { 0, 1, 0 }, { 0, 0, 1 }, { 0, 0, 0 }
 };
-
-V3 frame_vector(const Frame *f, V3 v) {
-    return v3_add(v3_scale(f->x, v.x),
-                  v3_add(v3_scale(f->y, v.y), v3_scale(f->z, v.z)));
-}
-
-V3 frame_point(const Frame *f, V3 p) {
-    return v3_add(f->o, frame_vector(f, p));
-}
 
 double frame_det(const Frame *f) {
     return v3_dot(f->x, v3_cross(f->y, f->z));
@@ -135,25 +57,9 @@ Box2 box2_empty(void) {
     return (Box2){ { INFINITY, INFINITY }, { -INFINITY, -INFINITY } };
 }
 
-void box2_add(Box2 *b, V2 p) {
-    b->min.x = fmin(b->min.x, p.x);
-    b->min.y = fmin(b->min.y, p.y);
-    b->max.x = fmax(b->max.x, p.x);
-    b->max.y = fmax(b->max.y, p.y);
-}
-
 Box3 box3_empty(void) {
     return (Box3){ { INFINITY, INFINITY, INFINITY },
                    { -INFINITY, -INFINITY, -INFINITY } };
-}
-
-void box3_add(Box3 *b, V3 p) {
-    b->min.x = fmin(b->min.x, p.x);
-    b->min.y = fmin(b->min.y, p.y);
-    b->min.z = fmin(b->min.z, p.z);
-    b->max.x = fmax(b->max.x, p.x);
-    b->max.y = fmax(b->max.y, p.y);
-    b->max.z = fmax(b->max.z, p.z);
 }
 
 bool box3_touch(Box3 a, Box3 b, double slack) {

@@ -167,37 +167,17 @@ Darts split_darts(Finish *f, const Darts *darts) {
 
 /* ---- Striking out what runs both ways ---- */
 
-static int dart_lo(const Dart *d) { return d->a < d->b ? d->a : d->b; }
-
-static int dart_hi(const Dart *d) { return d->a < d->b ? d->b : d->a; }
-
-static int by_dart(const void *pa, const void *pb, const void *with) {
-    const Dart *a = pa, *b = pb;
-
-    (void)with;
-    if (dart_lo(a) != dart_lo(b))
-        return dart_lo(a) - dart_lo(b);
-    if (dart_hi(a) != dart_hi(b))
-        return dart_hi(a) - dart_hi(b);
-    if (a->a != b->a)
-        return a->a - b->a;
-    return a->face - b->face;
+bool same_ends(const Dart *a, const Dart *b) {
+    return (a->a == b->a && a->b == b->b) || (a->a == b->b && a->b == b->a);
 }
 
-int bundle_end(const Darts *d, int first, int *forward) {
-    int i = first;
+/* For a table: the same both ways. */
+uint32_t dart_key(const Dart *d) {
+    uint32_t lo  = (uint32_t)(d->a < d->b ? d->a : d->b);
+    uint32_t hi  = (uint32_t)(d->a < d->b ? d->b : d->a);
+    uint32_t key = lo * 2654435761u ^ hi * 2246822519u;
 
-    *forward = 0;
-    while (i < d->n && dart_lo(&d->at[i]) == dart_lo(&d->at[first])
-            && dart_hi(&d->at[i]) == dart_hi(&d->at[first])) {
-        *forward += d->at[i].a < d->at[i].b;
-        i++;
-    }
-    return i;
-}
-
-void sort_darts(Finish *f, Darts *darts) {
-    list_sort(f->c, darts->at, darts->n, sizeof *darts->at, by_dart, NULL);
+    return key ^ key >> 15;
 }
 
 /* Darts that run both ways, however often, meet in a table by their two
@@ -212,9 +192,7 @@ static Darts strike_out(Finish *f, const Darts *darts) {
     first = NEW_N(f->c, int, slots);   // number + 1; 0: the end
     for (int i = 0; i < darts->n; i++) {
         Dart      d   = darts->at[i];
-        uint32_t  key = (uint32_t)dart_lo(&d) * 2654435761u
-                      ^ (uint32_t)dart_hi(&d) * 2246822519u;
-        int      *at  = &first[(key ^ key >> 15) & (uint32_t)(slots - 1)];
+        int      *at  = &first[dart_key(&d) & (uint32_t)(slots - 1)];
         while (*at && (out.at[*at - 1].a != d.b || out.at[*at - 1].b != d.a))
             at = &next[*at - 1];
         if (*at) {
