@@ -151,11 +151,10 @@ Darts split_darts(Finish *f, const Darts *darts) {
     LIST(Mark) marks = { 0 };
     int   n = 0;
 
-    for (int i = 0; i < darts->n; i++)
-        for (int k = 0; k < 2; k++) {
-            int v = k ? darts->at[i].b : darts->at[i].a;
-            *PUSH(f->c, &marks) = (Mark){ skew(f->p.at[v]), v };
-        }
+    for (int i = 0; i < darts->n; i++) {
+        int v = darts->at[i].a;   // as many darts end at a corner
+        *PUSH(f->c, &marks) = (Mark){ skew(f->p.at[v]), v };
+    }
     list_sort(f->c, marks.at, marks.n, sizeof *marks.at, by_mark, NULL);
     for (int i = 0; i < marks.n; i++)
         if (n == 0 || marks.at[n - 1].v != marks.at[i].v)
@@ -249,12 +248,13 @@ static int first_from(const Darts *d, int corner) {
  * several begin, so that polygons that touch at a corner come apart. */
 static int dart_after(const Finish *f, const Darts *d, const bool *used,
                       int in, double way) {
-    int    corner = d->at[in].b, best = -1;
+    int    corner = d->at[in].b, first = first_from(d, corner), best = -1;
     double most = -INFINITY;
     V2     from = v2_sub(corner_flat(f, corner), corner_flat(f, d->at[in].a));
 
-    for (int i = first_from(d, corner); i < d->n && d->at[i].a == corner;
-            i++) {
+    if (first < d->n && (first + 1 == d->n || d->at[first + 1].a != corner))
+        return used[first] || d->at[first].a != corner ? -1 : first;
+    for (int i = first; i < d->n && d->at[i].a == corner; i++) {
         V2     to = v2_sub(corner_flat(f, d->at[i].b), corner_flat(f, corner));
         double left = way * atan2(v2_cross(from, to), v2_dot(from, to));
         if (!used[i] && left > most) {
