@@ -463,13 +463,43 @@ static Cell sink_wedge(Ctx *c, V2 at, double r, double R, double face,
     return cell;
 }
 
+/* The room of the cone, with the facets of the wedges around it. */
+static Cell sink_room(Ctx *c, V2 at, double r, double R, double face,
+                      double low, int facets, int curve) {
+    int  n = facets, up = face > low;
+    Cell cell = { .box = box3_empty() };
+
+    for (int i = 0; i < 2 * n; i++) {
+        V2 p = v2_add(at, v2_scale(lattice_direction(i % n, n),
+                                   (i < n) == up ? r : R));
+        *PUSH(c, &cell.vert) = v3(p.x, p.y, i < n ? fmin(face, low)
+                                                  : fmax(face, low));
+        box3_add(&cell.box, cell.vert.at[i]);
+    }
+    for (int k = 0; k < n + 2; k++) {
+        CellFace *f = PUSH(c, &cell.face);
+        int       side[4] = { k, (k + 1) % n, n + (k + 1) % n, n + k };
+        V3        v[3];
+        for (int j = 0; j < (k < n ? 4 : n); j++)
+            *PUSH(c, &f->vert) = k < n ? side[j] : k == n ? n - 1 - j
+                                                          : n + j;
+        for (int j = 0; j < 3; j++)
+            v[j] = cell.vert.at[f->vert.at[j]];
+        f->plane.n = v3_unit(v3_cross(v3_sub(v[1], v[0]),
+                                      v3_sub(v[2], v[0])));
+        f->plane.d = v3_dot(f->plane.n, v[0]);
+        f->plane.curve = k < n ? curve : 0;
+    }
+    return cell;
+}
+
 bool blocks_sink(Ctx *c, Blocks *b, Solid *s, V2 at, double r, double R,
                  double face, double low, double end, int facets,
                  int *next_curve) {
     double      z0 = fmin(face, low), z1 = fmax(face, low);
     CornerLoops wide = round_outline(c, at, R, facets, 0), bore;
     double      disk = facets * sin(2 * PI / facets) / 2 * R * R;
-    int         curve;
+    int         curve, waste = b->waste.n;
 
     if (fabs(filled(c, b, &wide.at[0], z0, z1) - disk * (z1 - z0))
             > 1e-7 * disk * (z1 - z0))
@@ -478,6 +508,8 @@ bool blocks_sink(Ctx *c, Blocks *b, Solid *s, V2 at, double r, double R,
     bore  = round_outline(c, at, r, facets, (*next_curve)++);
     blocks_take(c, b, &wide, v2(0, 0), z0 - (face < low),
                 z1 + (face > low));
+    b->waste.n = waste;   // less than what was taken: the room of the cone
+    *PUSH(c, &s->waste) = sink_room(c, at, r, R, face, low, facets, curve);
     blocks_take(c, b, &bore, v2(0, 0), fmin(face, end), fmax(face, end));
     for (int i = 0; i < facets; i++)
         *PUSH(c, &s->cells) = sink_wedge(c, at, r, R, face, low, i, facets,

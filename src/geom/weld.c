@@ -131,10 +131,13 @@ static void split_dart(Finish *f, Dart d, const Mark *marks, int n,
     hi    = fmax(skew(a), skew(b)) + ON_EDGE;
     along = v3_scale(along, 1 / len);
     for (int i = first_mark(marks, n, lo); i < n && marks[i].at <= hi; i++) {
-        V3     to = v3_sub(f->p.at[marks[i].v], a);
+        V3     to = v3_sub(f->p.at[marks[i].v], a), off;
         double at = v3_dot(to, along);
-        if (marks[i].v == d.a || marks[i].v == d.b || at <= 0 || at >= len
-                || v3_len(v3_sub(to, v3_scale(along, at))) > ON_EDGE)
+        if (at <= 0 || at >= len)
+            continue;
+        off = v3_sub(to, v3_scale(along, at));
+        if (v3_dot(off, off) > ON_EDGE * ON_EDGE || marks[i].v == d.a
+                || marks[i].v == d.b)
             continue;
         *PUSH(f->c, &on) = (Mark){ at, marks[i].v };
     }
@@ -147,8 +150,8 @@ static void split_dart(Finish *f, Dart d, const Mark *marks, int n,
 }
 
 Darts split_darts(Finish *f, const Darts *darts) {
-    Darts out = { 0 };
-    LIST(Mark) marks = { 0 };
+    Darts out = { NEW_N(f->c, Dart, darts->n + 8), 0, darts->n + 8 };
+    LIST(Mark) marks = { NEW_N(f->c, Mark, darts->n + 1), 0, darts->n + 1 };
     int   n = 0;
 
     for (int i = 0; i < darts->n; i++) {
