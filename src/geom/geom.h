@@ -251,6 +251,9 @@ typedef struct {
     Wall   *rest, *spare;
 } Blocks;
 
+/* The loops of a shape as corners, flattened as by shape_rings: outlines
+ * counter-clockwise, holes clockwise. Curve numbers as below. */
+CornerLoops shape_outline(Ctx *c, Shape s, double sagitta, int *next_curve);
 /* The convex pieces of a shape, flattened as by shape_rings. Curve numbers
  * are given by this call (*next_curve). */
 CornerLoops shape_convex_parts(Ctx *c, Shape s, double sagitta,

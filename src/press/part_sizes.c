@@ -347,6 +347,8 @@ static void tell_edging(Teller *t, const Feature *f) {
               i % 2 ? edge - w : edge + w, f->width, first);
         first = false;
     }
+    if (first)
+        other(t, f->width);
     noted(t, ALONG_Z, f->side == SIDE_BACK ? 0 : T,
           f->side == SIDE_BACK ? f->drop.real : T - f->drop.real, f->drop,
           true);
