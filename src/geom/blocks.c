@@ -545,6 +545,16 @@ double blocks_take(Ctx *c, Blocks *b, const CornerLoops *parts, V2 by,
     return gone;
 }
 
+void blocks_lift(Ctx *c, Blocks *b, const CornerLoops *parts, double z0,
+                 double z1, Solid *out) {
+    int waste = b->waste.n;
+
+    blocks_take(c, b, parts, v2(0, 0), z0, z1);
+    for (int i = waste; i < b->waste.n; i++)
+        *PUSH(c, &out->cells) = cell_of_prism(c, &b->waste.at[i]);
+    b->waste.n = waste;
+}
+
 void solid_add_blocks(Ctx *c, Solid *s, const Blocks *b) {
     for (int i = 0; i < b->n; i++)
         *PUSH(c, &s->cells) = cell_of_prism(c, &b->at[i]);

@@ -292,9 +292,8 @@ void solid_cut(Ctx *c, Solid *s, Plane keep) {
     for (int i = 0; i < s->cells.n; i++) {
         Cell *cell = &s->cells.at[i], left, off;
         Clip  clip = all_beyond(cell, plane_flip(keep)) ? CLIP_ALL
-                   : cell_part(&work, cell, keep, &left,
-                               s->blank.n ? &off : NULL);
-        if (clip != CLIP_ALL && s->blank.n)
+                   : cell_part(&work, cell, keep, &left, &off);
+        if (clip != CLIP_ALL)
             *PUSH(c, &s->waste) = clip == CLIP_NONE ? *cell
                                 : cell_copy(c, &off);
         if (clip != CLIP_NONE)
@@ -342,8 +341,7 @@ void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n) {
         } else {
             for (int j = 0; j < kept.n; j++)
                 *PUSH(c, &s->cells) = cell_copy(c, &kept.at[j]);
-            if (s->blank.n)
-                *PUSH(c, &s->waste) = cell_copy(c, &gone);
+            *PUSH(c, &s->waste) = cell_copy(c, &gone);
         }
         arena_reset(&work.arena);
     }

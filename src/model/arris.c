@@ -1,16 +1,19 @@
 /* arris -- chamfers and edges rounded over, in the solid.
  *
  * Straight edges of the blank lose what lies beyond a plane. Along an
- * outline (arches, curves, rounded corners) a facet of the wall at a time
- * loses a wedge, and wedges meet at the line that halves the corner:
+ * outline (arches, curves, rounded corners) the wood under the chamfer is
+ * lifted out of the blocks, a facet of the wall at a time, cut, and put
+ * back. Strips meet at the line that halves the corner:
  *
  *         q---------q         top view: the wall runs p to p to p, the
- *        /   wedge  |\        chamfer begins its width inside, at q
+ *        /   strip  |\        chamfer begins its width inside, at q
  *       p-----------p \
- *                    \ wedge
+ *                    \ strip
  *
- * The rival is to let the outline shrink toward the face, slice by slice;
- * but then what is cut into the face would have to be cut into each slice.
+ * The rivals: cutting wedges out of the whole, whose cells have as many
+ * sides as the outline, so that the work grows with their square; and
+ * letting the outline shrink toward the face, slice by slice, into each of
+ * which all other cuts would have to be cut.
  */
 #include "model/model_internal.h"
 
@@ -19,6 +22,7 @@
 #define DEG    (3.14159265358979323846 / 180)
 #define AIR    0.05   // mm that a wedge reaches beyond the wall
 #define ON_CUT 0.03   // mm, a facet to the cut that made it
+#define LONGEST_MITER 4   // of the width, at a sharp inside corner
 #define CORNER 0.09   // sine of the least angle that is a corner
 #define FACING (-0.5) // cosine between walls that look at each other
 
@@ -208,11 +212,124 @@ static void cut_wedge(Build *b, const Part *part, const Feature *f,
     }
 }
 
-/* Straight edges rounded over are curves of their own. */
-static void number_rounds(const Feature *f, Facets *all, int *next_curve) {
-    for (int i = 0; i < all->n && f->kind == FEATURE_ROUND; i++)
-        if (all->at[i].curve == 0)
-            all->at[i].curve = (*next_curve)++;
+/* ---- Strips ---- */
+
+/* Keeps of a convex ring what lies on the near side of an upright plane. */
+static Ring ring_keep(Build *b, const Ring *r, Plane p) {
+    Ring out = { 0 };
+    V2   n   = v2(p.n.x, p.n.y);
+
+    for (int i = 0; i < r->n; i++) {
+        V2     from = r->at[i], to = r->at[(i + 1) % r->n];
+        double h = v2_dot(n, from) - p.d, k = v2_dot(n, to) - p.d;
+        if (h <= 0)
+            *PUSH(b->c, &out) = from;
+        if ((h < 0 && k > 0) || (h > 0 && k < 0))
+            *PUSH(b->c, &out) = v2_add(from, v2_scale(v2_sub(to, from),
+                                                      h / (h - k)));
+    }
+    return out;
+}
+
+/* The strip of a facet in the face, its inner line first. */
+static Ring strip_of(Build *b, const Feature *f, const Facets *all,
+                     const Facet *w) {
+    double by = LONGEST_MITER * f->width.real;
+    V2     a  = v2_sub(w->a, v2_scale(w->along, by));
+    V2     to = v2_add(w->b, v2_scale(w->along, by));
+    V2     in = v2_scale(w->out, -f->width.real);
+    V2     air = v2_scale(w->out, AIR);
+    Ring   r  = { 0 };
+
+    *PUSH(b->c, &r) = v2_add(to, in);
+    *PUSH(b->c, &r) = v2_add(a, in);
+    *PUSH(b->c, &r) = v2_add(a, air);
+    *PUSH(b->c, &r) = v2_add(to, air);
+    r = ring_keep(b, &r, wedge_end(w, &all->at[w->before], -1));
+    return ring_keep(b, &r, wedge_end(w, &all->at[w->after], 1));
+}
+
+/* Has a side of one convex ring all of the other beyond it? */
+static bool side_parts(const Ring *p, const Ring *q) {
+    for (int i = 0; i < p->n; i++) {
+        V2  from = p->at[i], by = v2_sub(p->at[(i + 1) % p->n], from);
+        int k = 0;
+        while (k < q->n && v2_cross(by, v2_sub(q->at[k], from))
+                               <= 1e-6 * v2_len(by))
+            k++;
+        if (k == q->n)
+            return true;
+    }
+    return false;
+}
+
+typedef struct {
+    Facets all;
+    Ring  *strip;   // of each facet
+    Box2  *box;
+    double z0, z1;
+} Strips;
+
+static Strips strips_along(Build *b, const Part *part, const Feature *f,
+                           int *next_curve) {
+    double t = part->thickness.real;
+    double down = f->kind == FEATURE_ROUND ? f->width.real : f->drop.real;
+    bool   back = f->side == SIDE_BACK;
+    Strips s = { .all = walls_along(b, part, f, next_curve),
+                 .z0 = back ? -1 : t - down, .z1 = back ? down : t + 1 };
+
+    s.strip = NEW_N(b->c, Ring, s.all.n + 1);
+    s.box   = NEW_N(b->c, Box2, s.all.n + 1);
+    for (int i = 0; i < s.all.n; i++) {
+        Facet *w = &s.all.at[i];
+        if (f->kind == FEATURE_ROUND && w->curve == 0)
+            w->curve = (*next_curve)++;   // straight edges, each its own
+        s.box[i] = box2_empty();
+        if (!w->on)
+            continue;
+        s.strip[i] = strip_of(b, f, &s.all, w);
+        for (int k = 0; k < s.strip[i].n; k++)
+            box2_add(&s.box[i], s.strip[i].at[k]);
+    }
+    return s;
+}
+
+static bool strips_overlap(const Strips *s, int i, int k) {
+    const Box2 *p = &s->box[i], *q = &s->box[k];
+
+    return i != k && p->min.x < q->max.x && q->min.x < p->max.x
+        && p->min.y < q->max.y && q->min.y < p->max.y
+        && !side_parts(&s->strip[i], &s->strip[k])
+        && !side_parts(&s->strip[k], &s->strip[i]);
+}
+
+/* Beyond the corner of short walls strips may overlap; there each takes
+ * what it can from the others. */
+static void cut_strip(Build *b, const Part *part, const Feature *f,
+                      const Strips *s, int i, Blocks *blocks, Solid *out) {
+    const Facet *w = &s->all.at[i];
+    CornerLoops  loops = { 0 };
+    Corners     *l = PUSH(b->c, &loops);
+    Solid        wood = { 0 };
+    Plane        wall = upright_plane(w->out, w->d), *planes;
+    int          n;
+
+    wall.curve = w->curve;
+    for (int k = 0; k < s->strip[i].n; k++)
+        *PUSH(b->c, l) = (Corner){ s->strip[i].at[k], 0 };
+    if (l->n < 3)
+        return;
+    blocks_lift(b->c, blocks, &loops, s->z0, s->z1, &wood);
+    n = edge_planes(b, part, f, wall, &planes);
+    for (int k = 0; k < n; k++)
+        solid_cut(b->c, &wood, planes[k]);
+    for (int k = 0; k < s->all.n; k++)
+        if (strips_overlap(s, i, k))
+            cut_wedge(b, part, f, &wood, &s->all, &s->all.at[k]);
+    for (int k = 0; k < wood.cells.n; k++)
+        *PUSH(b->c, &out->cells) = wood.cells.at[k];
+    for (int k = 0; k < wood.waste.n; k++)
+        *PUSH(b->c, &out->waste) = wood.waste.at[k];
 }
 
 bool follows_outline(const Feature *f) {
@@ -221,14 +338,32 @@ bool follows_outline(const Feature *f) {
             || f->on[ARRIS_CUTOUT]);
 }
 
-static void cut_along(Build *b, const Part *part, const Feature *f,
-                      Solid *solid, int *next_curve) {
-    Facets all = walls_along(b, part, f, next_curve);
+/* What an earlier feature has lifted and put back is cut in space. */
+static void cut_lifted(Build *b, const Part *part, const Feature *f,
+                       const Strips *s, Solid *lifted) {
+    bool meets = false;
 
-    number_rounds(f, &all, next_curve);
-    for (int i = 0; i < all.n; i++)
-        if (all.at[i].on)
-            cut_wedge(b, part, f, solid, &all, &all.at[i]);
+    for (int i = 0; i < lifted->cells.n; i++)
+        meets |= lifted->cells.at[i].box.min.z < s->z1
+              && lifted->cells.at[i].box.max.z > s->z0;
+    for (int i = 0; i < s->all.n && meets; i++)
+        if (s->all.at[i].on)
+            cut_wedge(b, part, f, lifted, &s->all, &s->all.at[i]);
+}
+
+void lift_arrises(Build *b, const Part *part, Blocks *blocks, Solid *solid,
+                  int *next_curve) {
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        Strips         s;
+        if (!follows_outline(f))
+            continue;
+        s = strips_along(b, part, f, next_curve);
+        cut_lifted(b, part, f, &s, solid);
+        for (int k = 0; k < s.all.n; k++)
+            if (s.all.at[k].on)
+                cut_strip(b, part, f, &s, k, blocks, solid);
+    }
 }
 
 void cut_arrises(Build *b, const Part *part, Solid *solid, int *next_curve) {
@@ -246,8 +381,6 @@ void cut_arrises(Build *b, const Part *part, Solid *solid, int *next_curve) {
             for (int j = 0; j < n; j++)
                 solid_cut(b->c, solid, planes[j]);
         }
-        if (follows_outline(f))
-            cut_along(b, part, f, solid, next_curve);
     }
 }
 

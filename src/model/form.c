@@ -161,6 +161,7 @@ static bool **work_faces(Build *b, const Part *part, Solid *solid,
         if (f->shape.loops.n && !leans(f) && !is_sunk(f))
             take_feature(b, part, f, &blocks, next_curve);
     }
+    lift_arrises(b, part, &blocks, solid, next_curve);
     for (int i = 0; i < n; i++) {
         const Feature *f = &part->features.at[i];
         if (!is_sunk(f))

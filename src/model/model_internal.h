@@ -141,6 +141,10 @@ void add_mirrored(Build *b, const Node *n, const Part *part,
 /* arris.c: chamfers and edges rounded over, in the solid. */
 /* Reports those along an outline that do not fit, and leaves them out. */
 void check_arrises(Build *b, Part *part);
+/* Those along an outline, while the part is blocks; and those along
+ * straight edges. */
+void lift_arrises(Build *b, const Part *part, Blocks *blocks, Solid *solid,
+                  int *next_curve);
 void cut_arrises(Build *b, const Part *part, Solid *solid, int *next_curve);
 
 /* form.c */
