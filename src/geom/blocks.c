@@ -545,14 +545,37 @@ double blocks_take(Ctx *c, Blocks *b, const CornerLoops *parts, V2 by,
     return gone;
 }
 
-void blocks_lift(Ctx *c, Blocks *b, const CornerLoops *parts, double z0,
-                 double z1, Solid *out) {
-    int waste = b->waste.n;
+static Upright upright_of(Ctx *c, const Corners *l, double z0, double z1) {
+    return upright(c, walls_of(c, l, v2(0, 0)), l->n, z0, z1);
+}
 
-    blocks_take(c, b, parts, v2(0, 0), z0, z1);
-    for (int i = waste; i < b->waste.n; i++)
+void blocks_lift(Ctx *c, Blocks *b, const Corners *exact,
+                 const Corners *wide, double z0, double z1, Solid *out) {
+    int         waste = b->waste.n;
+    Upright     whole = upright_of(c, exact, z0, z1);
+    double      all   = block_area(whole.p, whole.n) * (z1 - z0);
+    CornerLoops take  = { 0 };
+    bool        wood  = all > 0 && fabs(filled(c, b, exact, z0, z1) - all)
+                                       <= 1e-7 * all;
+
+    *PUSH(c, &take) = *wide;
+    blocks_take(c, b, &take, v2(0, 0), z0, z1);
+    if (wood)
+        *PUSH(c, &out->cells) = cell_of_prism(c, &whole);
+    for (int i = waste; i < b->waste.n && !wood; i++)
         *PUSH(c, &out->cells) = cell_of_prism(c, &b->waste.at[i]);
     b->waste.n = waste;
+}
+
+void blocks_level(Ctx *c, Blocks *b, Box2 box, double z) {
+    for (int i = 0, n = b->n; i < n; i++) {
+        Upright low = b->at[i];
+        if (z - low.z0 <= SAME_LEVEL || low.z1 - z <= SAME_LEVEL
+                || !box2_meet(low.box, box))
+            continue;
+        add_block(c, b, low.p, low.n, z, low.z1);
+        b->at[i].z1 = z;
+    }
 }
 
 void solid_add_blocks(Ctx *c, Solid *s, const Blocks *b) {

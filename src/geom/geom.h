@@ -264,10 +264,13 @@ Blocks blocks_of(Ctx *c, Shape s, double z0, double z1, double sagitta,
  * volume that is gone. */
 double blocks_take(Ctx *c, Blocks *b, const CornerLoops *parts, V2 by,
                    double z0, double z1);
-/* The same, but what is taken becomes cells of `out`, to be cut and put
- * back. */
-void   blocks_lift(Ctx *c, Blocks *b, const CornerLoops *parts, double z0,
-                   double z1, Solid *out);
+/* Takes a convex outline away as cells of `out`, to be cut and put back:
+ * one prism over `exact` if that is all wood, else what there is inside of
+ * `wide`, which may reach a little beyond the wood. */
+void   blocks_lift(Ctx *c, Blocks *b, const Corners *exact,
+                   const Corners *wide, double z0, double z1, Solid *out);
+/* Parts the blocks that meet the box at the height z. */
+void   blocks_level(Ctx *c, Blocks *b, Box2 box, double z);
 /* A circle of so many facets, on the lattice of angles. */
 CornerLoops round_outline(Ctx *c, V2 at, double r, int facets, int curve);
 /* The facets in a whole circle: a multiple of 4, at least 16. */

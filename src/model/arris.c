@@ -231,14 +231,15 @@ static Ring ring_keep(Build *b, const Ring *r, Plane p) {
     return out;
 }
 
-/* The strip of a facet in the face, its inner line first. */
+/* The strip of a facet in the face, its inner line first, that reaches a
+ * little into the air. */
 static Ring strip_of(Build *b, const Feature *f, const Facets *all,
-                     const Facet *w) {
+                     const Facet *w, double beyond) {
     double by = LONGEST_MITER * f->width.real;
     V2     a  = v2_sub(w->a, v2_scale(w->along, by));
     V2     to = v2_add(w->b, v2_scale(w->along, by));
     V2     in = v2_scale(w->out, -f->width.real);
-    V2     air = v2_scale(w->out, AIR);
+    V2     air = v2_scale(w->out, beyond);
     Ring   r  = { 0 };
 
     *PUSH(b->c, &r) = v2_add(to, in);
@@ -265,7 +266,7 @@ static bool side_parts(const Ring *p, const Ring *q) {
 
 typedef struct {
     Facets all;
-    Ring  *strip;   // of each facet
+    Ring  *strip, *wide;   // of each facet; a little wider
     Box2  *box;
     double z0, z1;
 } Strips;
@@ -276,9 +277,10 @@ static Strips strips_along(Build *b, const Part *part, const Feature *f,
     double down = f->kind == FEATURE_ROUND ? f->width.real : f->drop.real;
     bool   back = f->side == SIDE_BACK;
     Strips s = { .all = walls_along(b, part, f, next_curve),
-                 .z0 = back ? -1 : t - down, .z1 = back ? down : t + 1 };
+                 .z0 = back ? 0 : t - down, .z1 = back ? down : t };
 
     s.strip = NEW_N(b->c, Ring, s.all.n + 1);
+    s.wide  = NEW_N(b->c, Ring, s.all.n + 1);
     s.box   = NEW_N(b->c, Box2, s.all.n + 1);
     for (int i = 0; i < s.all.n; i++) {
         Facet *w = &s.all.at[i];
@@ -287,7 +289,8 @@ static Strips strips_along(Build *b, const Part *part, const Feature *f,
         s.box[i] = box2_empty();
         if (!w->on)
             continue;
-        s.strip[i] = strip_of(b, f, &s.all, w);
+        s.strip[i] = strip_of(b, f, &s.all, w, 0);
+        s.wide[i]  = strip_of(b, f, &s.all, w, AIR);
         for (int k = 0; k < s.strip[i].n; k++)
             box2_add(&s.box[i], s.strip[i].at[k]);
     }
@@ -303,23 +306,29 @@ static bool strips_overlap(const Strips *s, int i, int k) {
         && !side_parts(&s->strip[k], &s->strip[i]);
 }
 
+static Corners corners_of(Build *b, const Ring *r) {
+    Corners out = { 0 };
+
+    for (int i = 0; i < r->n; i++)
+        *PUSH(b->c, &out) = (Corner){ r->at[i], 0 };
+    return out;
+}
+
 /* Beyond the corner of short walls strips may overlap; there each takes
  * what it can from the others. */
 static void cut_strip(Build *b, const Part *part, const Feature *f,
                       const Strips *s, int i, Blocks *blocks, Solid *out) {
     const Facet *w = &s->all.at[i];
-    CornerLoops  loops = { 0 };
-    Corners     *l = PUSH(b->c, &loops);
+    Corners      exact = corners_of(b, &s->strip[i]);
+    Corners      wide  = corners_of(b, &s->wide[i]);
     Solid        wood = { 0 };
     Plane        wall = upright_plane(w->out, w->d), *planes;
     int          n;
 
     wall.curve = w->curve;
-    for (int k = 0; k < s->strip[i].n; k++)
-        *PUSH(b->c, l) = (Corner){ s->strip[i].at[k], 0 };
-    if (l->n < 3)
+    if (exact.n < 3)
         return;
-    blocks_lift(b->c, blocks, &loops, s->z0, s->z1, &wood);
+    blocks_lift(b->c, blocks, &exact, &wide, s->z0, s->z1, &wood);
     n = edge_planes(b, part, f, wall, &planes);
     for (int k = 0; k < n; k++)
         solid_cut(b->c, &wood, planes[k]);
@@ -360,6 +369,10 @@ void lift_arrises(Build *b, const Part *part, Blocks *blocks, Solid *solid,
             continue;
         s = strips_along(b, part, f, next_curve);
         cut_lifted(b, part, f, &s, solid);
+        for (int k = 0; k < s.all.n; k++)
+            if (s.all.at[k].on)
+                blocks_level(b->c, blocks, s.box[k],
+                             f->side == SIDE_BACK ? s.z1 : s.z0);
         for (int k = 0; k < s.all.n; k++)
             if (s.all.at[k].on)
                 cut_strip(b, part, f, &s, k, blocks, solid);
