@@ -285,24 +285,34 @@ static bool all_beyond(const Cell *cell, Plane p) {
     return true;
 }
 
-void solid_cut(Ctx *c, Solid *s, Plane keep) {
-    int n    = 0;
-    Ctx work = scratch_for(c);
+static void cut_cells(Ctx *c, Ctx *work, Solid *s, Plane keep) {
+    int n = 0;
 
     for (int i = 0; i < s->cells.n; i++) {
         Cell *cell = &s->cells.at[i], left, off;
         Clip  clip = all_beyond(cell, plane_flip(keep)) ? CLIP_ALL
-                   : cell_part(&work, cell, keep, &left, &off);
+                   : cell_part(work, cell, keep, &left, &off);
         if (clip != CLIP_ALL)
             *PUSH(c, &s->waste) = clip == CLIP_NONE ? *cell
                                 : cell_copy(c, &off);
         if (clip != CLIP_NONE)
             s->cells.at[n++] = clip == CLIP_ALL ? *cell
                              : cell_copy(c, &left);
-        arena_reset(&work.arena);
+        arena_reset(&work->arena);
     }
-    ctx_free(&work);
     s->cells.n = n;
+}
+
+void solid_cuts(Ctx *c, Solid *s, const Plane *keep, int n) {
+    Ctx work = scratch_for(c);
+
+    for (int i = 0; i < n; i++)
+        cut_cells(c, &work, s, keep[i]);
+    ctx_free(&work);
+}
+
+void solid_cut(Ctx *c, Solid *s, Plane keep) {
+    solid_cuts(c, s, &keep, 1);
 }
 
 typedef LIST(Cell) Cells;

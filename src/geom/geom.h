@@ -293,6 +293,7 @@ void solid_add_slab(Ctx *c, Solid *s, const Slab *slab, double sagitta,
                     int *next_curve);
 /* Keeps what lies inside the half-space. */
 void solid_cut(Ctx *c, Solid *s, Plane keep);
+void solid_cuts(Ctx *c, Solid *s, const Plane *keep, int n);
 /* Takes away the convex tool bounded by the planes. */
 void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n);
 /* Parts cells at the upright sides of a box around a tool, so that the

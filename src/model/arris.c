@@ -330,8 +330,7 @@ static void cut_strip(Build *b, const Part *part, const Feature *f,
         return;
     blocks_lift(b->c, blocks, &exact, &wide, s->z0, s->z1, &wood);
     n = edge_planes(b, part, f, wall, &planes);
-    for (int k = 0; k < n; k++)
-        solid_cut(b->c, &wood, planes[k]);
+    solid_cuts(b->c, &wood, planes, n);
     for (int k = 0; k < s->all.n; k++)
         if (strips_overlap(s, i, k))
             cut_wedge(b, part, f, &wood, &s->all, &s->all.at[k]);
@@ -391,8 +390,7 @@ void cut_arrises(Build *b, const Part *part, Solid *solid, int *next_curve) {
             if (f->kind == FEATURE_ROUND)
                 wall.curve = (*next_curve)++;
             n = edge_planes(b, part, f, wall, &planes);
-            for (int j = 0; j < n; j++)
-                solid_cut(b->c, solid, planes[j]);
+            solid_cuts(b->c, solid, planes, n);
         }
     }
 }
@@ -485,33 +483,48 @@ static Rings inner_lines(Build *b, const Feature *f, const Facets *all) {
 
 /* ---- Does it fit? ---- */
 
-/* Between two walls that both lose their arris more must be left than is
- * taken. */
-static bool necks_are_wide(Build *b, const Feature *f, const Facets *all) {
-    double w = f->width.real;
+/* Is what two walls that face each other lose more than there is between
+ * them? `mid`: as far inside the first as it loses. */
+static bool is_narrow(const Facet *p, const Facet *q, V2 mid, double width) {
+    double left = distance(mid, q->a, q->b);
+    bool   wood = v2_dot(q->out, mid) < q->d;   // before q, not beyond it
 
+    return q->on && v2_dot(p->out, q->out) <= FACING
+        && left <= width - (wood ? SAGITTA_MM : 0);
+}
+
+/* Corners of facets lie on the true curve. */
+static double apart(const Facet *p, const Facet *q) {
+    if (p->curve && q->curve)
+        return fmin(v2_len(v2_sub(p->a, q->a)), v2_len(v2_sub(p->a, q->b)));
+    return distance(p->a, q->a, q->b);
+}
+
+static void report_narrow(Build *b, const Feature *f, const Facet *p,
+                          const Facet *q) {
+
+    report(b->c, f->loc, FEATURE_BAD,
+           "two edges with a %s of %.*s are only %.*s apart near %.*s, "
+           "%.*s", feature_name(f), STR_ARG(size_text(b, f->width)),
+           STR_ARG(mm_text(b, apart(p, q))), STR_ARG(mm_text(b, p->a.x)),
+           STR_ARG(mm_text(b, p->a.y)));
+    hint(b->c, "it takes less than half of the wood between them");
+}
+
+static bool necks_are_wide(Build *b, const Feature *f, const Facets *all) {
     for (int i = 0; i < all->n; i++) {
-        const Facet *p = &all->at[i];
-        V2     mid = v2_sub(v2_scale(v2_add(p->a, p->b), 0.5),
-                            v2_scale(p->out, w));
+        const Facet *p = &all->at[i], *found = NULL;
+        V2 mid = v2_sub(v2_scale(v2_add(p->a, p->b), 0.5),
+                        v2_scale(p->out, f->width.real));
         for (int k = 0; k < all->n && p->on; k++) {
             const Facet *q = &all->at[k];
-            double      left;
-            if (!q->on || v2_dot(p->out, q->out) > FACING)
-                continue;
-            left = distance(mid, q->a, q->b);
-            if (v2_dot(q->out, mid) < q->d && left > w - SAGITTA_MM)
-                continue;
-            if (v2_dot(q->out, mid) >= q->d && left > w)
-                continue;   // far away, across the air
-            report(b->c, f->loc, FEATURE_BAD,
-                   "two edges with a %s of %.*s are only %.*s apart near "
-                   "%.*s, %.*s", feature_name(f),
-                   STR_ARG(size_text(b, f->width)),
-                   STR_ARG(mm_text(b, distance(v2_add(mid, v2_scale(p->out,
-                                               w)), q->a, q->b))),
-                   STR_ARG(mm_text(b, p->a.x)), STR_ARG(mm_text(b, p->a.y)));
-            hint(b->c, "it takes less than half of the wood between them");
+            if (is_narrow(p, q, mid, f->width.real)
+                && (!found || v2_dot(p->out, q->out)
+                                  < v2_dot(p->out, found->out)))
+                found = q;
+        }
+        if (found) {
+            report_narrow(b, f, p, found);
             return false;
         }
     }
