@@ -496,7 +496,7 @@ static bool is_narrow(const Facet *p, const Facet *q, V2 mid, double width) {
 /* Corners of facets lie on the true curve. */
 static double apart(const Facet *p, const Facet *q) {
     if (p->curve && q->curve)
-        return fmin(v2_len(v2_sub(p->a, q->a)), v2_len(v2_sub(p->a, q->b)));
+        return fmax(v2_len(v2_sub(p->a, q->a)), v2_len(v2_sub(p->a, q->b)));
     return distance(p->a, q->a, q->b);
 }
 
