@@ -12,7 +12,7 @@
 
 #define ONE_NORMAL  1e-7   // between unit normals
 #define ONE_OFFSET  1e-5   // mm, between planes
-#define LEAST_FACE  1e-6   // mm^2
+#define LEAST_FACE  1e-9   // mm^2
 #define FARTHEST    1e9    // mm
 
 /* ---- Faces of cells, in groups of one plane ---- */

@@ -16,7 +16,7 @@
 
 #include <math.h>
 
-#define LEAST_AREA  1e-6   // mm^2
+#define LEAST_AREA  1e-9   // mm^2
 
 /* ---- Corners ---- */
 

@@ -24,6 +24,8 @@
 #define ON_CUT 0.03   // mm, a facet to the cut that made it
 #define LONGEST_MITER 4   // of the width, at a sharp inside corner
 #define CORNER 0.09   // sine of the least angle that is a corner
+#define OFF_GRID 3e-4 // mm, of the outline where cuts cross
+#define ALIKE  1e-6   // of the cosine between a wall and its outline
 #define FACING (-0.5) // cosine between walls that look at each other
 
 /* ---- Planes of one edge ---- */
@@ -139,10 +141,59 @@ static double loop_area(const Corners *l) {
     return sum / 2;
 }
 
+/* Where cuts cross, the outline is rounded to a grid; the blocks have the
+ * wall as it is. */
+static void find_wall(Facet *w, const Blocks *blocks) {
+    V2     mid  = v2_scale(v2_add(w->a, w->b), 0.5), n = w->out;
+    double best = 1 - ALIKE, d = w->d;
+
+    for (int i = 0; i < blocks->n; i++) {
+        const Upright *u = &blocks->at[i];
+        if (mid.x < u->box.min.x - OFF_GRID || mid.x > u->box.max.x + OFF_GRID
+                || mid.y < u->box.min.y - OFF_GRID
+                || mid.y > u->box.max.y + OFF_GRID)
+            continue;
+        for (int k = 0; k < u->n; k++) {
+            const Wall *p = &u->p[k];
+            double      alike = v2_dot(p->n, w->out);
+            if (alike < best || fabs(v2_dot(p->n, mid) - p->d) > OFF_GRID)
+                continue;
+            best = alike;
+            n = p->n, d = p->d;
+        }
+    }
+    w->out   = n;
+    w->d     = d;
+    w->along = v2(-n.y, n.x);
+}
+
+/* Where two lines meet that run inside of two walls. */
+static V2 inner_corner(const Facet *p, double by_p, const Facet *q,
+                       double by_q) {
+    double dp = p->d - by_p, dq = q->d - by_q;
+    double det = v2_cross(p->out, q->out);
+
+    if (fabs(det) < 1e-6)
+        return v2_sub(p->b, v2_scale(p->out, by_p));
+    return v2((dp * q->out.y - dq * p->out.y) / det,
+              (p->out.x * dq - q->out.x * dp) / det);
+}
+
+static void find_walls(Facets *all, const Blocks *blocks) {
+    for (int i = 0; i < all->n; i++)
+        find_wall(&all->at[i], blocks);
+    for (int i = 0; i < all->n; i++) {
+        Facet *w = &all->at[i], *after = &all->at[w->after];
+        V2     p = inner_corner(w, 0, after, 0);
+        if (v2_len(v2_sub(p, w->b)) < 10 * OFF_GRID)
+            w->b = after->a = p;
+    }
+}
+
 /* The walls of the part's outline on the side that the feature is cut
  * into. Curve numbers are given by this call. */
 static Facets walls_along(Build *b, const Part *part, const Feature *f,
-                         int *next_curve) {
+                          int *next_curve) {
     double      z    = f->side == SIDE_BACK ? 0 : part->thickness.real;
     CornerLoops all  = shape_outline(b->c, part_outline(b, part, z),
                                      SAGITTA_MM, next_curve);
@@ -272,13 +323,14 @@ typedef struct {
 } Strips;
 
 static Strips strips_along(Build *b, const Part *part, const Feature *f,
-                           int *next_curve) {
+                           const Blocks *blocks, int *next_curve) {
     double t = part->thickness.real;
     double down = f->kind == FEATURE_ROUND ? f->width.real : f->drop.real;
     bool   back = f->side == SIDE_BACK;
     Strips s = { .all = walls_along(b, part, f, next_curve),
                  .z0 = back ? 0 : t - down, .z1 = back ? down : t };
 
+    find_walls(&s.all, blocks);
     s.strip = NEW_N(b->c, Ring, s.all.n + 1);
     s.wide  = NEW_N(b->c, Ring, s.all.n + 1);
     s.box   = NEW_N(b->c, Box2, s.all.n + 1);
@@ -366,7 +418,7 @@ void lift_arrises(Build *b, const Part *part, Blocks *blocks, Solid *solid,
         Strips         s;
         if (!follows_outline(f))
             continue;
-        s = strips_along(b, part, f, next_curve);
+        s = strips_along(b, part, f, blocks, next_curve);
         cut_lifted(b, part, f, &s, solid);
         for (int k = 0; k < s.all.n; k++)
             if (s.all.at[k].on)
@@ -399,18 +451,6 @@ void cut_arrises(Build *b, const Part *part, Solid *solid, int *next_curve) {
 
 /* Walls in a row that lose their arris. */
 typedef struct { LIST(int) wall; bool closed; } Run;
-
-/* Where two lines meet that run inside of two walls. */
-static V2 inner_corner(const Facet *p, double by_p, const Facet *q,
-                       double by_q) {
-    double dp = p->d - by_p, dq = q->d - by_q;
-    double det = v2_cross(p->out, q->out);
-
-    if (fabs(det) < 1e-6)
-        return v2_sub(p->b, v2_scale(p->out, by_p));
-    return v2((dp * q->out.y - dq * p->out.y) / det,
-              (p->out.x * dq - q->out.x * dp) / det);
-}
 
 static V2 run_end(const Facets *all, const Facet *w, double width, int way) {
     const Facet *next = &all->at[way > 0 ? w->after : w->before];
@@ -511,6 +551,25 @@ static void report_narrow(Build *b, const Feature *f, const Facet *p,
     hint(b->c, "it takes less than half of the wood between them");
 }
 
+/* Sides of a corner with less than a right angle take from each other near
+ * it; no neck is there. `p` comes before `q`. */
+static bool share_corner(const Facets *all, int p, int q, double width) {
+    double way = 0;
+    bool   sharp = false;
+
+    for (int i = p; i != q && way < 6 * width; i = all->at[i].after) {
+        const Facet *w = &all->at[i], *after = &all->at[w->after];
+        if (!after->on)
+            return false;
+        if (i != p)
+            way += v2_len(v2_sub(w->b, w->a));
+        sharp |= v2_dot(w->along, after->along) < 0;
+        if (w->after == q)
+            return sharp;
+    }
+    return false;
+}
+
 static bool necks_are_wide(Build *b, const Feature *f, const Facets *all) {
     for (int i = 0; i < all->n; i++) {
         const Facet *p = &all->at[i], *found = NULL;
@@ -519,6 +578,8 @@ static bool necks_are_wide(Build *b, const Feature *f, const Facets *all) {
         for (int k = 0; k < all->n && p->on; k++) {
             const Facet *q = &all->at[k];
             if (is_narrow(p, q, mid, f->width.real)
+                && !share_corner(all, i, k, f->width.real)
+                && !share_corner(all, k, i, f->width.real)
                 && (!found || v2_dot(p->out, q->out)
                                   < v2_dot(p->out, found->out)))
                 found = q;

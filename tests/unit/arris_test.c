@@ -198,6 +198,62 @@ static void both_faces_may_lose_all_of_the_wall(void **state) {
                 2 * PI_ * R * t * SAGITTA);
 }
 
+/* ---- Any part ---- */
+
+static void random_part(uint64_t *dice, const char *cut, char *out,
+                        size_t size) {
+    double v[7];
+
+    for (int i = 0; i < 7; i++) {
+        *dice = *dice * 6364136223846793005u + 1442695040888963407u;
+        v[i]  = (double)(*dice >> 11) / 9007199254740992.0;
+    }
+    snprintf(out, size,
+        "%s'features': [{'arch': {'center': '%.3fin', 'width': '%.3fin',"
+        "'spring': '%.3fin', 'rise': '0.5in'}}, {'cutout': {'outline': [{"
+        "'start': ['3in', '5in']}, {'line to': ['%.3fin', '5in']}, {'arc"
+        " to': ['3in', '6.5in'], 'rise': '%.3fin'}]}}, {'hole': {'at':"
+        "['1.2in', '4in'], 'diameter': '1in'}}, {'dado': {'at': '%.3fin',"
+        "'width': '1/2in', 'depth': '1/4in'}}, %s]",
+        v[0] < 0.4 ? DISC ", " : v[0] < 0.7 ? ROUNDED ", " : "",
+        3.5 + v[1], 2 + v[2], 0.5 + v[3] / 2, 4 + v[4], -0.1 - 0.4 * v[5],
+        2 + 3 * v[6], cut);
+}
+
+/* Arrises of all kinds on random parts: closed, and the faces tell the
+ * volume that the cells have (the divergence theorem). */
+static void random_arrises_close(void **state) {
+    static const char *const arris[] = {
+        "{'chamfer': {'edges': ['outline', 'cutout'], 'width': '%.3fin'}}",
+        "{'round over': {'edges': ['arch', 'cutout'], 'radius': '%.3fin',"
+        "'into': 'back'}}",
+        "{'chamfer': {'edges': ['arch'], 'width': '%.3fin'}},"
+        "{'round over': {'edges': ['outline'], 'radius': '1/8in', 'into':"
+        "'back'}}",
+    };
+    uint64_t dice = 11;
+
+    (void)state;
+    for (int i = 0; i < 60; i++) {
+        char        text[3000], cut[400];
+        Ctx         c;
+        const Part *p;
+        double      faces = 0;
+        ctx_init(&c, &real_files);
+        snprintf(cut, sizeof cut, arris[i % 3], 0.05 + 0.004 * i);
+        random_part(&dice, cut, text, sizeof text);
+        p = board(&c, text);
+        if (!p || c.errors)
+            fail_msg("%d: %.*s", i, STR_ARG(diags_text(&c)));
+        for (int k = 0; k < p->solid->faces.n; k++)
+            faces += p->solid->faces.at[k].plane.d
+                   * p->solid->faces.at[k].area / 3;
+        assert_true(p->solid->closed);
+        assert_near(faces, p->solid->volume, 1e-7 * faces);
+        ctx_free(&c);
+    }
+}
+
 /* ---- What does not fit ---- */
 
 static void what_does_not_fit_is_told(void **state) {
@@ -234,6 +290,7 @@ int main(void) {
         TEST(the_outline_of_a_rectangle_is_its_four_edges),
         TEST(slices_make_the_volume),
         TEST(both_faces_may_lose_all_of_the_wall),
+        TEST(random_arrises_close),
         TEST(what_does_not_fit_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
