@@ -24,8 +24,6 @@
 #define ON_CUT 0.03   // mm, a facet to the cut that made it
 #define LONGEST_MITER 4   // of the width, at a sharp inside corner
 #define CORNER 0.09   // sine of the least angle that is a corner
-#define OFF_GRID 3e-4 // mm, of the outline where cuts cross
-#define ALIKE  1e-6   // of the cosine between a wall and its outline
 #define FACING (-0.5) // cosine between walls that look at each other
 
 /* ---- Planes of one edge ---- */
@@ -139,55 +137,6 @@ static double loop_area(const Corners *l) {
     for (int i = 0; i < l->n; i++)
         sum += v2_cross(l->at[i].p, l->at[(i + 1) % l->n].p);
     return sum / 2;
-}
-
-/* Where cuts cross, the outline is rounded to a grid; the blocks have the
- * wall as it is. */
-static void find_wall(Facet *w, const Blocks *blocks) {
-    V2     mid  = v2_scale(v2_add(w->a, w->b), 0.5), n = w->out;
-    double best = 1 - ALIKE, d = w->d;
-
-    for (int i = 0; i < blocks->n; i++) {
-        const Upright *u = &blocks->at[i];
-        if (mid.x < u->box.min.x - OFF_GRID || mid.x > u->box.max.x + OFF_GRID
-                || mid.y < u->box.min.y - OFF_GRID
-                || mid.y > u->box.max.y + OFF_GRID)
-            continue;
-        for (int k = 0; k < u->n; k++) {
-            const Wall *p = &u->p[k];
-            double      alike = v2_dot(p->n, w->out);
-            if (alike < best || fabs(v2_dot(p->n, mid) - p->d) > OFF_GRID)
-                continue;
-            best = alike;
-            n = p->n, d = p->d;
-        }
-    }
-    w->out   = n;
-    w->d     = d;
-    w->along = v2(-n.y, n.x);
-}
-
-/* Where two lines meet that run inside of two walls. */
-static V2 inner_corner(const Facet *p, double by_p, const Facet *q,
-                       double by_q) {
-    double dp = p->d - by_p, dq = q->d - by_q;
-    double det = v2_cross(p->out, q->out);
-
-    if (fabs(det) < 1e-6)
-        return v2_sub(p->b, v2_scale(p->out, by_p));
-    return v2((dp * q->out.y - dq * p->out.y) / det,
-              (p->out.x * dq - q->out.x * dp) / det);
-}
-
-static void find_walls(Facets *all, const Blocks *blocks) {
-    for (int i = 0; i < all->n; i++)
-        find_wall(&all->at[i], blocks);
-    for (int i = 0; i < all->n; i++) {
-        Facet *w = &all->at[i], *after = &all->at[w->after];
-        V2     p = inner_corner(w, 0, after, 0);
-        if (v2_len(v2_sub(p, w->b)) < 10 * OFF_GRID)
-            w->b = after->a = p;
-    }
 }
 
 /* The walls of the part's outline on the side that the feature is cut
@@ -323,14 +272,13 @@ typedef struct {
 } Strips;
 
 static Strips strips_along(Build *b, const Part *part, const Feature *f,
-                           const Blocks *blocks, int *next_curve) {
+                           int *next_curve) {
     double t = part->thickness.real;
     double down = f->kind == FEATURE_ROUND ? f->width.real : f->drop.real;
     bool   back = f->side == SIDE_BACK;
     Strips s = { .all = walls_along(b, part, f, next_curve),
                  .z0 = back ? 0 : t - down, .z1 = back ? down : t };
 
-    find_walls(&s.all, blocks);
     s.strip = NEW_N(b->c, Ring, s.all.n + 1);
     s.wide  = NEW_N(b->c, Ring, s.all.n + 1);
     s.box   = NEW_N(b->c, Box2, s.all.n + 1);
@@ -418,7 +366,7 @@ void lift_arrises(Build *b, const Part *part, Blocks *blocks, Solid *solid,
         Strips         s;
         if (!follows_outline(f))
             continue;
-        s = strips_along(b, part, f, blocks, next_curve);
+        s = strips_along(b, part, f, next_curve);
         cut_lifted(b, part, f, &s, solid);
         for (int k = 0; k < s.all.n; k++)
             if (s.all.at[k].on)
@@ -451,6 +399,18 @@ void cut_arrises(Build *b, const Part *part, Solid *solid, int *next_curve) {
 
 /* Walls in a row that lose their arris. */
 typedef struct { LIST(int) wall; bool closed; } Run;
+
+/* Where two lines meet that run inside of two walls. */
+static V2 inner_corner(const Facet *p, double by_p, const Facet *q,
+                       double by_q) {
+    double dp = p->d - by_p, dq = q->d - by_q;
+    double det = v2_cross(p->out, q->out);
+
+    if (fabs(det) < 1e-6)
+        return v2_sub(p->b, v2_scale(p->out, by_p));
+    return v2((dp * q->out.y - dq * p->out.y) / det,
+              (p->out.x * dq - q->out.x * dp) / det);
+}
 
 static V2 run_end(const Facets *all, const Facet *w, double width, int way) {
     const Facet *next = &all->at[way > 0 ? w->after : w->before];
