@@ -113,6 +113,85 @@ static Loop clip_polygon(Ctx *c, const Loop *l, V2 n, double d) {
     return out;
 }
 
+/* Where an arc crosses the line: how often, and *t of one place. */
+static int arc_crossings(const Seg *s, V2 n, double d, double *t) {
+    double h = d - v2_dot(n, s->center), r = seg_radius(s);
+    V2     from = v2_sub(s->a, s->center);
+    int    count = 0;
+
+    if (fabs(h) >= r)
+        return 0;
+    for (int i = 0; i < 2; i++) {
+        double at = atan2(n.y, n.x) + (i ? 1 : -1) * acos(h / r)
+                  - atan2(from.y, from.x);
+        double part = fmod(at * (s->sweep > 0 ? 1 : -1) + 4 * PI, 2 * PI)
+                    / fabs(s->sweep);
+        if (part >= 1)
+            continue;
+        *t = part;
+        count++;
+    }
+    return count;
+}
+
+typedef enum { KEEPS_ALL, KEEPS_NONE, LEAVES, COMES, UNSURE } Keeps;
+
+/* What the line leaves of a piece of path; *t: where it crosses. An end on
+ * the line is for the longer way. */
+static Keeps seg_keeps(const Seg *s, V2 n, double d, double *t) {
+    double a = v2_dot(n, s->a) - d, b = v2_dot(n, s->b) - d;
+    bool   across = (a < 0) != (b < 0);
+
+    if (fabs(a) <= ON_PLANE || fabs(b) <= ON_PLANE)
+        return UNSURE;
+    if (s->kind == SEG_CUBIC) {
+        double c1 = v2_dot(n, s->c1) - d, c2 = v2_dot(n, s->c2) - d;
+        if (across || (c1 < 0) != (a < 0) || (c2 < 0) != (a < 0))
+            return UNSURE;
+    }
+    *t = a / (a - b);
+    if (s->kind == SEG_ARC && arc_crossings(s, n, d, t) != across)
+        return UNSURE;
+    return across ? (a < 0 ? LEAVES : COMES)
+                  : (a < 0 ? KEEPS_ALL : KEEPS_NONE);
+}
+
+/* From t0 to t1 of a line or an arc. */
+static Seg seg_between(const Seg *s, double t0, double t1) {
+    V2 a = t0 > 0 ? seg_point(s, t0) : s->a;
+    V2 b = t1 < 1 ? seg_point(s, t1) : s->b;
+
+    return s->kind == SEG_ARC ? seg_arc(a, b, s->center, s->sweep * (t1 - t0))
+                              : seg_line(a, b);
+}
+
+/* The near part of a loop that the line leaves once and comes back to
+ * once. False: it is not so. */
+static bool keep_one_part(Ctx *c, const Loop *l, V2 n, double d, Loop *out) {
+    int    leaves = -1, comes = -1, count = 0;
+    double t, out_at = 0, in_at = 0;
+
+    for (int i = 0; i < l->n; i++) {
+        Keeps k = seg_keeps(&l->at[i], n, d, &t);
+        if (k == UNSURE)
+            return false;
+        if (k == LEAVES)
+            leaves = i, out_at = t;
+        if (k == COMES)
+            comes = i, in_at = t;
+        count += k == LEAVES || k == COMES;
+    }
+    if (count != 2 || leaves == comes)
+        return false;
+    *out = (Loop){ 0 };
+    *PUSH(c, out) = seg_between(&l->at[comes], in_at, 1);
+    for (int i = (comes + 1) % l->n; i != leaves; i = (i + 1) % l->n)
+        *PUSH(c, out) = l->at[i];
+    *PUSH(c, out) = seg_between(&l->at[leaves], 0, out_at);
+    loop_line_to(c, out, out->at[out->n - 1].b, out->at[0].a);
+    return true;
+}
+
 /* A rectangle that covers the near side of the line around the shape. */
 static Shape half_plane(Ctx *c, V2 n, double d, Box2 box) {
     double big = v2_len(v2_sub(box.max, box.min)) + fabs(d)
@@ -138,10 +217,15 @@ Shape shape_keep(Ctx *c, Shape s, V2 n, double d) {
         Box2   box = shape_box(one);
         double hx  = n.x > 0 ? box.max.x : box.min.x;
         double hy  = n.y > 0 ? box.max.y : box.min.y;
-        bool   all = n.x * hx + n.y * hy <= d - CLEAR;
-        if (!all && (i > 0 || !is_convex_polygon(l)))
+        Loop   part = *l;
+        if (n.x * hx + n.y * hy <= d - CLEAR)
+            *PUSH(c, &out.loops) = *l;
+        else if (i == 0 && is_convex_polygon(l))
+            *PUSH(c, &out.loops) = clip_polygon(c, l, n, d);
+        else if (i == 0 && keep_one_part(c, l, n, d, &part))
+            *PUSH(c, &out.loops) = part;
+        else
             return shape_intersect(c, s, half_plane(c, n, d, shape_box(s)));
-        *PUSH(c, &out.loops) = all ? *l : clip_polygon(c, l, n, d);
     }
     if (out.loops.n && out.loops.at[0].n < 3)
         out.loops.n = 0;

@@ -74,6 +74,28 @@ static void renumber(CornerLoops *waste, int by) {
                 waste->at[k].at[j].curve += by;
 }
 
+/* A profile is the same cut over and over. Waves run on smoothly from one
+ * repeat to the next, and so are one curve. */
+static void take_profile(Build *b, const Part *part, const Feature *f,
+                         Blocks *blocks, int *next_curve) {
+    Feature     one   = *f;
+    int         first = *next_curve, curves;
+    CornerLoops waste;
+
+    one.repeats = 1;
+    waste  = shape_convex_parts(b->c, edging_waste(b, part, &one),
+                                SAGITTA_MM, next_curve);
+    curves = f->profile == PROFILE_WAVES ? 0 : *next_curve - first;
+    for (int i = 0; i < f->repeats; i++) {
+        if (i && curves) {
+            renumber(&waste, curves);
+            *next_curve += curves;
+        }
+        blocks_take(b->c, blocks, &waste, v2(f->pitch.real * i, 0), -1,
+                    part->thickness.real + 1);
+    }
+}
+
 static void take_feature(Build *b, const Part *part, const Feature *f,
                          Blocks *blocks, int *next_curve) {
     int         first  = *next_curve;
@@ -158,7 +180,11 @@ static bool **work_faces(Build *b, const Part *part, Solid *solid,
 
     for (int i = 0; i < n; i++) {
         const Feature *f = &part->features.at[i];
-        if (f->shape.loops.n && !leans(f) && !is_sunk(f))
+        if (!f->shape.loops.n || leans(f) || is_sunk(f))
+            continue;
+        if (f->kind == FEATURE_SCALLOP && !f->echo)
+            take_profile(b, part, f, &blocks, next_curve);
+        else
             take_feature(b, part, f, &blocks, next_curve);
     }
     lift_arrises(b, part, &blocks, solid, next_curve);
