@@ -87,6 +87,7 @@ int main(int argc, char **argv) {
     int    left   = 0;
     double peel   = 0;
 
+    arena_keep_freed();
     for (int i = 1; i < argc; i++) {
         Run run = { 0 };
         for (int k = 0; k < RUNS; k++) {

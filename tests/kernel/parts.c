@@ -195,6 +195,7 @@ int main(void) {
     Ctx   c;
     Work *w;
 
+    arena_keep_freed();
     ctx_init(&c, &real_files);
     w = NEW_N(&c, Work, PARTS);
     for (int i = 0; i < PARTS; i++) {
