@@ -1,6 +1,8 @@
 /* arena -- blocks of memory that are freed together. */
 #include "base/base.h"
 
+#include <malloc.h>
+
 #define FIRST_SIZE ((size_t)1 << 13)
 #define BLOCK_SIZE ((size_t)1 << 18)
 #define ALIGN      (sizeof(max_align_t) < 16 ? 16 : sizeof(max_align_t))
@@ -74,6 +76,13 @@ void arena_free(Arena *a) {
         a->newest = older;
     }
     a->taken = 0;
+}
+
+void arena_keep_freed(void) {
+#ifdef M_TRIM_THRESHOLD
+    mallopt(M_TRIM_THRESHOLD, 256 << 20);
+    mallopt(M_MMAP_THRESHOLD, 32 << 20);
+#endif
 }
 
 void ctx_init(Ctx *c, const Files *files) {

@@ -40,6 +40,9 @@ typedef struct {
 void *arena_take(Arena *a, size_t size);   // zeroed, aligned for any type
 void  arena_free(Arena *a);                // everything, at once
 void  arena_reset(Arena *a);               // the same, but keeps room
+/* For main(): what is freed stays with the process, as arenas of short life
+ * would fetch it again from the system, page by page. */
+void  arena_keep_freed(void);
 
 /* ---- Text: a pointer with a length, never changed in place ---- */
 

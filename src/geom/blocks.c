@@ -102,27 +102,34 @@ static bool box2_meet(Box2 a, Box2 b) {
         && a.max.y > b.min.y;
 }
 
-static void add_block(Ctx *c, Blocks *b, const Wall *p, int n, double z0,
-                      double z1) {
-    Upright *block;
-
-    if (n < 3 || z1 - z0 <= SAME_LEVEL)
-        return;
-    block    = PUSH(c, b);
-    block->p = NEW_N(c, Wall, n);
-    memcpy(block->p, p, sizeof *p * (size_t)n);
-    block->n   = n;
-    block->z0  = z0;
-    block->z1  = z1;
-    block->box = walls_box(p, n);
-}
-
 static double block_area(const Wall *p, int n) {
     double sum = 0;
 
     for (int i = 1; i + 1 < n; i++)
         sum += v2_cross(v2_sub(p[i].p, p[0].p), v2_sub(p[i + 1].p, p[0].p));
     return sum / 2;
+}
+
+static Upright upright(Ctx *c, const Wall *p, int n, double z0, double z1) {
+    Upright block = { NEW_N(c, Wall, n), n, z0, z1, walls_box(p, n) };
+
+    memcpy(block.p, p, sizeof *p * (size_t)n);
+    return block;
+}
+
+static void add_block(Ctx *c, Blocks *b, const Wall *p, int n, double z0,
+                      double z1) {
+    if (n >= 3 && z1 - z0 > SAME_LEVEL)
+        *PUSH(c, b) = upright(c, p, n, z0, z1);
+}
+
+/* Returns the volume. */
+static double add_waste(Ctx *c, Blocks *b, const Wall *p, int n, double z0,
+                        double z1) {
+    if (n < 3 || z1 - z0 <= SAME_LEVEL)
+        return 0;
+    *PUSH(c, &b->waste) = upright(c, p, n, z0, z1);
+    return block_area(p, n) * (z1 - z0);
 }
 
 /* Parts block i by a line, if it has something on both sides; what is
@@ -305,8 +312,8 @@ static bool bite_inside(Ctx *c, Blocks *b, int i, const Bite *t,
         fan_around(c, b, &in, t);
     add_block(c, b, t->p, t->n, in.z0, t->z0);
     add_block(c, b, t->p, t->n, t->z1, in.z1);
-    *gone += block_area(t->p, t->n)
-           * (fmin(in.z1, t->z1) - fmax(in.z0, t->z0));
+    *gone += add_waste(c, b, t->p, t->n, fmax(in.z0, t->z0),
+                       fmin(in.z1, t->z1));
     return true;
 }
 
@@ -334,8 +341,8 @@ static double bite_block(Ctx *c, Blocks *b, int i, const Bite *t) {
     }
     add_block(c, b, rest, in.n, in.z0, t->z0);
     add_block(c, b, rest, in.n, t->z1, in.z1);
-    return block_area(rest, in.n)
-         * (fmin(in.z1, t->z1) - fmax(in.z0, t->z0));
+    return add_waste(c, b, rest, in.n, fmax(in.z0, t->z0),
+                     fmin(in.z1, t->z1));
 }
 
 /* Room for the corners of a block that loses `more` of them at most. */
@@ -456,13 +463,43 @@ static Cell sink_wedge(Ctx *c, V2 at, double r, double R, double face,
     return cell;
 }
 
+/* The room of the cone, with the facets of the wedges around it. */
+static Cell sink_room(Ctx *c, V2 at, double r, double R, double face,
+                      double low, int facets, int curve) {
+    int  n = facets, up = face > low;
+    Cell cell = { .box = box3_empty() };
+
+    for (int i = 0; i < 2 * n; i++) {
+        V2 p = v2_add(at, v2_scale(lattice_direction(i % n, n),
+                                   (i < n) == up ? r : R));
+        *PUSH(c, &cell.vert) = v3(p.x, p.y, i < n ? fmin(face, low)
+                                                  : fmax(face, low));
+        box3_add(&cell.box, cell.vert.at[i]);
+    }
+    for (int k = 0; k < n + 2; k++) {
+        CellFace *f = PUSH(c, &cell.face);
+        int       side[4] = { k, (k + 1) % n, n + (k + 1) % n, n + k };
+        V3        v[3];
+        for (int j = 0; j < (k < n ? 4 : n); j++)
+            *PUSH(c, &f->vert) = k < n ? side[j] : k == n ? n - 1 - j
+                                                          : n + j;
+        for (int j = 0; j < 3; j++)
+            v[j] = cell.vert.at[f->vert.at[j]];
+        f->plane.n = v3_unit(v3_cross(v3_sub(v[1], v[0]),
+                                      v3_sub(v[2], v[0])));
+        f->plane.d = v3_dot(f->plane.n, v[0]);
+        f->plane.curve = k < n ? curve : 0;
+    }
+    return cell;
+}
+
 bool blocks_sink(Ctx *c, Blocks *b, Solid *s, V2 at, double r, double R,
                  double face, double low, double end, int facets,
                  int *next_curve) {
     double      z0 = fmin(face, low), z1 = fmax(face, low);
     CornerLoops wide = round_outline(c, at, R, facets, 0), bore;
     double      disk = facets * sin(2 * PI / facets) / 2 * R * R;
-    int         curve;
+    int         curve, waste = b->waste.n;
 
     if (fabs(filled(c, b, &wide.at[0], z0, z1) - disk * (z1 - z0))
             > 1e-7 * disk * (z1 - z0))
@@ -471,6 +508,8 @@ bool blocks_sink(Ctx *c, Blocks *b, Solid *s, V2 at, double r, double R,
     bore  = round_outline(c, at, r, facets, (*next_curve)++);
     blocks_take(c, b, &wide, v2(0, 0), z0 - (face < low),
                 z1 + (face > low));
+    b->waste.n = waste;   // less than what was taken: the room of the cone
+    *PUSH(c, &s->waste) = sink_room(c, at, r, R, face, low, facets, curve);
     blocks_take(c, b, &bore, v2(0, 0), fmin(face, end), fmax(face, end));
     for (int i = 0; i < facets; i++)
         *PUSH(c, &s->cells) = sink_wedge(c, at, r, R, face, low, i, facets,
@@ -488,6 +527,8 @@ Blocks blocks_of(Ctx *c, Shape s, double z0, double z1, double sagitta,
     for (int i = 0; i < parts.n; i++)
         add_block(c, &out, walls_of(c, &parts.at[i], v2(0, 0)),
                   parts.at[i].n, z0, z1);
+    for (int i = 0; i < out.n; i++)
+        *PUSH(c, &out.blank) = upright(c, out.at[i].p, out.at[i].n, z0, z1);
     return out;
 }
 
@@ -504,7 +545,44 @@ double blocks_take(Ctx *c, Blocks *b, const CornerLoops *parts, V2 by,
     return gone;
 }
 
+static Upright upright_of(Ctx *c, const Corners *l, double z0, double z1) {
+    return upright(c, walls_of(c, l, v2(0, 0)), l->n, z0, z1);
+}
+
+void blocks_lift(Ctx *c, Blocks *b, const Corners *exact,
+                 const Corners *wide, double z0, double z1, Solid *out) {
+    int         waste = b->waste.n;
+    Upright     whole = upright_of(c, exact, z0, z1);
+    double      all   = block_area(whole.p, whole.n) * (z1 - z0);
+    CornerLoops take  = { 0 };
+    bool        wood  = all > 0 && fabs(filled(c, b, exact, z0, z1) - all)
+                                       <= 1e-7 * all;
+
+    *PUSH(c, &take) = *wide;
+    blocks_take(c, b, &take, v2(0, 0), z0, z1);
+    if (wood)
+        *PUSH(c, &out->cells) = cell_of_prism(c, &whole);
+    for (int i = waste; i < b->waste.n && !wood; i++)
+        *PUSH(c, &out->cells) = cell_of_prism(c, &b->waste.at[i]);
+    b->waste.n = waste;
+}
+
+void blocks_level(Ctx *c, Blocks *b, Box2 box, double z) {
+    for (int i = 0, n = b->n; i < n; i++) {
+        Upright low = b->at[i];
+        if (z - low.z0 <= SAME_LEVEL || low.z1 - z <= SAME_LEVEL
+                || !box2_meet(low.box, box))
+            continue;
+        add_block(c, b, low.p, low.n, z, low.z1);
+        b->at[i].z1 = z;
+    }
+}
+
 void solid_add_blocks(Ctx *c, Solid *s, const Blocks *b) {
     for (int i = 0; i < b->n; i++)
         *PUSH(c, &s->cells) = cell_of_prism(c, &b->at[i]);
+    for (int i = 0; i < b->blank.n; i++)
+        *PUSH(c, &s->blank) = cell_of_prism(c, &b->blank.at[i]);
+    for (int i = 0; i < b->waste.n; i++)
+        *PUSH(c, &s->waste) = cell_of_prism(c, &b->waste.at[i]);
 }

@@ -14,24 +14,33 @@
 
 #include <math.h>
 
-typedef struct { int a, b, v; } CutPoint;   // of the edge a-b, a < b
+typedef struct { int a, b; V3 p; } CutPoint;   // of the edge a-b, a < b
 
-/* A clip in progress. */
+/* A cell being parted by a plane. */
 typedef struct {
-    Ctx          *c;
-    const Cell   *cell;
-    double       *off;    // signed distance of each old vertex
-    int          *side;   // -1 inside, 0 on the plane, 1 beyond
-    int          *number; // of each kept vertex in the new cell
-    LIST(CutPoint) cuts;
-    int          *next;   // around the cut face, by new vertex; -1: none
-    Cell         *left;
-} Work;
+    Ctx        *c;
+    const Cell *cell;
+    double     *off;     // signed distance of each vertex
+    int        *side;    // -1 inside, 0 on the plane, 1 beyond
+    CutPoint   *cut;
+    int         cuts;
+    int         edges;   // of all faces
+} Parting;
+
+/* What lies on one side of the plane. */
+typedef struct {
+    Cell *out;
+    int   way;       // of `side`: -1 the near half, 1 the far one
+    int  *number;    // of each old vertex in the new cell, then of each cut
+    int  *next;      // around the cut face, by new vertex; -1: none
+    int  *room;      // for corners of faces
+    bool *flat;      // of the face at work: which corners lie in the plane
+} Half;
 
 /* ---- Clipping ---- */
 
 /* On the plane means within 1e-7 mm, a little more for large work. */
-static Clip classify(Work *w, Plane keep) {
+static Clip classify(Parting *w, Plane keep) {
     const Cell *cell = w->cell;
     V3     size = v3_sub(cell->box.max, cell->box.min);
     double near = ON_PLANE * fmax(1, v3_len(size) / 1000);
@@ -47,18 +56,6 @@ static Clip classify(Work *w, Plane keep) {
     return !beyond ? CLIP_ALL : !in ? CLIP_NONE : CLIP_PART;
 }
 
-static int new_vertex(Work *w, V3 p) {
-    *PUSH(w->c, &w->left->vert) = p;
-    box3_add(&w->left->box, p);
-    return w->left->vert.n - 1;
-}
-
-static int kept_vertex(Work *w, int i) {
-    if (w->number[i] < 0)
-        w->number[i] = new_vertex(w, w->cell->vert.at[i]);
-    return w->number[i];
-}
-
 static bool v3_before(V3 a, V3 b) {
     if (a.x != b.x)
         return a.x < b.x;
@@ -67,51 +64,62 @@ static bool v3_before(V3 a, V3 b) {
 
 /* The cut point of an edge is computed from its ends in order of place,
  * so that all cells around the edge get the same bits. */
-static int cut_vertex(Work *w, int a, int b) {
+static int cut_of(Parting *w, int a, int b) {
+    const V3 *p  = w->cell->vert.at;
     int       lo = a < b ? a : b, hi = a < b ? b : a;
-    V3        p, q;
     double    t;
-    CutPoint *cut;
 
-    for (int i = 0; i < w->cuts.n; i++)
-        if (w->cuts.at[i].a == lo && w->cuts.at[i].b == hi)
-            return w->cuts.at[i].v;
-    if (!v3_before(w->cell->vert.at[a], w->cell->vert.at[b])) {
+    for (int i = 0; i < w->cuts; i++)
+        if (w->cut[i].a == lo && w->cut[i].b == hi)
+            return i;
+    if (!v3_before(p[a], p[b])) {
         int swap = a;
         a = b;
         b = swap;
     }
-    p = w->cell->vert.at[a];
-    q = w->cell->vert.at[b];
     t = w->off[a] / (w->off[a] - w->off[b]);
-    cut  = PUSH(w->c, &w->cuts);
-    *cut = (CutPoint){ lo, hi, 0 };
-    cut->v = new_vertex(w, v3_add(p, v3_scale(v3_sub(q, p), t)));
-    return cut->v;
+    w->cut[w->cuts] = (CutPoint){
+        lo, hi, v3_add(p[a], v3_scale(v3_sub(p[b], p[a]), t))
+    };
+    return w->cuts++;
 }
 
-/* The part of a face on the near side; `flat` gets the number of its
- * corners that lie in the plane, at[i] true for each. */
-static CellFace clip_face(Work *w, const CellFace *f, bool *flat) {
-    CellFace out = { .plane = f->plane };
+/* The number in the new cell of old vertex i, or of a cut after them. */
+static int new_vertex(Half *h, int i, V3 p) {
+    if (h->number[i] < 0) {
+        h->number[i] = h->out->vert.n;
+        h->out->vert.at[h->out->vert.n++] = p;
+        box3_add(&h->out->box, p);
+    }
+    return h->number[i];
+}
 
-    for (int i = 0; i < f->vert.n; i++) {
-        int a = f->vert.at[i], b = f->vert.at[(i + 1) % f->vert.n];
-        if (w->side[a] <= 0) {
-            flat[out.vert.n] = w->side[a] == 0;
-            *PUSH(w->c, &out.vert) = kept_vertex(w, a);
+/* The part of a face in this half. */
+static CellFace clip_face(Parting *w, Half *h, const CellFace *f) {
+    CellFace out = { .plane = f->plane, .vert.at = h->room };
+    int      n   = f->vert.n, k = 0;
+
+    for (int i = 0; i < n; i++) {
+        int a = f->vert.at[i], b = f->vert.at[i + 1 < n ? i + 1 : 0];
+        if (w->side[a] * h->way >= 0) {
+            h->flat[k]   = w->side[a] == 0;
+            h->room[k++] = new_vertex(h, a, w->cell->vert.at[a]);
         }
         if (w->side[a] * w->side[b] < 0) {
-            flat[out.vert.n] = true;
-            *PUSH(w->c, &out.vert) = cut_vertex(w, a, b);
+            int cut = cut_of(w, a, b);
+            h->flat[k]   = true;
+            h->room[k++] = new_vertex(h, w->cell->vert.n + cut,
+                                      w->cut[cut].p);
         }
     }
+    out.vert.n = out.vert.cap = k;
+    h->room += k;
     return out;
 }
 
-static bool face_has_inside(const Work *w, const CellFace *f) {
+static bool face_is_in(const Parting *w, const Half *h, const CellFace *f) {
     for (int i = 0; i < f->vert.n; i++)
-        if (w->side[f->vert.at[i]] < 0)
+        if (w->side[f->vert.at[i]] == h->way)
             return true;
     return false;
 }
@@ -129,32 +137,33 @@ static int by_angle(const void *pa, const void *pb, const void *with) {
     return a->angle < b->angle ? -1 : a->angle > b->angle;
 }
 
-static void cap_by_angle(Work *w, CellFace *cap) {
+static void cap_by_angle(Ctx *c, const Half *h, CellFace *cap) {
     LIST(Spoke) spokes = { 0 };
     V3 u, v, mid = { 0, 0, 0 };
 
-    for (int i = 0; i < w->left->vert.n; i++)
-        if (w->next[i] >= 0) {
-            *PUSH(w->c, &spokes) = (Spoke){ 0, i };
-            mid = v3_add(mid, w->left->vert.at[i]);
+    for (int i = 0; i < h->out->vert.n; i++)
+        if (h->next[i] >= 0) {
+            *PUSH(c, &spokes) = (Spoke){ 0, i };
+            mid = v3_add(mid, h->out->vert.at[i]);
         }
     mid = v3_scale(mid, 1.0 / (spokes.n ? spokes.n : 1));
     plane_axes(cap->plane.n, &u, &v);
     for (int i = 0; i < spokes.n; i++) {
-        V3 to = v3_sub(w->left->vert.at[spokes.at[i].v], mid);
+        V3 to = v3_sub(h->out->vert.at[spokes.at[i].v], mid);
         spokes.at[i].angle = atan2(v3_dot(to, v), v3_dot(to, u));
     }
-    list_sort(w->c, spokes.at, spokes.n, sizeof *spokes.at, by_angle, NULL);
+    list_sort(c, spokes.at, spokes.n, sizeof *spokes.at, by_angle, NULL);
     for (int i = 0; i < spokes.n; i++)
-        *PUSH(w->c, &cap->vert) = spokes.at[i].v;
+        cap->vert.at[i] = spokes.at[i].v;
+    cap->vert.n = spokes.n;
 }
 
-static void add_cap(Work *w, Plane keep) {
-    CellFace cap = { .plane = keep };
+static void add_cap(Ctx *c, Half *h, Plane plane) {
+    CellFace cap = { .plane = plane, .vert.at = h->room };
     int      count = 0, first = -1, at;
 
-    for (int i = w->left->vert.n - 1; i >= 0; i--)
-        if (w->next[i] >= 0) {
+    for (int i = h->out->vert.n - 1; i >= 0; i--)
+        if (h->next[i] >= 0) {
             first = i;
             count++;
         }
@@ -162,73 +171,72 @@ static void add_cap(Work *w, Plane keep) {
         return;
     at = first;
     do {
-        *PUSH(w->c, &cap.vert) = at;
-        at = w->next[at];
+        cap.vert.at[cap.vert.n++] = at;
+        at = h->next[at];
     } while (at >= 0 && at != first && cap.vert.n < count);
-    if (at != first || cap.vert.n != count) {
-        cap.vert.n = 0;
-        cap_by_angle(w, &cap);
-    }
-    *PUSH(w->c, &w->left->face) = cap;
+    if (at != first || cap.vert.n != count)
+        cap_by_angle(c, h, &cap);
+    cap.vert.cap = cap.vert.n;
+    h->out->face.at[h->out->face.n++] = cap;
 }
 
 /* Each clipped face runs once along the plane; the cut face runs the same
  * way back. */
-static void note_flat_edges(Work *w, const CellFace *f, const bool *flat) {
+static void note_flat_edges(Half *h, const CellFace *f) {
     for (int i = 0; i < f->vert.n; i++) {
-        int k = (i + 1) % f->vert.n;
-        if (flat[i] && flat[k])
-            w->next[f->vert.at[k]] = f->vert.at[i];
+        int k = i + 1 < f->vert.n ? i + 1 : 0;
+        if (h->flat[i] && h->flat[k])
+            h->next[f->vert.at[k]] = f->vert.at[i];
     }
 }
 
-static Work work_begin(Ctx *c, const Cell *cell, Cell *left) {
-    int  n = cell->vert.n;
-    Work w = { .c = c, .cell = cell, .left = left };
+/* Each edge of a face gains one corner at most. */
+static bool make_half(Parting *w, int way, Plane cap, Cell *out) {
+    const Cell *cell = w->cell;
+    int   n = cell->vert.n + w->edges, corners = 2 * w->edges + n;
+    Half  h = { .out = out, .way = way };
 
-    w.off    = NEW_N(c, double, n + 1);
-    w.side   = NEW_N(c, int, n + 1);
-    w.number = NEW_N(c, int, n + 1);
-    for (int i = 0; i < n; i++)
-        w.number[i] = -1;
-    return w;
-}
-
-Clip cell_clip(Ctx *c, const Cell *cell, Plane keep, Cell *left) {
-    Work  w = work_begin(c, cell, left);
-    Clip  clip = classify(&w, keep);
-    int   most = 0;
-    bool *flat;
-
-    if (clip != CLIP_PART)
-        return clip;
-    *left = (Cell){ .box = box3_empty() };
-    for (int i = 0; i < cell->face.n; i++)
-        most = cell->face.at[i].vert.n > most ? cell->face.at[i].vert.n
-                                              : most;
-    flat   = NEW_N(c, bool, 2 * most + 2);
-    w.next = NEW_N(c, int, cell->vert.n + 2 * most * cell->face.n + 1);
-    for (int i = 0; i < cell->vert.n + 2 * most * cell->face.n; i++)
-        w.next[i] = -1;
+    *out = (Cell){ .box = box3_empty() };
+    out->vert.at = NEW_N(w->c, V3, n);
+    out->face.at = NEW_N(w->c, CellFace, cell->face.n + 1);
+    h.number     = NEW_N(w->c, int, 2 * n + corners);
+    h.next       = h.number + n;
+    h.room       = h.next + n;
+    h.flat       = NEW_N(w->c, bool, n);
+    memset(h.number, 0xff, sizeof(int) * 2 * (size_t)n);   // -1
     for (int i = 0; i < cell->face.n; i++) {
         CellFace f;
-        if (!face_has_inside(&w, &cell->face.at[i]))
+        if (!face_is_in(w, &h, &cell->face.at[i]))
             continue;
-        f = clip_face(&w, &cell->face.at[i], flat);
+        f = clip_face(w, &h, &cell->face.at[i]);
         if (f.vert.n < 3)
             continue;
-        note_flat_edges(&w, &f, flat);
-        *PUSH(c, &left->face) = f;
+        note_flat_edges(&h, &f);
+        out->face.at[out->face.n++] = f;
     }
-    add_cap(&w, keep);
-    return left->face.n >= 4 ? CLIP_PART : CLIP_NONE;
+    add_cap(w->c, &h, cap);
+    return out->face.n >= 4;
+}
+
+Clip cell_part(Ctx *c, const Cell *cell, Plane keep, Cell *near, Cell *far) {
+    int     n = cell->vert.n;
+    Parting w = { .c = c, .cell = cell };
+    Clip    clip;
+
+    w.off  = NEW_N(c, double, n + 1);
+    w.side = NEW_N(c, int, n + 1);
+    clip   = classify(&w, keep);
+    if (clip != CLIP_PART)
+        return clip;
+    for (int i = 0; i < cell->face.n; i++)
+        w.edges += cell->face.at[i].vert.n;
+    w.cut = NEW_N(c, CutPoint, w.edges);
+    if (far && !make_half(&w, 1, plane_flip(keep), far))
+        return CLIP_ALL;
+    return !near || make_half(&w, -1, keep, near) ? CLIP_PART : CLIP_NONE;
 }
 
 /* ---- Solids ---- */
-
-static Plane plane_flip(Plane p) {
-    return (Plane){ v3_scale(p.n, -1), -p.d, p.curve };
-}
 
 /* A copy without room to grow. */
 static Cell cell_copy(Ctx *c, const Cell *from) {
@@ -277,46 +285,57 @@ static bool all_beyond(const Cell *cell, Plane p) {
     return true;
 }
 
-void solid_cut(Ctx *c, Solid *s, Plane keep) {
-    int n    = 0;
-    Ctx work = scratch_for(c);
+static void cut_cells(Ctx *c, Ctx *work, Solid *s, Plane keep) {
+    int n = 0;
 
     for (int i = 0; i < s->cells.n; i++) {
-        Cell left;
-        Clip clip = all_beyond(&s->cells.at[i], plane_flip(keep)) ? CLIP_ALL
-                  : cell_clip(&work, &s->cells.at[i], keep, &left);
-        if (clip == CLIP_NONE)
-            continue;
-        s->cells.at[n++] = clip == CLIP_ALL ? s->cells.at[i]
-                         : cell_copy(c, &left);
-        arena_reset(&work.arena);
+        Cell *cell = &s->cells.at[i], left, off;
+        Clip  clip = all_beyond(cell, plane_flip(keep)) ? CLIP_ALL
+                   : cell_part(work, cell, keep, &left, &off);
+        if (clip != CLIP_ALL)
+            *PUSH(c, &s->waste) = clip == CLIP_NONE ? *cell
+                                : cell_copy(c, &off);
+        if (clip != CLIP_NONE)
+            s->cells.at[n++] = clip == CLIP_ALL ? *cell
+                             : cell_copy(c, &left);
+        arena_reset(&work->arena);
     }
-    ctx_free(&work);
     s->cells.n = n;
+}
+
+void solid_cuts(Ctx *c, Solid *s, const Plane *keep, int n) {
+    Ctx work = scratch_for(c);
+
+    for (int i = 0; i < n; i++)
+        cut_cells(c, &work, s, keep[i]);
+    ctx_free(&work);
+}
+
+void solid_cut(Ctx *c, Solid *s, Plane keep) {
+    solid_cuts(c, s, &keep, 1);
 }
 
 typedef LIST(Cell) Cells;
 
 /* A cell that the tool misses must not be split by the tool's planes.
- * False: it misses. */
+ * False: it misses. *gone gets what the tool takes. */
 static bool subtract_from(Ctx *c, Cells *kept, const Cell *cell,
-                          const Plane *tool, int n) {
-    Cell in = *cell, left;
+                          const Plane *tool, int n, Cell *gone) {
+    Cell in = *cell, left, beyond;
 
     for (int i = 0; i < n; i++)
         if (all_beyond(cell, tool[i]))
             return false;
     for (int k = 0; k < n; k++) {
-        Clip beyond = cell_clip(c, &in, plane_flip(tool[k]), &left);
-        if (beyond == CLIP_ALL)
+        Clip clip = cell_part(c, &in, tool[k], &left, &beyond);
+        if (clip == CLIP_NONE)
             return false;
-        if (beyond == CLIP_NONE)
+        if (clip == CLIP_ALL)
             continue;
-        *PUSH(c, kept) = left;
-        if (cell_clip(c, &in, tool[k], &left) != CLIP_PART)
-            return false;
+        *PUSH(c, kept) = beyond;
         in = left;
     }
+    *gone = in;
     return true;
 }
 
@@ -325,13 +344,14 @@ void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n) {
     int cells = s->cells.n, k = 0;
 
     for (int i = 0; i < cells; i++) {
-        Cell  cell = s->cells.at[i];
+        Cell  cell = s->cells.at[i], gone;
         Cells kept = { 0 };
-        if (!subtract_from(&work, &kept, &cell, tool, n)) {
+        if (!subtract_from(&work, &kept, &cell, tool, n, &gone)) {
             s->cells.at[k++] = cell;
         } else {
             for (int j = 0; j < kept.n; j++)
                 *PUSH(c, &s->cells) = cell_copy(c, &kept.at[j]);
+            *PUSH(c, &s->waste) = cell_copy(c, &gone);
         }
         arena_reset(&work.arena);
     }
@@ -356,9 +376,7 @@ void solid_box_in(Ctx *c, Solid *s, Box3 box) {
         if (!box3_touch(in.box, box, -ON_PLANE))
             continue;
         for (int k = 0; k < 4; k++) {
-            if (cell_clip(&work, &in, sides[k], &left) != CLIP_PART
-                    || cell_clip(&work, &in, plane_flip(sides[k]), &out)
-                           != CLIP_PART)
+            if (cell_part(&work, &in, sides[k], &left, &out) != CLIP_PART)
                 continue;
             in = left;
             *PUSH(c, &s->cells) = cell_copy(c, &out);
@@ -433,6 +451,10 @@ double cell_volume(const Cell *cell, V3 *moment) {
         }
     }
     return sum;
+}
+
+Plane plane_flip(Plane p) {
+    return (Plane){ v3_scale(p.n, -1), -p.d, p.curve };
 }
 
 Plane plane_placed(Plane p, const Frame *f) {

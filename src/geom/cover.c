@@ -261,10 +261,15 @@ static int by_size(const void *pa, const void *pb, const void *with) {
 
 static Darts darts_of_sides(Finish *f, const Side *s, int n) {
     Darts darts = { 0 };
+    int   most  = 0;
 
     for (int i = 0; i < n; i++)
+        most += s[i].v.n;
+    darts.at  = NEW_N(f->c, Dart, most);
+    darts.cap = most;
+    for (int i = 0; i < n; i++)
         for (int k = 0; k < s[i].v.n; k++)
-            *PUSH(f->c, &darts) = (Dart){ s[i].v.at[k],
+            darts.at[darts.n++] = (Dart){ s[i].v.at[k],
                                           s[i].v.at[(k + 1) % s[i].v.n], 0 };
     return border_darts(f, &darts);
 }

@@ -45,14 +45,13 @@ static int by_ray(const void *pa, const void *pb, const void *with) {
 /* More than two faces meet: seen along the edge, wood lies between a face
  * that runs against the view and the next one, turning left, that runs
  * with it. Those two are a pair. */
-static void pair_around(Finish *f, const Darts *d, int first, int end,
-                        Pieces *out) {
-    const Dart *d0 = &d->at[first];
+static void pair_around(Finish *f, const Darts *d, Pieces *out) {
+    const Dart *d0 = &d->at[0];
     V3   axis = v3_unit(v3_sub(f->p.at[d0->b], f->p.at[d0->a])), u, v;
     LIST(Ray) rays = { 0 };
 
     plane_axes(axis, &u, &v);
-    for (int i = first; i < end; i++) {
+    for (int i = 0; i < d->n; i++) {
         bool with  = d->at[i].a == d0->a;
         V3   n     = f->s->faces.at[d->at[i].face].plane.n;
         V3   inner = v3_scale(v3_cross(n, axis), with ? 1 : -1);
@@ -71,40 +70,99 @@ static void pair_around(Finish *f, const Darts *d, int first, int end,
     }
 }
 
-/* Pairs what can be paired and returns the darts that are left. */
-static Darts pair_darts(Finish *f, Darts *darts, Pieces *out) {
-    Darts left = { 0 };
+static int by_place(const void *pa, const void *pb, const void *with) {
+    const Piece *a = pa, *b = pb;
 
-    sort_darts(f, darts);
-    for (int i = 0, end, forward; i < darts->n; i = end) {
+    (void)with;
+    return v3_order(a->at, b->at);
+}
+
+/* Darts between the same two corners hang together in a table; those that
+ * are left come in the order in which they were given. */
+typedef struct { int *first, *next, *last; int slots; } Bundles;
+
+static Bundles bundles_of(Finish *f, const Darts *darts) {
+    Bundles b = { .slots = 16 };
+
+    while (b.slots < 2 * darts->n)
+        b.slots *= 2;
+    b.first = NEW_N(f->c, int, b.slots);      // number + 1; 0: none
+    b.last  = NEW_N(f->c, int, darts->n + 1);   // of the bundle of a first
+    b.next  = NEW_N(f->c, int, darts->n + 1);
+    for (int i = 0; i < darts->n; i++) {
+        const Dart *d  = &darts->at[i];
+        uint32_t    at = dart_key(d) & (uint32_t)(b.slots - 1);
+        while (b.first[at] && !same_ends(&darts->at[b.first[at] - 1], d))
+            at = (at + 1) & (uint32_t)(b.slots - 1);
+        if (b.first[at]) {
+            int first = b.first[at] - 1;
+            b.next[b.last[first]] = i + 1;
+            b.last[first] = i;
+        } else {
+            b.first[at] = i + 1;
+            b.last[i]   = i;
+        }
+    }
+    return b;
+}
+
+/* Pairs what can be paired and returns the darts that are left. */
+static Darts pair_darts(Finish *f, const Darts *darts, Pieces *out) {
+    Darts   left = { 0 }, some = { 0 };
+    Bundles b    = bundles_of(f, darts);
+    bool   *done = NEW_N(f->c, bool, darts->n + 1);
+
+    for (int i = 0; i < darts->n; i++) {
         const Dart *d = &darts->at[i];
-        end = bundle_end(darts, i, &forward);
-        if (end - i == 2 && forward == 1)
-            add_piece(f, out, d->a, d->b, d->face, d[1].face);
-        else if (2 * forward == end - i)
-            pair_around(f, darts, i, end, out);
+        int forward = 0;
+        if (done[i])
+            continue;
+        some.n = 0;
+        for (int k = i; k >= 0; k = b.next[k] - 1) {
+            done[k] = true;
+            forward += darts->at[k].a == d->a;
+            *PUSH(f->c, &some) = darts->at[k];
+        }
+        if (some.n == 2 && forward == 1)
+            add_piece(f, out, d->a, d->b, d->face, some.at[1].face);
+        else if (2 * forward == some.n)
+            pair_around(f, &some, out);
         else
-            for (int k = i; k < end; k++)
-                *PUSH(f->c, &left) = darts->at[k];
+            for (int k = 0; k < some.n; k++)
+                *PUSH(f->c, &left) = some.at[k];
     }
     return left;
 }
 
-static int by_faces(const void *pa, const void *pb, const void *with) {
-    const Piece *a = pa, *b = pb;
+/* By the two faces, and then by place: two passes that count, and what
+ * lies between the same faces is seldom more than a piece. */
+static void sort_pieces(Finish *f, Pieces *p) {
+    int    faces = f->s->faces.n;
+    Piece *to    = NEW_N(f->c, Piece, p->n + 1), *from = p->at;
 
-    (void)with;
-    if (a->face[0] != b->face[0])
-        return a->face[0] - b->face[0];
-    if (a->face[1] != b->face[1])
-        return a->face[1] - b->face[1];
-    return v3_order(a->at, b->at);
+    for (int e = 1; e >= 0; e--) {
+        int   *begin = NEW_N(f->c, int, faces + 2);
+        Piece *swap  = from;
+        for (int i = 0; i < p->n; i++)
+            begin[from[i].face[e] + 1]++;
+        for (int i = 0; i < faces; i++)
+            begin[i + 1] += begin[i];
+        for (int i = 0; i < p->n; i++)
+            to[begin[from[i].face[e]]++] = from[i];
+        from = to;
+        to   = swap;
+    }
+    for (int i = 0, k; i < p->n; i = k) {
+        for (k = i + 1; k < p->n && p->at[k].face[0] == p->at[i].face[0]
+                && p->at[k].face[1] == p->at[i].face[1]; k++)
+            ;
+        list_sort(f->c, p->at + i, k - i, sizeof *p->at, by_place, NULL);
+    }
 }
 
 /* Joins pieces end to end in one line between the same faces. */
 static void add_edges(Finish *f, Pieces *pieces) {
-    list_sort(f->c, pieces->at, pieces->n, sizeof *pieces->at, by_faces,
-              NULL);
+    sort_pieces(f, pieces);
     for (int i = 0, k; i < pieces->n; i = k) {
         const Piece *first = &pieces->at[i];
         int          last  = first->b;

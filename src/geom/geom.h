@@ -115,8 +115,12 @@ typedef struct {
  * facets of one curved surface. */
 typedef struct { V3 a, b; int face[2]; bool smooth; } Edge;
 
+/* What was there before any cut less what the cuts took away is the same
+ * as the cells. Where that has fewer faces, solid_finish begins with it. */
 typedef struct {
     LIST(Cell) cells;   // interior-disjoint convex cells
+    LIST(Cell) blank;   // the same before any cut; none: not known
+    LIST(Cell) waste;   // taken away from the blank
     LIST(Face) faces;   // set by solid_finish, as are all below
     LIST(Edge) edges;
     double     volume;  // mm^3
@@ -138,15 +142,21 @@ typedef struct { V2 p, n; double d; int curve; } Wall;
 /* An upright prism over a convex outline. */
 typedef struct { Wall *p; int n; double z0, z1; Box2 box; } Upright;
 
+typedef LIST(Upright) Uprights;
+
 /* Blocks do not overlap. The rest is room for cutting. */
 typedef struct {
     Upright  *at;
     int     n, cap;
+    Uprights  blank, waste;   // as in Solid
     int     most, room;
     double *h;
     Wall   *rest, *spare;
 } Blocks;
 
+/* The loops of a shape as corners, flattened as by shape_rings: outlines
+ * counter-clockwise, holes clockwise. Curve numbers as below. */
+CornerLoops shape_outline(Ctx *c, Shape s, double sagitta, int *next_curve);
 /* The convex pieces of a shape, flattened as by shape_rings. Curve numbers
  * are given by this call (*next_curve). */
 CornerLoops shape_convex_parts(Ctx *c, Shape s, double sagitta,
@@ -157,6 +167,13 @@ Blocks blocks_of(Ctx *c, Shape s, double z0, double z1, double sagitta,
  * volume that is gone. */
 double blocks_take(Ctx *c, Blocks *b, const CornerLoops *parts, V2 by,
                    double z0, double z1);
+/* Takes a convex outline away as cells of `out`, to be cut and put back:
+ * one prism over `exact` if that is all wood, else what there is inside of
+ * `wide`, which may reach a little beyond the wood. */
+void   blocks_lift(Ctx *c, Blocks *b, const Corners *exact,
+                   const Corners *wide, double z0, double z1, Solid *out);
+/* Parts the blocks that meet the box at the height z. */
+void   blocks_level(Ctx *c, Blocks *b, Box2 box, double z);
 /* A circle of so many facets, on the lattice of angles. */
 CornerLoops round_outline(Ctx *c, V2 at, double r, int facets, int curve);
 /* The facets in a whole circle: a multiple of 4, at least 16. */
@@ -179,6 +196,7 @@ void solid_add_slab(Ctx *c, Solid *s, const Slab *slab, double sagitta,
                     int *next_curve);
 /* Keeps what lies inside the half-space. */
 void solid_cut(Ctx *c, Solid *s, Plane keep);
+void solid_cuts(Ctx *c, Solid *s, const Plane *keep, int n);
 /* Takes away the convex tool bounded by the planes. */
 void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n);
 /* Parts cells at the upright sides of a box around a tool, so that the

@@ -94,10 +94,14 @@ CornerLoops convex_strips(Ctx *c, const CornerLoops *outline);
 
 typedef enum { CLIP_NONE, CLIP_PART, CLIP_ALL } Clip;   // what is left
 
-Clip   cell_clip(Ctx *c, const Cell *cell, Plane keep, Cell *left);
+/* Parts a cell: `near` and `far` (either may be NULL) are set if there is
+ * something on both sides. */
+Clip   cell_part(Ctx *c, const Cell *cell, Plane keep, Cell *near,
+                 Cell *far);
 Cell   cell_of_prism(Ctx *c, const Upright *b);
 double cell_volume(const Cell *cell, V3 *moment);   // moment is added to
 Cell   cell_placed(Ctx *c, const Cell *cell, const Frame *f);
+Plane  plane_flip(Plane p);
 Plane  plane_placed(Plane p, const Frame *f);
 bool   plane_meets_box(Plane p, Box3 box, double slack);
 /* Two directions that make a right-handed frame with the unit n. */

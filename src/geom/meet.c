@@ -168,7 +168,7 @@ static void add_common(Ctx *c, const Cell *a, const Frame *fa, const Cell *b,
 
     for (int i = 0; i < b->face.n; i++) {
         Plane keep = plane_placed(b->face.at[i].plane, fb);
-        Clip  clip = cell_clip(c, &in, keep, &left);
+        Clip  clip = cell_part(c, &in, keep, &left, NULL);
         if (clip == CLIP_NONE)
             return;
         if (clip == CLIP_PART)

@@ -108,8 +108,8 @@ static Shape turned_left(Ctx *c, Shape s) {
     return out;
 }
 
-CornerLoops shape_convex_parts(Ctx *c, Shape shape, double sagitta,
-                               int *next_curve) {
+CornerLoops shape_outline(Ctx *c, Shape shape, double sagitta,
+                          int *next_curve) {
     int       **numbers = NEW_N(c, int *, shape.loops.n + 1);
     CornerLoops outline;
 
@@ -124,7 +124,14 @@ CornerLoops shape_convex_parts(Ctx *c, Shape shape, double sagitta,
         sagitta /= 4;
         outline = outline_of(c, shape, numbers, sagitta);
     }
-    return convex_parts(c, &outline);
+    return outline;
+}
+
+CornerLoops shape_convex_parts(Ctx *c, Shape shape, double sagitta,
+                               int *next_curve) {
+    CornerLoops outline = shape_outline(c, shape, sagitta, next_curve);
+
+    return outline_is_convex(&outline) ? outline : convex_parts(c, &outline);
 }
 
 void solid_add_slab(Ctx *c, Solid *s, const Slab *slab, double sagitta,

@@ -12,7 +12,7 @@
 
 #define ONE_NORMAL  1e-7   // between unit normals
 #define ONE_OFFSET  1e-5   // mm, between planes
-#define LEAST_FACE  1e-6   // mm^2
+#define LEAST_FACE  1e-9   // mm^2
 #define FARTHEST    1e9    // mm
 
 /* ---- Faces of cells, in groups of one plane ---- */
@@ -25,16 +25,21 @@ static bool is_forward(V3 n) {
     return fabs(n.y) > 1e-6 ? n.y > 0 : n.z > 0;
 }
 
-/* `number` of each corner of the cell, -1: none. */
-static void add_side(Finish *f, const CellFace *face, const int *number) {
-    Side   side = { .plane = face->plane, .front = is_forward(face->plane.n) };
-    double way  = side.front ? 1 : -1;
-    V3     n    = v3_scale(face->plane.n, way);
+/* `number` of each corner of the cell, -1: none. Faces of waste look the
+ * other way. */
+static void add_side(Finish *f, const CellFace *face, const int *number,
+                     bool waste) {
+    Side   side = { .plane = waste ? plane_flip(face->plane) : face->plane };
+    double way;
+    V3     n;
 
+    side.front = is_forward(side.plane.n);
+    way        = side.front ? 1 : -1;
+    n          = v3_scale(side.plane.n, way);
     side.v.cap = face->vert.n;
     side.v.at  = NEW_N(f->own, int, face->vert.n);
     for (int i = 0; i < face->vert.n; i++) {
-        int k = number[face->vert.at[i]];
+        int k = number[face->vert.at[waste ? face->vert.n - 1 - i : i]];
         if (k < 0)
             return;   // not a number: the solid will not be closed
         if (side.v.n == 0 || (k != side.v.at[side.v.n - 1]
@@ -43,15 +48,15 @@ static void add_side(Finish *f, const CellFace *face, const int *number) {
     }
     if (side.v.n < 3)
         return;
-    side.area = v3_dot(ring_vector(f, &side.v), face->plane.n) / 2;
+    side.area = v3_dot(ring_vector(f, &side.v), side.plane.n) / 2;
     if (side.area < ring_length(f, &side.v) * 1e-6)
         return;
     side.sort = 0.618 * n.x + 0.3247 * n.y + 0.7549 * n.z
-              + face->plane.d * way * 1e-3;
+              + side.plane.d * way * 1e-3;
     *PUSH(f->own, &f->sides) = side;
 }
 
-static void add_cell(Finish *f, const Cell *cell) {
+static void add_cell(Finish *f, const Cell *cell, bool waste) {
     int *number = NEW_N(f->own, int, cell->vert.n + 1);
 
     for (int i = 0; i < cell->vert.n; i++) {
@@ -60,7 +65,7 @@ static void add_cell(Finish *f, const Cell *cell) {
                                          : -1;
     }
     for (int k = 0; k < cell->face.n; k++)
-        add_side(f, &cell->face.at[k], number);
+        add_side(f, &cell->face.at[k], number, waste);
 }
 
 typedef struct { double sort; int side; } Key;
@@ -203,10 +208,26 @@ static void set_plane(Finish *f, const Side *s, int n) {
     plane_axes(f->n, &f->u, &f->v);
 }
 
+/* A plane in which only one face of a cell lies: most walls of holes. */
+static void finish_single(Finish *f, const Side *s) {
+    Patchwork one = { .curve = s->plane.curve };
+    Ints     *r;
+
+    set_plane(f, s, 1);
+    r  = PUSH(f->c, &one.rings);
+    *r = ring_tidy(f, &s->v);
+    if (r->n)
+        add_face(f, &one, s->front);
+}
+
 static void finish_group(Finish *f, const Side *s, int n) {
     bool       curved = false;
     Patchworks front, back;
 
+    if (n == 1) {
+        finish_single(f, s);
+        return;
+    }
     if (n == 2 && s[0].front != s[1].front
             && rings_opposite(&s[0].v, &s[1].v))
         return;   // two cells face to face: most planes inside a solid
@@ -224,15 +245,29 @@ static void finish_group(Finish *f, const Side *s, int n) {
     }
 }
 
-static void find_faces(Finish *f) {
-    int n = 0;
+static int count_faces(const Cell *cell, int n) {
+    int sum = 0;
 
-    for (int i = 0; i < f->s->cells.n; i++)
-        n += f->s->cells.at[i].face.n;
+    for (int i = 0; i < n; i++)
+        sum += cell[i].face.n;
+    return sum;
+}
+
+static void gather_sides(Finish *f, bool by_waste, int n) {
+    const Solid *s = f->s;
+
     f->sides.at  = NEW_N(f->own, Side, n + 1);
     f->sides.cap = n + 1;
-    for (int i = 0; i < f->s->cells.n; i++)
-        add_cell(f, &f->s->cells.at[i]);
+    for (int i = 0; i < s->cells.n && !by_waste; i++)
+        add_cell(f, &s->cells.at[i], false);
+    for (int i = 0; i < s->blank.n && by_waste; i++)
+        add_cell(f, &s->blank.at[i], false);
+    for (int i = 0; i < s->waste.n && by_waste; i++)
+        add_cell(f, &s->waste.at[i], true);
+}
+
+static void find_faces(Finish *f, bool by_waste, int n) {
+    gather_sides(f, by_waste, n);
     sort_sides(f);
     for (int i = 0, end; i < f->sides.n; i = end) {
         end = gather_group(f, i);
@@ -247,20 +282,36 @@ static void find_faces(Finish *f) {
 
 /* ---- Everything ---- */
 
+static double cells_volume(const Cell *cell, int n, V3 *moment) {
+    double sum = 0;
+
+    for (int i = 0; i < n; i++)
+        sum += cell_volume(&cell[i], moment);
+    return sum;
+}
+
 static void measure(Solid *s) {
     V3 moment = { 0, 0, 0 };
 
-    s->volume   = 0;
+    s->volume   = cells_volume(s->cells.at, s->cells.n, &moment);
     s->centroid = v3(0, 0, 0);
     s->box      = box3_empty();
     for (int i = 0; i < s->cells.n; i++) {
         const Cell *cell = &s->cells.at[i];
-        s->volume += cell_volume(cell, &moment);
         for (int k = 0; k < cell->vert.n; k++)
             box3_add(&s->box, cell->vert.at[k]);
     }
     if (s->volume > 0)
         s->centroid = v3_scale(moment, 1 / s->volume);
+}
+
+/* Is the blank less its waste what the cells are? */
+static bool waste_is_known(const Solid *s) {
+    V3     moment = { 0, 0, 0 };
+    double blank  = cells_volume(s->blank.at, s->blank.n, &moment);
+    double waste  = cells_volume(s->waste.at, s->waste.n, &moment);
+
+    return s->blank.n && fabs(blank - waste - s->volume) <= 1e-9 * blank;
 }
 
 /* The areas of a closed surface, each along its normal, sum to nothing. */
@@ -276,29 +327,39 @@ static bool areas_balance(const Solid *s) {
     return v3_len(sum) <= 1e-6 * all;
 }
 
-static void make_buckets(Finish *f) {
+static void make_buckets(Finish *f, int sides) {
     f->buckets = 64;
-    for (int i = 0; i < f->s->cells.n && f->buckets < 1 << 20; i++)
-        while (f->buckets < 4 * i)
-            f->buckets *= 2;
+    while (f->buckets < sides && f->buckets < 1 << 20)
+        f->buckets *= 2;
     f->bucket = NEW_N(f->own, int, f->buckets);
     memset(f->bucket, 0xff, sizeof *f->bucket * (size_t)f->buckets);
 }
 
-void solid_finish(Ctx *c, Solid *s) {
+static bool make_faces(Ctx *c, Solid *s, bool by_waste, int sides) {
     Ctx    plane = { 0 }, own = { 0 };
     Finish f     = { .c = &plane, .own = &own, .out = c, .s = s };
     bool   paired;
 
     plane.arena.out_of_memory = c->arena.out_of_memory;
     own.arena.out_of_memory   = c->arena.out_of_memory;
-    make_buckets(&f);
+    make_buckets(&f, sides);
     s->faces.n = 0;
     s->edges.n = 0;
-    measure(s);
-    find_faces(&f);
-    paired    = find_edges(&f);
-    s->closed = paired && s->volume > 0 && areas_balance(s);
+    find_faces(&f, by_waste, sides);
+    paired = find_edges(&f);
     ctx_free(&plane);
     ctx_free(&own);
+    return paired && areas_balance(s);
+}
+
+void solid_finish(Ctx *c, Solid *s) {
+    int cells = count_faces(s->cells.at, s->cells.n);
+    int waste = count_faces(s->blank.at, s->blank.n)
+              + count_faces(s->waste.at, s->waste.n);
+
+    measure(s);
+    s->closed = (waste < cells && waste_is_known(s)
+                 && make_faces(c, s, true, waste))
+             || make_faces(c, s, false, cells);
+    s->closed = s->closed && s->volume > 0;
 }

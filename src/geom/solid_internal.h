@@ -65,11 +65,9 @@ Ints   ring_tidy(Finish *f, const Ints *r);
 
 /* T junctions: each dart is split at the ends of the others. */
 Darts  split_darts(Finish *f, const Darts *darts);
-/* Sorts darts by their two corners. */
-void   sort_darts(Finish *f, Darts *darts);
-/* The end of the sorted darts between the same two corners; *forward
- * counts those from the lower to the higher number, which come first. */
-int    bundle_end(const Darts *d, int first, int *forward);
+/* Between the same two corners? And a number that is then the same. */
+bool     same_ends(const Dart *a, const Dart *b);
+uint32_t dart_key(const Dart *d);
 /* Strikes out pairs that run both ways; splits; strikes out again. What is
  * left is sorted by start. */
 Darts  border_darts(Finish *f, Darts *darts);

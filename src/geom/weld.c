@@ -16,7 +16,7 @@
 
 #include <math.h>
 
-#define LEAST_AREA  1e-6   // mm^2
+#define LEAST_AREA  1e-9   // mm^2
 
 /* ---- Corners ---- */
 
@@ -131,10 +131,13 @@ static void split_dart(Finish *f, Dart d, const Mark *marks, int n,
     hi    = fmax(skew(a), skew(b)) + ON_EDGE;
     along = v3_scale(along, 1 / len);
     for (int i = first_mark(marks, n, lo); i < n && marks[i].at <= hi; i++) {
-        V3     to = v3_sub(f->p.at[marks[i].v], a);
+        V3     to = v3_sub(f->p.at[marks[i].v], a), off;
         double at = v3_dot(to, along);
-        if (marks[i].v == d.a || marks[i].v == d.b || at <= 0 || at >= len
-                || v3_len(v3_sub(to, v3_scale(along, at))) > ON_EDGE)
+        if (at <= 0 || at >= len)
+            continue;
+        off = v3_sub(to, v3_scale(along, at));
+        if (v3_dot(off, off) > ON_EDGE * ON_EDGE || marks[i].v == d.a
+                || marks[i].v == d.b)
             continue;
         *PUSH(f->c, &on) = (Mark){ at, marks[i].v };
     }
@@ -147,15 +150,14 @@ static void split_dart(Finish *f, Dart d, const Mark *marks, int n,
 }
 
 Darts split_darts(Finish *f, const Darts *darts) {
-    Darts out = { 0 };
-    LIST(Mark) marks = { 0 };
+    Darts out = { NEW_N(f->c, Dart, darts->n + 8), 0, darts->n + 8 };
+    LIST(Mark) marks = { NEW_N(f->c, Mark, darts->n + 1), 0, darts->n + 1 };
     int   n = 0;
 
-    for (int i = 0; i < darts->n; i++)
-        for (int k = 0; k < 2; k++) {
-            int v = k ? darts->at[i].b : darts->at[i].a;
-            *PUSH(f->c, &marks) = (Mark){ skew(f->p.at[v]), v };
-        }
+    for (int i = 0; i < darts->n; i++) {
+        int v = darts->at[i].a;   // as many darts end at a corner
+        *PUSH(f->c, &marks) = (Mark){ skew(f->p.at[v]), v };
+    }
     list_sort(f->c, marks.at, marks.n, sizeof *marks.at, by_mark, NULL);
     for (int i = 0; i < marks.n; i++)
         if (n == 0 || marks.at[n - 1].v != marks.at[i].v)
@@ -167,37 +169,17 @@ Darts split_darts(Finish *f, const Darts *darts) {
 
 /* ---- Striking out what runs both ways ---- */
 
-static int dart_lo(const Dart *d) { return d->a < d->b ? d->a : d->b; }
-
-static int dart_hi(const Dart *d) { return d->a < d->b ? d->b : d->a; }
-
-static int by_dart(const void *pa, const void *pb, const void *with) {
-    const Dart *a = pa, *b = pb;
-
-    (void)with;
-    if (dart_lo(a) != dart_lo(b))
-        return dart_lo(a) - dart_lo(b);
-    if (dart_hi(a) != dart_hi(b))
-        return dart_hi(a) - dart_hi(b);
-    if (a->a != b->a)
-        return a->a - b->a;
-    return a->face - b->face;
+bool same_ends(const Dart *a, const Dart *b) {
+    return (a->a == b->a && a->b == b->b) || (a->a == b->b && a->b == b->a);
 }
 
-int bundle_end(const Darts *d, int first, int *forward) {
-    int i = first;
+/* For a table: the same both ways. */
+uint32_t dart_key(const Dart *d) {
+    uint32_t lo  = (uint32_t)(d->a < d->b ? d->a : d->b);
+    uint32_t hi  = (uint32_t)(d->a < d->b ? d->b : d->a);
+    uint32_t key = lo * 2654435761u ^ hi * 2246822519u;
 
-    *forward = 0;
-    while (i < d->n && dart_lo(&d->at[i]) == dart_lo(&d->at[first])
-            && dart_hi(&d->at[i]) == dart_hi(&d->at[first])) {
-        *forward += d->at[i].a < d->at[i].b;
-        i++;
-    }
-    return i;
-}
-
-void sort_darts(Finish *f, Darts *darts) {
-    list_sort(f->c, darts->at, darts->n, sizeof *darts->at, by_dart, NULL);
+    return key ^ key >> 15;
 }
 
 /* Darts that run both ways, however often, meet in a table by their two
@@ -212,9 +194,7 @@ static Darts strike_out(Finish *f, const Darts *darts) {
     first = NEW_N(f->c, int, slots);   // number + 1; 0: the end
     for (int i = 0; i < darts->n; i++) {
         Dart      d   = darts->at[i];
-        uint32_t  key = (uint32_t)dart_lo(&d) * 2654435761u
-                      ^ (uint32_t)dart_hi(&d) * 2246822519u;
-        int      *at  = &first[(key ^ key >> 15) & (uint32_t)(slots - 1)];
+        int      *at  = &first[dart_key(&d) & (uint32_t)(slots - 1)];
         while (*at && (out.at[*at - 1].a != d.b || out.at[*at - 1].b != d.a))
             at = &next[*at - 1];
         if (*at) {
@@ -271,12 +251,13 @@ static int first_from(const Darts *d, int corner) {
  * several begin, so that polygons that touch at a corner come apart. */
 static int dart_after(const Finish *f, const Darts *d, const bool *used,
                       int in, double way) {
-    int    corner = d->at[in].b, best = -1;
+    int    corner = d->at[in].b, first = first_from(d, corner), best = -1;
     double most = -INFINITY;
     V2     from = v2_sub(corner_flat(f, corner), corner_flat(f, d->at[in].a));
 
-    for (int i = first_from(d, corner); i < d->n && d->at[i].a == corner;
-            i++) {
+    if (first < d->n && (first + 1 == d->n || d->at[first + 1].a != corner))
+        return used[first] || d->at[first].a != corner ? -1 : first;
+    for (int i = first; i < d->n && d->at[i].a == corner; i++) {
         V2     to = v2_sub(corner_flat(f, d->at[i].b), corner_flat(f, corner));
         double left = way * atan2(v2_cross(from, to), v2_dot(from, to));
         if (!used[i] && left > most) {

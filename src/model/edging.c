@@ -207,27 +207,35 @@ bool read_waves(Build *b, const char *scope, const Node *n,
 
 /* ---- Chamfers and edges rounded over ---- */
 
-/* "edges": a list of near, far, left, right; all of them if not said. */
-static bool read_which(Build *b, const Node *n, Feature *f) {
+/* "edges": a list. If not said, the straight sides of a rectangle, and all
+ * around any other part. */
+static bool read_which(Build *b, const Node *n, const Part *part,
+                       Feature *f) {
+    static const char *const words[] = {   // ORDER ARRIS, SCHEMA-ENUM arris
+        "near", "far", "left", "right", "outline", "arch", "cutout", NULL
+    };
     const Node *list = node_list(b->c, n, "edges");
+    bool        said = node_find(n, "edges");
 
-    for (int i = 0; i < 4; i++)
-        f->on[i] = !node_find(n, "edges");
+    f->on[ARRIS_OUTLINE] = !said && part->outlined;
+    for (int i = ARRIS_NEAR; i <= ARRIS_RIGHT; i++)
+        f->on[i] = !said && !part->outlined;
     for (const Node *e = list ? list->first : NULL; e; e = e->next) {
         int found = -1;
-        for (int i = 0; i < 4 && e->kind == NODE_TEXT; i++) {
-            if (str_is(e->text, side_words[SIDE_NEAR + i]))
+        for (int i = 0; i < ARRISES && e->kind == NODE_TEXT; i++) {
+            if (str_is(e->text, words[i]))
                 found = i;
         }
         if (found < 0) {
             report(b->c, e->loc, FEATURE_BAD, "'%.*s' is no edge of a face",
                    STR_ARG(e->text));
-            hint(b->c, "known: \"near\", \"far\", \"left\", \"right\"");
+            hint(b->c, "known: \"near\", \"far\", \"left\", \"right\", "
+                 "\"outline\", \"arch\", \"cutout\"");
             return false;
         }
         f->on[found] = true;
     }
-    return list || !node_find(n, "edges");
+    return list || !said;
 }
 
 static bool edges_fit(Build *b, const Node *n, const Part *part,
@@ -263,7 +271,8 @@ bool read_chamfer(Build *b, const char *scope, const Node *n,
     f->width = cut_size(b, scope, n, "width", "a chamfer", NULL);
     f->drop  = cut_size(b, scope, n, "depth", "a chamfer", &f->width);
     f->side  = (Side)node_choice(b->c, n, "into", faces, SIDE_SHOW);
-    return read_which(b, n, f) && edges_fit(b, n, part, f, f->width, f->drop);
+    return read_which(b, n, part, f)
+        && edges_fit(b, n, part, f, f->width, f->drop);
 }
 
 bool read_round_over(Build *b, const char *scope, const Node *n,
@@ -275,6 +284,6 @@ bool read_round_over(Build *b, const char *scope, const Node *n,
     node_check_keys(b->c, n, keys, "a round over");
     f->width = cut_size(b, scope, n, "radius", "a round over", NULL);
     f->side  = (Side)node_choice(b->c, n, "into", faces, SIDE_SHOW);
-    return read_which(b, n, f)
+    return read_which(b, n, part, f)
         && edges_fit(b, n, part, f, f->width, f->width);
 }

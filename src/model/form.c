@@ -74,6 +74,28 @@ static void renumber(CornerLoops *waste, int by) {
                 waste->at[k].at[j].curve += by;
 }
 
+/* A profile is the same cut over and over. Waves run on smoothly from one
+ * repeat to the next, and so are one curve. */
+static void take_profile(Build *b, const Part *part, const Feature *f,
+                         Blocks *blocks, int *next_curve) {
+    Feature     one   = *f;
+    int         first = *next_curve, curves;
+    CornerLoops waste;
+
+    one.repeats = 1;
+    waste  = shape_convex_parts(b->c, edging_waste(b, part, &one),
+                                SAGITTA_MM, next_curve);
+    curves = f->profile == PROFILE_WAVES ? 0 : *next_curve - first;
+    for (int i = 0; i < f->repeats; i++) {
+        if (i && curves) {
+            renumber(&waste, curves);
+            *next_curve += curves;
+        }
+        blocks_take(b->c, blocks, &waste, v2(f->pitch.real * i, 0), -1,
+                    part->thickness.real + 1);
+    }
+}
+
 static void take_feature(Build *b, const Part *part, const Feature *f,
                          Blocks *blocks, int *next_curve) {
     int         first  = *next_curve;
@@ -158,9 +180,14 @@ static bool **work_faces(Build *b, const Part *part, Solid *solid,
 
     for (int i = 0; i < n; i++) {
         const Feature *f = &part->features.at[i];
-        if (f->shape.loops.n && !leans(f) && !is_sunk(f))
+        if (!f->shape.loops.n || leans(f) || is_sunk(f))
+            continue;
+        if (f->kind == FEATURE_SCALLOP && !f->echo)
+            take_profile(b, part, f, &blocks, next_curve);
+        else
             take_feature(b, part, f, &blocks, next_curve);
     }
+    lift_arrises(b, part, &blocks, solid, next_curve);
     for (int i = 0; i < n; i++) {
         const Feature *f = &part->features.at[i];
         if (!is_sunk(f))
@@ -208,6 +235,11 @@ static Plane edge_plane(const Part *part, int edge) {
     double k  = 1 / v3_len(n);
 
     return (Plane){ v3_scale(n, k), d * k, 0 };
+}
+
+Plane side_plane(const Part *part, int arris) {
+    return arris <= ARRIS_FAR ? edge_plane(part, arris)
+                              : end_plane(part, arris - ARRIS_LEFT);
 }
 
 static void cut_ends(Build *b, const Part *part, Solid *solid) {
@@ -344,74 +376,6 @@ static void chop_mortise(Build *b, const Part *part, const Feature *f,
     }
 }
 
-/* ---- Chamfers ---- */
-
-/* The edge of a face is the line where the plane of an end or edge meets
- * it; the chamfer begins its width inside that line, and ends its height
- * down the edge. */
-static Plane chamfer_plane(const Part *part, const Feature *f, int edge) {
-    bool   back = f->side == SIDE_BACK;
-    Plane  p = edge < 2 ? edge_plane(part, edge) : end_plane(part, edge - 2);
-    double z = back ? 0 : part->thickness.real;
-    double k = v2_len(v2(p.n.x, p.n.y));
-    V3     u = v3(p.n.x / k, p.n.y / k, 0);
-    double at = (p.d - p.n.z * z) / k - f->width.real;
-    V3     n = v3_add(v3_scale(u, 1 / f->width.real),
-                      v3(0, 0, (back ? -1 : 1) / f->drop.real));
-    double d = at / f->width.real + (back ? -z : z) / f->drop.real;
-
-    k = 1 / v3_len(n);
-    return (Plane){ v3_scale(n, k), d * k, 0 };
-}
-
-/* An edge is rounded by planes whose corners lie on the true round, which
- * touches the face and the edge's plane:
- *
- *     face  ------.        c: the middle of the round, its radius inside
- *             c   |\       of both planes
- *                 | edge
- */
-static int round_planes(Build *b, const Part *part, const Feature *f,
-                        int edge, int curve, Plane **out) {
-    bool   back = f->side == SIDE_BACK;
-    Plane  p = edge < 2 ? edge_plane(part, edge) : end_plane(part, edge - 2);
-    V3     face = v3(0, 0, back ? -1 : 1);
-    double r = f->width.real, all = acos(v3_dot(face, p.n));
-    double step = 2 * acos(1 - fmin(0.5, SAGITTA_MM / r));
-    int    n = (int)ceil(all / step);
-    double to_face = (back ? 0 : part->thickness.real) - r;
-
-    *out = NEW_N(b->c, Plane, n + 1);
-    for (int i = 0; i < n; i++) {
-        double at = (i + 0.5) * all / n;
-        double kf = sin(all - at) / sin(all), kp = sin(at) / sin(all);
-        (*out)[i] = (Plane){ v3_add(v3_scale(face, kf), v3_scale(p.n, kp)),
-                             kf * to_face + kp * (p.d - r)
-                                 + r * cos(all / (2 * n)), curve };
-    }
-    return n;
-}
-
-static void cut_edges(Build *b, const Part *part, Solid *solid,
-                      int *next_curve) {
-    for (int i = 0; i < part->features.n; i++) {
-        const Feature *f = &part->features.at[i];
-        for (int k = 0; k < 4; k++) {
-            Plane *planes;
-            int    n;
-            if (f->kind < FEATURE_CHAMFER || !f->on[k])
-                continue;
-            if (f->kind == FEATURE_CHAMFER) {
-                solid_cut(b->c, solid, chamfer_plane(part, f, k));
-                continue;
-            }
-            n = round_planes(b, part, f, k, (*next_curve)++, &planes);
-            for (int j = 0; j < n; j++)
-                solid_cut(b->c, solid, planes[j]);
-        }
-    }
-}
-
 static void drill_slanted(Build *b, const Part *part, bool **sunk,
                           Solid *solid, int *next_curve) {
     for (int i = 0; i < part->features.n; i++) {
@@ -460,6 +424,10 @@ static Shape face_outline(Build *b, const Part *part, Shape s, double z) {
     return s;
 }
 
+Shape part_outline(Build *b, const Part *part, double z) {
+    return face_outline(b, part, through_shape(b, part), z);
+}
+
 /* ---- Dowels ---- */
 
 /* A dowel is the square blank cut round by planes along its length; their
@@ -498,7 +466,7 @@ static Solid *form_solid(Build *b, const Part *part) {
         && b->m->stocks.at[part->stock].form == FORM_DOWEL)
         round_dowel(b, part, solid, &next_curve);
     cut_ends(b, part, solid);
-    cut_edges(b, part, solid, &next_curve);
+    cut_arrises(b, part, solid, &next_curve);
     drill_slanted(b, part, sunk, solid, &next_curve);
     if (solid->cells.n)
         solid_finish(b->c, solid);
@@ -535,6 +503,7 @@ void form_part(Build *b, Part *part) {
         part->outline = shape_rect(b->c, v2(0, 0),
                                    v2(part->long_length.real,
                                       part->width.real));
+    check_arrises(b, part);
     through = through_shape(b, part);
     solid   = form_solid(b, part);
     if (solid->cells.n == 0) {

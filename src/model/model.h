@@ -98,7 +98,7 @@ typedef enum {
     FEATURE_POCKET,    // pocket hole: a slanted counterbored hole
     FEATURE_SCALLOP,   // a profile that repeats along an edge
     FEATURE_CHAMFER,   // edges of a face cut off slantwise
-    FEATURE_ROUND      // edges of a face rounded over; not in the solid
+    FEATURE_ROUND      // edges of a face rounded over
 } FeatureKind;         // ORDER FEATURE
 
 typedef enum { WHEN_UNSAID, WHEN_BEFORE, WHEN_AFTER } FinishWhen;
@@ -111,6 +111,12 @@ typedef struct { Quantity x, y; } Offset;
 
 typedef enum { SIDE_SHOW, SIDE_BACK, SIDE_NEAR, SIDE_FAR, SIDE_LEFT,
                SIDE_RIGHT } Side;   // ORDER SIDE
+
+/* The edges of a face: straight sides of the blank; all around the
+ * outline; what arches and cutouts through the part have made. */
+typedef enum { ARRIS_NEAR, ARRIS_FAR, ARRIS_LEFT, ARRIS_RIGHT,
+               ARRIS_OUTLINE, ARRIS_ARCH, ARRIS_CUTOUT, ARRISES }
+    Arris;             // ORDER ARRIS
 
 typedef struct {
     FeatureKind kind;
@@ -148,7 +154,9 @@ typedef struct {
     EdgeProfile profile;       // scallop
     Quantity    tooth;         // dentils: width of a tooth
     bool        starts_gap;    // finger joint: begins with a gap
-    bool        on[4];         // chamfer, round: near, far, left, right
+    bool        on[ARRISES];   // chamfer, round: by Arris
+    Rings       inner;         // along an outline: where it begins in the
+                               // face
     Quantity    thick, wide;   // tenon: of its tongue
     Quantity    shoulder[4];   // tenon: at show, back, near, far
 } Feature;
@@ -465,6 +473,8 @@ void pocket_reach(const Part *part, const Feature *f, double *from,
                   double *to);
 /* How far a copy lies from the first one, in the part's x and y. */
 V2 feature_copy(const Feature *f, int copy);
+/* A chamfer or round over that follows the outline or cuts through. */
+bool follows_outline(const Feature *f);
 /* A feature is worked from a face, and has a shape in its plane. */
 bool feature_in_face(const Feature *f);
 

@@ -138,7 +138,20 @@ bool read_repeat(Build *b, const char *scope, const Node *n, Feature *f);
 void add_mirrored(Build *b, const Node *n, const Part *part,
                   const Feature *f, Features *out);
 
+/* arris.c: chamfers and edges rounded over, in the solid. */
+/* Reports those along an outline that do not fit, and leaves them out. */
+void check_arrises(Build *b, Part *part);
+/* Those along an outline, while the part is blocks; and those along
+ * straight edges. */
+void lift_arrises(Build *b, const Part *part, Blocks *blocks, Solid *solid,
+                  int *next_curve);
+void cut_arrises(Build *b, const Part *part, Solid *solid, int *next_curve);
+
 /* form.c */
+/* The plane of a straight side of the blank, by Arris; and the outline in
+ * the face at the height z when all cuts through are made. */
+Plane side_plane(const Part *part, int arris);
+Shape part_outline(Build *b, const Part *part, double z);
 void form_part(Build *b, Part *part);   // solid, show face, back
 void check_closed(Ctx *c, const Part *part, const Solid *solid);
 

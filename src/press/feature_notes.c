@@ -170,8 +170,9 @@ static void note_profile(Press *p, Para *para, const Feature *f,
 
 static void note_edging(Press *p, Para *para, const Feature *f,
                         Str source) {
-    static const char *const at[] = {
-        " near edge", " far edge", " left end", " right end"
+    static const char *const at[] = {   // ORDER ARRIS
+        " near edge", " far edge", " left end", " right end",
+        " whole outline", " arch", " cutout"
     };
     const char *before = f->side == SIDE_BACK ? ", back face, at the"
                                               : ", show face, at the";
@@ -187,7 +188,7 @@ static void note_edging(Press *p, Para *para, const Feature *f,
         note_size(p, para, " wide, ", f->drop, source);
         say(p, para, " down the edge");
     }
-    for (int i = 0; i < 4; i++) {
+    for (int i = 0; i < ARRISES; i++) {
         if (!f->on[i])
             continue;
         say(p, para, before);

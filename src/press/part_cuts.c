@@ -75,6 +75,13 @@ static void draw_sinks(Press *p, const Feature *f, const Place *pl) {
     }
 }
 
+static bool on_straight(const Feature *f) {
+    for (int i = ARRIS_NEAR; i <= ARRIS_RIGHT; i++)
+        if (f->on[i])
+            return true;
+    return false;
+}
+
 /* Where a chamfer or round edge begins in the face: the strips beside it
  * are taken away from the face, and what is left is drawn. */
 static void draw_edging(Press *p, const Part *part, const Feature *f,
@@ -85,11 +92,19 @@ static void draw_edging(Press *p, const Part *part, const Feature *f,
     V2     hi = v2(f->on[3] ? L - w : L + 1, f->on[1] ? W - w : W + 1);
     Shape  s  = shape_intersect(p->c, part->outline,
                                 shape_rect(p->c, lo, hi));
+    Pen    pen = f->side == SIDE_BACK ? PEN_HIDDEN : PEN_THIN;
 
     if (f->kind == FEATURE_ROUND && w * pl->scale < ROUND_SEEN)
         return;
-    draw_shape(p, s, pl, f->side == SIDE_BACK ? PEN_HIDDEN : PEN_THIN,
-               INK_NONE);
+    if (on_straight(f))
+        draw_shape(p, s, pl, pen, INK_NONE);
+    for (int i = 0; i < f->inner.n; i++) {
+        const Ring *r = &f->inner.at[i];
+        V2         *v = NEW_N(p->c, V2, r->n);
+        for (int k = 0; k < r->n; k++)
+            v[k] = place_point(pl, r->at[k]);
+        draw_polyline(p, v, r->n, false, pen, INK_NONE);
+    }
 }
 
 void draw_part_cuts(Press *p, const Part *part, const Place *pl) {

@@ -492,6 +492,8 @@ static void tell_edging(Teller *t, const Feature *f) {
               i % 2 ? edge - w : edge + w, f->width, first);
         first = false;
     }
+    if (first)
+        other(t, f->width);
     noted(t, ALONG_Z, f->side == SIDE_BACK ? 0 : T,
           f->side == SIDE_BACK ? down : T - down, f->drop, !round);
 }

@@ -53,6 +53,7 @@ int main(int argc, char **argv) {
             usage(stdout, opt.command);
         return EXIT_DONE;
     }
+    arena_keep_freed();
     ctx_init(&c, &real_files);
     if (!run_guarded(&c, &opt))
         status = EXIT_IO;

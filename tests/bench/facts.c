@@ -138,6 +138,7 @@ int main(int argc, char **argv) {
     Run  before = { 0 };
     bool ok     = argc > 1;
 
+    arena_keep_freed();
     for (int i = 1; i < argc; i++) {
         Run run = { 0 };
         ok = measure(argv[i], &run) && ok;

@@ -174,6 +174,7 @@ static double kernel_ms(const char *program, const Case *k, double volume) {
 }
 
 int main(int argc, char **argv) {
+    arena_keep_freed();
     printf("%-26s %9s %9s %9s %6s %6s\n", "part", "blocks ms", "cells ms",
            "kernel ms", "cells", "kernel");
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {

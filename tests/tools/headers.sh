@@ -6,9 +6,11 @@ for h in src/*/*.h; do
     case $h in *banned.h) ;; esac
     for cc in gcc clang; do
         command -v $cc >/dev/null || continue
-        $cc -std=c11 -D_GNU_SOURCE -Wall -Wextra -Wno-unused-function -Isrc \
-            -fsyntax-only -x c "$h" 2>/tmp/headers.$$ || bad=1
-        grep -v 'pragma once\|pragma-once' /tmp/headers.$$
+        # Included, not compiled: inline functions may go unused.
+        echo "#include \"${h#src/}\"" |
+            $cc -std=c11 -D_GNU_SOURCE -Wall -Wextra -Isrc -fsyntax-only \
+                -x c - 2>/tmp/headers.$$ || bad=1
+        cat /tmp/headers.$$
     done
 done
 rm -f /tmp/headers.$$

@@ -493,8 +493,36 @@ static void what_a_straight_cut_keeps(void **state) {
     }
 }
 
+/* A board with half circles along its edge, cut aslant through the middle of
+ * one, through its end, and beside it, on both sides: as GEOS cuts it. */
+static void a_straight_cut_keeps_curves(void **state) {
+    Ctx  *c = *state;
+    Shape s = { 0 };
+    Loop *l = PUSH(c, &s.loops);
+
+    *PUSH(c, l) = seg_line(v2(100, 0), v2(100, 40));
+    *PUSH(c, l) = seg_line(v2(100, 40), v2(0, 40));
+    *PUSH(c, l) = seg_line(v2(0, 40), v2(0, 0));
+    for (int i = 0; i < 5; i++)
+        *PUSH(c, l) = seg_arc_rise(v2(20 * i, 0), v2(20 * i + 20, 0),
+                                   i % 2 ? -8 : 8);
+    for (int i = 0; i < 160; i++) {
+        double turn = 0.04 * i;
+        V2     n = v2(cos(turn), sin(turn));
+        double d = v2_dot(n, v2(10 + 0.5 * i, 5)), big = 400;
+        V2     on = v2_scale(n, d - big);
+        Shape  half = shape_turn(c, shape_rect(c, v2(on.x - big, on.y - big),
+                                               v2(on.x + big, on.y + big)),
+                                 on, turn);
+        Shape  kept = shape_keep(c, s, n, d);
+        assert_near(shape_area(kept), shape_area(shape_intersect(c, s, half)),
+                    0.01);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        TEST(a_straight_cut_keeps_curves),
         TEST(a_circle_has_its_area_and_girth),
         TEST(an_arch_has_the_radius_of_its_chord_and_rise),
         TEST(a_rise_to_the_right_mirrors_one_to_the_left),
