@@ -100,10 +100,11 @@ static void check_kerf(Build *b) {
 }
 
 /* A full kerf of a circular blade is 1/8 in (trade-figures 7.1). At least
- * 1/8 in is allowed for planing a width (Griffith 1912, trade-figures 2). */
+ * 1/8 in is allowed for planing a width, and 1/2 in over the finished length
+ * of a rough piece (Griffith 1912, trade-figures 2). */
 static void read_saw(Build *b) {
     static const char *const keys[] = {   // SCHEMA saw
-        "kerf", "end trim", "joint allowance", NULL
+        "kerf", "end trim", "joint allowance", "panel trim", NULL
     };
     const Node *saw = node_object(b->c, b->d->root, "saw");
 
@@ -116,7 +117,11 @@ static void read_saw(Build *b) {
                                  quantity_exact(0, 1, DIM_LENGTH));
     b->m->joint = eval_member(b->c, b->s, "", saw, "joint allowance",
                               DIM_LENGTH, quantity_inches(1, 8));
+    b->m->panel_trim = eval_member(b->c, b->s, "", saw, "panel trim",
+                                   DIM_LENGTH, quantity_inches(1, 2));
     check_kerf(b);
+    if (b->m->panel_trim.poison || b->m->panel_trim.real < 0)
+        b->m->panel_trim = quantity_exact(0, 1, DIM_LENGTH);
     if (b->m->joint.poison || b->m->joint.real < 0)
         b->m->joint = quantity_exact(0, 1, DIM_LENGTH);
     if (b->m->kerf.poison || b->m->kerf.real < 0)

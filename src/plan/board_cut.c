@@ -28,6 +28,7 @@
 #define SLACK_UNITS 32       // as SLACK_MM allows over a whole board
 #define SMALLEST_KEPT 50.0   // mm; a shorter leftover is not worth a search
 #define BOARD_WORK 60000000LL
+#define BOUND_WORK  2000000LL
 
 typedef struct {
     Ctx        *c;
@@ -159,7 +160,7 @@ static int64_t bound_by_share(Ctx *c, const Job *job, Share share,
             l.parts[l.n_parts++] = (BarPart){ length, w->count };
     }
     plan = bars_cut(c, &(BarJob){ l.sizes, job->offers.n, l.parts,
-                                  l.n_parts, 0, BOARD_WORK / 20 });
+                                  l.n_parts, 0, BOUND_WORK });
     return plan.bound;
 }
 
@@ -167,22 +168,34 @@ static int64_t more(int64_t a, int64_t b) {
     return a > b ? a : b;
 }
 
-int64_t board_bound(Ctx *c, const Job *job) {
+/* By the pieces as wide as the i-th want or wider. */
+static int64_t bound_by_width(Ctx *c, const Job *job, int i, double wide) {
+    double  width = job->wants.at[i].width;
+    Lanes   l     = lanes_new(c, job, width);
+    BarPlan plan  = cut_lanes(&l, false, BOUND_WORK);
+    double  small = (width + job->kerf) / wide;
+    int64_t bound = per_board(&l, plan.bound);
+
+    if (small > 0.5)
+        return bound;
+    return more(bound, bound_by_share(c, job, SHARE_SMALL, small, 0));
+}
+
+int64_t board_bound(Ctx *c, const Job *job, int64_t goal) {
     int64_t best = bound_by_share(c, job, SHARE_PLAIN, 0, 0);
     double  wide = 0;
 
     for (int i = 0; i < job->offers.n; i++)
         wide = fmax(wide, job->offers.at[i].width + job->kerf);
-    for (int steps = 1; steps <= 4; steps++)
+    for (int steps = 1; steps <= 4 && best < goal; steps++)
         best = more(best, bound_by_share(c, job, SHARE_STEPS, 0, steps));
-    for (int i = 0; i < job->wants.n; i++) {
-        double  width = job->wants.at[i].width;
-        Lanes   l     = lanes_new(c, job, width);
-        BarPlan plan  = cut_lanes(&l, false, BOARD_WORK / 20);
-        double  small = (width + job->kerf) / wide;
-        best = more(best, per_board(&l, plan.bound));
-        if (small <= 0.5)
-            best = more(best, bound_by_share(c, job, SHARE_SMALL, small, 0));
+    for (int i = 0; i < job->wants.n && best < goal; i++) {
+        bool again = false;
+        for (int k = 0; k < i; k++)
+            again |= fabs(job->wants.at[i].width - job->wants.at[k].width)
+                   < SLACK_MM;
+        if (!again)
+            best = more(best, bound_by_width(c, job, i, wide));
     }
     return best;
 }
@@ -277,7 +290,8 @@ static BarPlan keep_longest(Lanes *l, BarPlan plan) {
     return plan;
 }
 
-bool board_cutting(Ctx *c, const Job *job, Cutting *cut, int64_t *bound) {
+bool board_cutting(Ctx *c, const Job *job, Cutting *cut, int64_t *bound,
+                   bool quick) {
     double  width;
     Lanes   l;
     BarPlan plan;
@@ -285,11 +299,11 @@ bool board_cutting(Ctx *c, const Job *job, Cutting *cut, int64_t *bound) {
     if (!is_linear(job, &width))
         return false;
     l    = lanes_new(c, job, width);
-    plan = cut_lanes(&l, false, BOARD_WORK);
+    plan = cut_lanes(&l, false, quick ? BOARD_WORK / 20 : BOARD_WORK);
     if (!plan.found)
         return false;
     *bound = per_board(&l, plan.bound);
-    if (l.lanes == 1)
+    if (l.lanes == 1 && !quick)
         plan = keep_longest(&l, plan);
     *cut = cutting_new(c, job);
     put_boards(&l, &plan, cut);

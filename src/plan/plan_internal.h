@@ -6,6 +6,30 @@
 
 #define SLACK_MM 1e-6   // that sizes may be too large for their place
 
+/* ---- Between demand.c and cut.c ---- */
+
+/* One way to get a part. */
+typedef struct {
+    int      strips;        // of a panel; 1: in one piece
+    Quantity full;          // all strips but the last come from whole boards
+                            // of this width; nothing: all are alike
+    int      heads;         // mitered pieces in one blank; 1: each by itself
+} Split;
+typedef LIST(Split) Splits;
+
+/* The ways of each part that is wanted, the plainest first. NULL: parts fit
+ * nothing that is sold, which is reported. */
+Splits *demand_ways(Ctx *c, const Model *m);
+/* Adds a part's blanks to p->items. */
+void demand_items(Ctx *c, const Model *m, int part, const Split *split,
+                  Workplan *p);
+/* What each board loses at its left end; and in all, with defects. */
+Quantity lost_at_end(Ctx *c, const Model *m);
+Quantity lost_of(Ctx *c, const Model *m, const Stock *stock);
+/* Does anything sold hold a blank that lies along it? */
+bool fits_some(const Stock *stock, Quantity lost, Quantity along,
+               Quantity across);
+
 /* ---- Between cut.c, search.c, cutting.c and layout.c ---- */
 
 /* Pieces of one size that one stock has to give. */
@@ -101,14 +125,17 @@ int  cutting_board(const Job *job, Cutting *cut, int offer, bool rip);
 /* Cuts a piece from the free part of a block. */
 void cutting_put(const Job *job, Cutting *cut, int block, int want);
 
-/* The best cutting found for the job. */
-const Cutting *search_cutting(Ctx *c, const Job *job);
+/* The best cutting found for the job; quick: by the fixed ways alone. */
+const Cutting *search_cutting(Ctx *c, const Job *job, bool quick);
 
 /* Boards where only length matters: the cheapest cutting, and what none
- * can undercut, in coins. False: the job is not of that kind. */
-bool board_cutting(Ctx *c, const Job *job, Cutting *cut, int64_t *bound);
-/* What no cutting of boards can undercut, in coins. */
-int64_t board_bound(Ctx *c, const Job *job);
+ * can undercut, in coins. False: the job is not of that kind. Quick: with
+ * little work, and without looking for the longest leftover. */
+bool board_cutting(Ctx *c, const Job *job, Cutting *cut, int64_t *bound,
+                   bool quick);
+/* What no cutting of boards can undercut, in coins; looked for until it
+ * reaches the goal. */
+int64_t board_bound(Ctx *c, const Job *job, int64_t goal);
 
 /* Writes a cutting into p->layouts, copies merged. */
 void layout_write(Ctx *c, const Job *job, const Cutting *cut, Workplan *p);
@@ -117,6 +144,8 @@ void layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
                    int64_t *bound);
 /* Puts the cuts of all layouts in the order in which they are made. */
 void order_cuts(Ctx *c, const Model *m, Workplan *p);
+/* How often the saw is set for them. */
+int  cut_settings(const Layout *l);
 
 /* ---- Templates ---- */
 

@@ -154,7 +154,7 @@ static void try_chance_ways(Search *s, int *order) {
     }
 }
 
-const Cutting *search_cutting(Ctx *c, const Job *job) {
+const Cutting *search_cutting(Ctx *c, const Job *job, bool quick) {
     Search *s     = NEW(c, Search);
     int    *order = NEW_N(c, int, job->wants.n);
 
@@ -167,7 +167,8 @@ const Cutting *search_cutting(Ctx *c, const Job *job) {
     s->bound      = lower_bound(job);
     s->chance     = 1;
     try_fixed_ways(s, order);
-    try_chance_ways(s, order);
+    if (!quick)
+        try_chance_ways(s, order);
     cutting_sort(&s->best);
     return &s->best;
 }

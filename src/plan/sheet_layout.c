@@ -77,12 +77,12 @@ static Layout write_sheet(Ctx *c, const Job *job, const SheetPlan *plan,
                           int sheet) {
     const Offer *o   = &job->offers.at[plan->kinds[sheet]];
     Layout       out = { .stock = job->stock, .sold = o->sold,
-                         .length = o->length, .width = o->width,
+                         .length = o->bought, .width = o->width,
                          .copies = 1 };
     Writing      w   = { c, job, plan, &out, 0 };
 
     write_node(&w, plan->roots[sheet]);
-    out.used = w.area / (o->length * o->width);
+    out.used = w.area / (o->bought * o->width);
     return out;
 }
 
