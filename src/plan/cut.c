@@ -6,21 +6,13 @@
  * a short search; what is better stays. In the end the plainest blanks and
  * the best found are both cut with the whole search. Better is cheaper, then
  * a larger leftover, then fewer settings of the saw.
- * board_feet: trade-figures 2; stock under 1 in counts as 1 in (Griffith,
- * "Carpentry", 1916, section 77).
  */
 #include "plan/plan_internal.h"
 
 #include <math.h>
 
-#define INCH 25.4
 #define MOST_TRIALS 40    // of ways, for one stock
 #define SAME_LEFT   1.01  // leftovers whose areas differ less are alike
-
-double board_feet(double thickness_mm, double width_mm, double length_mm) {
-    return fmax(thickness_mm / INCH, 1) * (width_mm / INCH)
-         * (length_mm / INCH) / 144;
-}
 
 /* ---- Jobs ---- */
 
@@ -393,37 +385,7 @@ static void cut_all(Ctx *c, const Model *m, const Splits *ways, Workplan *p) {
     }
 }
 
-/* ---- Buying ---- */
-
-static Buy *find_buy(Ctx *c, Workplan *p, int stock, int sold) {
-    Buy *buy;
-
-    for (int i = 0; i < p->buys.n; i++) {
-        if (p->buys.at[i].stock == stock && p->buys.at[i].sold == sold)
-            return &p->buys.at[i];
-    }
-    buy        = PUSH(c, &p->buys);
-    buy->stock = stock;
-    buy->sold  = sold;
-    return buy;
-}
-
-static void add_buys(Ctx *c, const Model *m, Workplan *p) {
-    for (int i = 0; i < p->layouts.n; i++) {
-        const Layout *l = &p->layouts.at[i];
-        if (!l->on_hand)
-            find_buy(c, p, l->stock, l->sold)->count += l->copies;
-    }
-    for (int i = 0; i < p->buys.n; i++) {
-        Buy        *buy  = &p->buys.at[i];
-        const Sold *sold = &m->stocks.at[buy->stock].sold.at[buy->sold];
-        buy->cost = quantity_exact(0, 1, DIM_MONEY);
-        if (sold->priced)
-            buy->cost = quantity_mul(c, (Loc){ 0 }, sold->price,
-                                     quantity_exact(buy->count, 1,
-                                                    DIM_NUMBER));
-    }
-}
+/* ---- All of it ---- */
 
 bool plan_cuts(Ctx *c, const Model *m, Workplan *p) {
     const Splits *ways = demand_ways(c, m);

@@ -193,6 +193,14 @@ void plan_views(Ctx *c, const Model *m, Workplan *p);
  * length / 144, inches (trade-figures 2). mm in. */
 double board_feet(double thickness_mm, double width_mm, double length_mm);
 
+/* Of one board that is sold, by its size as bought; 0: not boards. */
+double stock_board_feet(const Stock *stock, const Sold *sold);
+
+/* What of a stock's boards goes into jigs, 0..1 of the area bought. */
+double jig_share(const Model *m, const Workplan *p, int stock);
+/* Of all joints of edge-joined panels, mm^2. */
+double panel_glue_area(const Model *m, const Workplan *p);
+
 /* True if a template is printed for the part. */
 bool part_has_template(const Part *part);
 

@@ -147,6 +147,9 @@ void order_cuts(Ctx *c, const Model *m, Workplan *p);
 /* How often the saw is set for them. */
 int  cut_settings(const Layout *l);
 
+/* Counts the boards of all layouts. */
+void add_buys(Ctx *c, const Model *m, Workplan *p);
+
 /* ---- Templates ---- */
 
 /* Angle gauges and rods; their shapes lie unturned (jigs.c). */
