@@ -176,10 +176,11 @@ static Found by_cutting(Ctx *c, const Job *job, const Workplan *items,
     return found;
 }
 
-static Found by_guillotine(Ctx *c, const Job *job, const Workplan *items) {
+static Found by_guillotine(Ctx *c, const Job *job, const Workplan *items,
+                           bool boards) {
     Found found = with_items(c, items);
 
-    layout_sheets(c, job, found.plan, &found.cost, &found.bound);
+    layout_sheets(c, job, found.plan, &found.cost, &found.bound, boards);
     found.left = largest_left(found.plan);
     return found;
 }
@@ -214,7 +215,7 @@ static Found cut_boards(Ctx *c, const Model *m, const Job *job,
     found.bound = board_bound(c, job, found.cost);
     if (found.cost <= found.bound || uses_on_hand(job))
         return found;
-    other       = by_guillotine(c, job, items);
+    other       = by_guillotine(c, job, items, true);
     other.bound = found.bound > other.bound ? found.bound : other.bound;
     found.bound = other.bound;
     return is_better(c, m, &other, &found) ? other : found;
@@ -235,7 +236,7 @@ static Found cut_items(Ctx *c, const Model *m, int index,
         add_want(c, stock, lost_of(c, m, stock), &items->items.at[i], i, job);
     add_offers(c, stock, job);
     if (stock->form == FORM_SHEET && !uses_on_hand(job))
-        found = by_guillotine(c, job, items);
+        found = by_guillotine(c, job, items, false);
     else if (stock->form == FORM_SHEET)
         found = by_cutting(c, job, items, search_cutting(c, job, quick), 0);
     else

@@ -139,9 +139,9 @@ int64_t board_bound(Ctx *c, const Job *job, int64_t goal);
 
 /* Writes a cutting into p->layouts, copies merged. */
 void layout_write(Ctx *c, const Job *job, const Cutting *cut, Workplan *p);
-/* The same for sheets, cut by guillotine.h. */
+/* The same for sheets, or with less work for boards, cut by guillotine.h. */
 void layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
-                   int64_t *bound);
+                   int64_t *bound, bool boards);
 /* Puts the cuts of all layouts in the order in which they are made. */
 void order_cuts(Ctx *c, const Model *m, Workplan *p);
 /* How often the saw is set for them. */

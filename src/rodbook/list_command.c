@@ -287,6 +287,20 @@ static void list_materials(Ctx *c, const Job *job, const Edition *e,
 
 /* ---- Cuts ---- */
 
+/* ", strip 2 of 3"; ", 3 leaves"; ", 4 head to tail". */
+static Str blank_words(Ctx *c, const CutItem *item) {
+    Buf out = BUF(c);
+
+    if (item->strips)
+        buf_add(&out, ", strip %d of %d", item->strip, item->strips);
+    if (item->leaves)
+        buf_add(&out, ", %d %s", item->leaves,
+                item->leaves > 1 ? "leaves" : "leaf");
+    if (item->heads)
+        buf_add(&out, ", %d head to tail", item->heads);
+    return buf_done(&out);
+}
+
 static void list_cuts(Ctx *c, const Job *job, const Edition *e,
                       Sheetful *t) {
     static const char *const keys[] = {
@@ -316,10 +330,11 @@ static void list_cuts(Ctx *c, const Job *job, const Edition *e,
             add_number(c, t, at->y);
             add_number(c, t, at->length);
             add_number(c, t, at->width);
-            *PUSH(c, &t->lines) = str_fmt(c, "    %-2.*s %s x %s",
+            *PUSH(c, &t->lines) = str_fmt(c, "    %-2.*s %s x %s%s",
                 STR_ARG(letter),
                 str_z(c, plain_length(c, e, item->width)),
-                str_z(c, plain_length(c, e, item->length)));
+                str_z(c, plain_length(c, e, item->length)),
+                str_z(c, blank_words(c, item)));
         }
         for (int k = 0; k < l->leftovers.n; k++) {
             const Leftover *left = &l->leftovers.at[k];
