@@ -98,6 +98,24 @@ static bool positive(Build *b, const Node *node, Quantity q,
     return false;
 }
 
+/* A length that may be nothing, but not less. */
+Quantity allowance_member(Build *b, const Node *object, const char *key,
+                          Quantity standing) {
+    const Node *node = node_find(object, key);
+    Quantity    q    = eval_member(b->c, b->s, "", object, key, DIM_LENGTH,
+                                   standing);
+
+    if (q.poison)
+        return standing;
+    if (q.real >= 0)
+        return q;
+    report(b->c, node->loc, OUT_OF_RANGE,
+           "\"%s\" must not be less than nothing, but is %.*s", key,
+           STR_ARG(size_text(b, q)));
+    hint(b->c, "it is what is cut away, or added for that: write how much");
+    return standing;
+}
+
 static Quantity length_member(Build *b, const Node *object, const char *key,
                               Quantity standing) {
     const Node *node = node_find(object, key);
@@ -112,11 +130,19 @@ static Quantity length_member(Build *b, const Node *object, const char *key,
 static Quantity money_member(Build *b, const Node *object, const char *key,
                              bool *given) {
     const Node *node = node_find(object, key);
+    Quantity    price;
 
     *given = node != NULL;
     if (!node)
         return zero(DIM_MONEY);
-    return eval_node(b->c, b->s, "", node, DIM_MONEY);
+    price = eval_node(b->c, b->s, "", node, DIM_MONEY);
+    if (price.poison || price.real >= 0)
+        return price;
+    report(b->c, node->loc, OUT_OF_RANGE,
+           "a price cannot be less than nothing, but is %.*s",
+           STR_ARG(size_text(b, price)));
+    hint(b->c, "leave \"%s\" out where no price is known", key);
+    return POISON;
 }
 
 /* Prices help only where all sizes have one. */
@@ -200,8 +226,7 @@ static bool read_leaves(Build *b, const Node *given, Resawn *r) {
     if (!node_check_keys(b->c, given, keys, "\"resawn\""))
         return false;
     r->from_edges = node_choice(b->c, given, "from", from, 0) == 1;
-    r->allow = eval_member(b->c, b->s, "", given, "allowance", DIM_LENGTH,
-                           r->allow);
+    r->allow = allowance_member(b, given, "allowance", r->allow);
     if (r->from_edges)   // to be held by; common practice, no source
         r->core = quantity_inches(1, 1);
     r->core = length_member(b, given, "core", r->core);
@@ -360,8 +385,7 @@ static void read_stock(Build *b, const Node *node) {
     read_bought(b, stock, node);
     read_resawn(b, stock, node);
     read_on_hand(b, stock, node);
-    stock->defects = eval_member(b->c, b->s, "", node, "defects", DIM_LENGTH,
-                                 none);
+    stock->defects = allowance_member(b, node, "defects", none);
 }
 
 void read_stocks(Build *b) {

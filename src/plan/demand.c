@@ -76,9 +76,9 @@ bool fits_some(const Stock *stock, Quantity lost, Quantity along,
     return false;
 }
 
-/* "24 in", or, of a panel, "24 in with the panel trim". */
+/* "24 in long", or, of a panel, "24 in long with the panel trim". */
 static Str shown_length(Ctx *c, const Part *part, Quantity length) {
-    return str_fmt(c, "%.*s%s", STR_ARG(shown(c, length)),
+    return str_fmt(c, "%.*s long%s", STR_ARG(shown(c, length)),
                    quantity_cmp(length, part->long_length) > 0
                    ? " with the panel trim" : "");
 }
@@ -92,7 +92,7 @@ static bool report_too_long(Ctx *c, const Part *part, const Stock *stock,
     if (over.real <= SLACK_MM)
         return false;
     report(c, part->loc, PART_TOO_BIG,
-           "part %.*s is %.*s long, but the longest %s of '%.*s' gives "
+           "part %.*s is %.*s, but the longest %s of '%.*s' gives "
            "%.*s: %.*s are missing", STR_ARG(part->letter),
            STR_ARG(shown_length(c, part, length)), board_words[stock->form],
            STR_ARG(stock->key), STR_ARG(shown(c, room)),

@@ -111,6 +111,9 @@ void cutting_fill(const Job *job, const Way *way, Cutting *cut,
 double cutting_cost(const Job *job, const Cutting *cut);
 /* The largest free rectangle at a board's end or side, mm^2. */
 double cutting_leftover(const Cutting *cut);
+/* How many different settings of the saw its cuts take: distances from the
+ * fence, and from the stop. */
+int cutting_settings(const Cutting *cut);
 /* Puts the blocks of each board in the order in which they are cut: whole
  * widths first, then the long before the short. */
 void cutting_sort(Cutting *cut);

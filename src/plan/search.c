@@ -97,7 +97,10 @@ static void try_way(Search *s, const Way *way) {
         if (s->now.n_boards > s->best.n_boards)
             return;
         if (s->now.n_boards == s->best.n_boards
-            && leftover < s->leftover)
+            && (leftover < s->leftover - SLACK_MM
+                || (leftover < s->leftover + SLACK_MM
+                    && cutting_settings(&s->now)
+                       > cutting_settings(&s->best))))
             return;
     }
     s->cost     = cost;
