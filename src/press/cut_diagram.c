@@ -2,6 +2,7 @@
  * letter and size, cuts with their numbers, the leftover hatched; under it
  * the cuts in order, those of one saw setting in one line.
  */
+#include "plan/cut_order.h"
 #include "press/sections.h"
 
 #include <math.h>
@@ -396,12 +397,21 @@ static Para group_line(Press *p, const Layout *l, int first, int n) {
     return para;
 }
 
+/* The last of them is mitered by itself. */
+bool heads_are_small(const Part *part) {
+    return part->long_length.real < SMALL_HELD_MM - 1e-6;
+}
+
 static void say_miter(Press *p, Para *para, const Part *part, int end) {
+    if (part->ends[end].miter.real <= 0) {
+        say(p, para, "square");
+        return;
+    }
     say_figure(p, para, figure_angle(p->c, part->ends[end].miter,
                                      STR("saw setting")));
 }
 
-/* "then (B)  miter at 30°, 8 head to tail". */
+/* "(B)  cut at 30°, 8 head to tail". */
 static Para miter_line(Press *p, const CutItem *item) {
     const Part *part = &p->m->parts.at[item->part];
     Para        para = { 0 };
@@ -409,7 +419,9 @@ static Para miter_line(Press *p, const CutItem *item) {
                                      part->ends[1].miter) == 0;
 
     say_letter(p, &para, item->part);
-    say(p, &para, "  miter at ");
+    if (heads_are_small(part))
+        say_bold(p, &para, " *");
+    say(p, &para, "  cut at ");
     say_miter(p, &para, part, 0);
     if (!alike) {
         say(p, &para, " and ");

@@ -190,6 +190,10 @@ static void caution_small_cuts(Press *p) {
         for (int k = 0; k < l->cuts.n; k++)
             any = any || l->cuts.at[k].small;
     }
+    for (int i = 0; i < p->plan->items.n; i++)
+        any = any || (p->plan->items.at[i].heads
+                      && heads_are_small(&p->m->parts.at[
+                             p->plan->items.at[i].part]));
     if (!any)
         return;
     say(p, &para, "Cuts marked * are made in wood shorter than ");

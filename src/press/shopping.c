@@ -88,7 +88,7 @@ static Para sold_as(Press *p, const Stock *stock, const Sold *sold) {
         return para;
     say_break(p, &para);
     say_figure(p, &para, figure_number(p->c, stock_board_feet(stock, sold),
-                                       2, "board feet",
+                                       2, "bd ft",
                                        STR("rule: board feet")));
     say(p, &para, " each");
     return para;
@@ -100,7 +100,7 @@ static Quantity boards(Press *p) {
     static const Column columns[] = {
         { "", COLUMN_TEXT, 8 },        { "How many", COLUMN_COUNT, 16 },
         { "Ask for", COLUMN_TEXT, 46 }, { "Actual size", COLUMN_TEXT, 34 },
-        { "Length", COLUMN_TEXT, 22 },  { "For parts", COLUMN_TEXT, 39 },
+        { "Length", COLUMN_TEXT, 26 },  { "For parts", COLUMN_TEXT, 35 },
         { "Price", COLUMN_FIGURE, 18 },
     };
     Table    t   = table_begin(p, 0, columns, COUNT(columns));
