@@ -697,16 +697,19 @@ static void strips_come_from_the_cheaper_width(void **state) {
 
 static Part *miter(Part *part, int64_t left, int64_t right, bool near_left,
                    bool near_right) {
-    double runs = part->width.real
-                * (tan_deg(quantity_exact(left, 1, DIM_ANGLE))
-                   + tan_deg(quantity_exact(right, 1, DIM_ANGLE)));
+    double l = part->width.real
+             * tan_deg(quantity_exact(left, 1, DIM_ANGLE));
+    double r = part->width.real
+             * tan_deg(quantity_exact(right, 1, DIM_ANGLE));
+    double near = part->long_length.real - (near_left ? 0 : l)
+                - (near_right ? 0 : r);
 
     part->ends[0] = (EndCut){ .miter = quantity_exact(left, 1, DIM_ANGLE),
                               .long_near = near_left, .any = left > 0 };
     part->ends[1] = (EndCut){ .miter = quantity_exact(right, 1, DIM_ANGLE),
                               .long_near = near_right, .any = right > 0 };
-    part->short_length = quantity_mm(part->long_length.real
-                                     - (near_left == near_right ? runs : 0));
+    part->short_length = quantity_mm(fmin(near, 2 * part->long_length.real
+                                                - l - r - near));
     return part;
 }
 
@@ -1127,7 +1130,6 @@ static Model *random_blanks(Ctx *c, uint32_t *seed) {
         if (!panel)
             miter(part, random_below(seed, 46), random_below(seed, 46),
                   random_below(seed, 2), random_below(seed, 2));
-        part->short_length = in(1, 1);
     }
     return m;
 }
@@ -1209,7 +1211,7 @@ static void chance_panels_and_miters_are_cut_right(void **state) {
     uint32_t seed = 41;
     int      heads = 0, strips = 0;
 
-    for (int i = 0; i < 60; i++) {
+    for (int i = 0; i < 1500; i++) {
         Model    *m = random_blanks(c, &seed);
         Workplan *p = cut(c, m);
         assert_right(c, m, p);
@@ -1236,6 +1238,8 @@ static void pieces_head_to_tail_keep_the_kerf(void **state) {
         CutItem item = { .heads = 2 + (int)random_below(&seed, 6) };
         miter(part, random_below(&seed, 46), random_below(&seed, 46),
               random_below(&seed, 2), random_below(&seed, 2));
+        if (part->short_length.real <= 0)
+            continue;   // its ends would cross
         item.length = quantity_mm(heads_length(part, m->kerf.real,
                                                item.heads));
         assert_null(heads_are_right(m, &item));
