@@ -221,12 +221,11 @@ static Found cut_boards(Ctx *c, const Model *m, const Job *job,
     return is_better(c, m, &other, &found) ? other : found;
 }
 
-/* Cuts the items of one stock. */
-static Found cut_items(Ctx *c, const Model *m, int index,
-                       const Workplan *items, bool quick) {
+/* The items of one stock, and what they can be cut from. */
+static const Job *job_of(Ctx *c, const Model *m, int index,
+                         const Workplan *items) {
     const Stock *stock = &m->stocks.at[index];
     Job         *job   = NEW(c, Job);
-    Found        found;
 
     job->stock = index;
     job->kerf  = m->kerf.real;
@@ -235,6 +234,15 @@ static Found cut_items(Ctx *c, const Model *m, int index,
     for (int i = 0; i < items->items.n; i++)
         add_want(c, stock, lost_of(c, m, stock), &items->items.at[i], i, job);
     add_offers(c, stock, job);
+    return job;
+}
+
+static Found cut_items(Ctx *c, const Model *m, int index,
+                       const Workplan *items, bool quick) {
+    const Stock *stock = &m->stocks.at[index];
+    const Job   *job   = job_of(c, m, index, items);
+    Found        found;
+
     if (stock->form == FORM_SHEET && !uses_on_hand(job))
         found = by_guillotine(c, job, items, false);
     else if (stock->form == FORM_SHEET)
@@ -323,6 +331,33 @@ static Found choose_blanks(Ctx *c, Choosing *ch) {
     return found;
 }
 
+/* What no choice of blanks can undercut, or 0: not known. However many
+ * mitered pieces lie head to tail, rectangles as long as each is in its
+ * middle would go into their blank, too; for panels there is no such rule. */
+static int64_t bound_of_all(Ctx *c, const Choosing *ch, int64_t cost) {
+    Workplan  *items = NEW(c, Workplan);
+    const Job *job;
+    Cutting    cut;
+    int64_t    bound;
+
+    for (int i = 0; i < ch->m->parts.n; i++) {
+        const Splits *ways  = &ch->ways[i];
+        int           first = items->items.n;
+        if (ch->m->parts.at[i].stock != ch->stock || ways->n == 0)
+            continue;
+        if (ways->n > 1 && ways->at[0].strips > 1)
+            return 0;
+        demand_items(c, ch->m, i, &ways->at[0], items);
+        for (int k = first; k < items->items.n && ways->n > 1; k++)
+            items->items.at[k].length =
+                quantity_mm(middle_length(&ch->m->parts.at[i]));
+    }
+    job = job_of(c, ch->m, ch->stock, items);
+    if (board_cutting(c, job, &cut, &bound, false))
+        return bound;
+    return board_bound(c, job, cost);
+}
+
 /* What is known of the cost, and what of it is for wood in no part. */
 static void note_proof(Ctx *c, const Model *m, int stock, const Found *found,
                        bool choice, Workplan *p) {
@@ -374,6 +409,9 @@ static void cut_all(Ctx *c, const Model *m, const Splits *ways, Workplan *p) {
             continue;
         found[ch.stock] = choice ? choose_blanks(c, &ch)
                                  : cut_chosen(c, &ch, false);
+        if (choice && bound_of_all(c, &ch, found[ch.stock].cost)
+                      >= found[ch.stock].cost)
+            choice = false;
         note_proof(c, m, ch.stock, &found[ch.stock], choice, p);
     }
     for (int i = 0; i < m->parts.n; i++) {

@@ -296,6 +296,10 @@ double head_at(const Part *part, double kerf, int i) {
     return at - (i % 2 ? last : first);
 }
 
+double middle_length(const Part *part) {
+    return part->long_length.real - (run_of(part, 0) + run_of(part, 1)) / 2;
+}
+
 double heads_length(const Part *part, double kerf, int heads) {
     return head_at(part, kerf, heads - 1) + part->long_length.real;
 }

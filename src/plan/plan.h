@@ -71,7 +71,7 @@ typedef struct {
     int      stock;
     bool     priced;        // else cost and bound are areas, mm^2
     bool     proven;        // no cutting of these blanks is cheaper
-    bool     choice;        // there were other blanks to choose from
+    bool     choice;        // proven for these blanks, others being possible
     Quantity cost, bound;   // no cutting is cheaper than the bound
     Quantity waste;         // what the wood costs that is in no part
 } Proof;

@@ -23,6 +23,8 @@ Splits *demand_ways(Ctx *c, const Model *m);
 /* Adds a part's blanks to p->items. */
 void demand_items(Ctx *c, const Model *m, int part, const Split *split,
                   Workplan *p);
+/* Of a mitered part, in the middle of its width. */
+double middle_length(const Part *part);
 /* What each board loses at its left end; and in all, with defects. */
 Quantity lost_at_end(Ctx *c, const Model *m);
 Quantity lost_of(Ctx *c, const Model *m, const Stock *stock);
