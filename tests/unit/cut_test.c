@@ -3,7 +3,7 @@
  * trade-figures.md section 2, with the publication beside each. */
 #include "unit/test.h"
 
-#include "plan/plan.h"
+#include "plan/plan_internal.h"
 
 #define INCH 25.4
 
@@ -997,6 +997,28 @@ static void cuts_go_from_the_whole_to_the_small(void **state) {
     assert_int_equal(l->placed.at[1].item, 2);
 }
 
+/* Two boards, each crosscut into two pieces of 10 in and one of 12, and the
+ * last ripped to 3 in: stops at 10 and 12, the fence at 3. */
+static void settings_are_counted_once(void **state) {
+    Ctx    *c = *state;
+    Job     job = { .kerf = 3, .pieces = 6 };
+    Cutting cut;
+
+    *PUSH(c, &job.wants)  = (Want){ .length = 254, .width = 100, .count = 4 };
+    *PUSH(c, &job.wants)  = (Want){ .length = 304.8, .width = 76.2,
+                                    .count = 2 };
+    *PUSH(c, &job.offers) = (Offer){ .length = 2000, .width = 100 };
+    cut = cutting_new(c, &job);
+    for (int i = 0; i < 2; i++) {
+        int root = cutting_board(&job, &cut, 0, false);
+        cutting_put(&job, &cut, root, 0);
+        cutting_put(&job, &cut, root, 0);
+        assert_int_equal(cutting_settings(&cut), i == 0 ? 1 : 3);
+        cutting_put(&job, &cut, root, 1);
+        assert_int_equal(cutting_settings(&cut), 3);
+    }
+}
+
 static void leftovers_are_worth_keeping(void **state) {
     Ctx      *c = *state;
     Model    *m = new_model(c, in(1, 8));
@@ -1341,6 +1363,7 @@ int main(void) {
         TEST(the_price_decides_where_there_is_one),
         TEST(boards_cut_alike_are_shown_once),
         TEST(cuts_go_from_the_whole_to_the_small),
+        TEST(settings_are_counted_once),
         TEST(leftovers_are_worth_keeping),
         TEST(all_parts_that_fit_no_board_are_reported),
         TEST(the_trimmed_end_is_missing_too),
