@@ -155,7 +155,7 @@ $(B)/fuzz: tests/fuzz/compile.c $(B)/librod.a
 INSTANCES  ?= $(wildcard /work/shared/benchmarks)
 BENCH_FORM ?= short
 
-bench: bench-read bench-lines bench-solids bench-facts bench-boards bench-sheets bench-nesting-short   ## all CPU times (INSTANCES=folder BENCH_FORM=full)
+bench: bench-read bench-lines bench-solids bench-facts bench-shop bench-boards bench-sheets bench-nesting-short   ## all CPU times (INSTANCES=folder BENCH_FORM=full)
 
 bench-read: $(B)/bench   ## 1 MB read, 5,000 sizes, hidden lines, letters, views
 	@$(B)/bench
@@ -199,6 +199,12 @@ bench-facts: $(B)/bench_facts   ## up to 50,000 pieces loaded, placed, fixed, ch
 	    $(B)/stress.100.json $(B)/stress.1000.json \
 	    $(B)/stress.10000.json $(B)/stress.50000.json
 
+bench-shop: $(B)/bench_shop   ## 60 parts of boards in three lengths and a sheet
+	@$(B)/bench_shop
+
+$(B)/bench_shop: tests/bench/shop.c $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+
 bench-boards: $(B)/cutting_bench   ## boards beside first fit
 	@$(B)/cutting_bench $(INSTANCES:%=%/stock-1d) $(BENCH_FORM)
 
@@ -218,5 +224,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench seams bench-nesting bench-nesting-short bench-sheets bench-read bench-lines bench-solids bench-facts bench-boards fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench seams bench-nesting bench-nesting-short bench-sheets bench-read bench-lines bench-solids bench-facts bench-shop bench-boards fuzz check asan help clean
 .SECONDARY:

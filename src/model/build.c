@@ -100,10 +100,11 @@ static void check_kerf(Build *b) {
 }
 
 /* A full kerf of a circular blade is 1/8 in (trade-figures 7.1). At least
- * 1/8 in is allowed for planing a width (Griffith 1912, trade-figures 2). */
+ * 1/8 in is allowed for planing a width, and 1/2 in over the finished length
+ * of a rough piece (Griffith 1912, trade-figures 2). */
 static void read_saw(Build *b) {
     static const char *const keys[] = {   // SCHEMA saw
-        "kerf", "end trim", "joint allowance", NULL
+        "kerf", "end trim", "joint allowance", "panel trim", NULL
     };
     const Node *saw = node_object(b->c, b->d->root, "saw");
 
@@ -111,18 +112,15 @@ static void read_saw(Build *b) {
         node_check_keys(b->c, saw, keys, "\"saw\"");
     b->m->kerf = eval_member(b->c, b->s, "", saw, "kerf", DIM_LENGTH,
                              quantity_inches(1, 8));
-    b->m->end_trim = eval_member(b->c, b->s, "", saw, "end trim",
-                                 DIM_LENGTH,
-                                 quantity_exact(0, 1, DIM_LENGTH));
-    b->m->joint = eval_member(b->c, b->s, "", saw, "joint allowance",
-                              DIM_LENGTH, quantity_inches(1, 8));
+    b->m->end_trim = allowance_member(b, saw, "end trim",
+                                      quantity_exact(0, 1, DIM_LENGTH));
+    b->m->joint = allowance_member(b, saw, "joint allowance",
+                                   quantity_inches(1, 8));
+    b->m->panel_trim = allowance_member(b, saw, "panel trim",
+                                        quantity_inches(1, 2));
     check_kerf(b);
-    if (b->m->joint.poison || b->m->joint.real < 0)
-        b->m->joint = quantity_exact(0, 1, DIM_LENGTH);
     if (b->m->kerf.poison || b->m->kerf.real < 0)
         b->m->kerf = quantity_inches(1, 8);
-    if (b->m->end_trim.poison || b->m->end_trim.real < 0)
-        b->m->end_trim = quantity_exact(0, 1, DIM_LENGTH);
 }
 
 static void read_tools(Build *b) {

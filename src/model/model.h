@@ -41,11 +41,16 @@ typedef struct {
     Quantity  width;         // as used; sheets: of the largest sold
     Quantity  bought_thickness, bought_width;   // equal where not prepared
     bool      planed;        // bought thicker than used
-    int       leaves;        // > 0: resawn, leaves out of one thickness
+    int       leaves;        // > 0: resawn, leaves out of one blank
+    bool      from_edges;    // leaves are ripped from a board's edges, else
+                             // sawn through its thickness
+    Quantity  core;          // what must be left of the blank; or nothing
+    double    leaf_step;     // a leaf with its allowance and kerf, mm
     LIST(Sold) sold;         // in file order
     LIST(OnHand) on_hand;    // offcuts that are there already
     Quantity  defects;       // length that knots and splits take of a board
     double    density;       // kg/m^3 at 12 % moisture; 0: unknown wood
+    bool      hard;          // a hardwood, sold by the board foot
     Loc       loc;
 } Stock;
 
@@ -351,6 +356,7 @@ typedef struct {
     Quantity step_inch, step_mm;   // rounding of printed lengths
     Quantity kerf, end_trim;  // of the saw; of each board end
     Quantity joint;           // extra width of each strip of a panel
+    Quantity panel_trim;      // extra length of each
     LIST(Stock)    stocks;
     LIST(Hardware) hardware;
     LIST(Finish)   finishes;

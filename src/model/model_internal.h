@@ -62,6 +62,10 @@ typedef struct {
 void read_stocks(Build *b);
 void read_hardware(Build *b);
 void read_finishes(Build *b);
+/* A length of an object that may be nothing, but not less; `standing`
+ * where there is none or a wrong one, which is reported (stock.c). */
+Quantity allowance_member(Build *b, const Node *object, const char *key,
+                          Quantity standing);
 double wood_density(Str wood);   // kg/m^3 at 12 % moisture, 0: unknown
 int find_stock(const Model *m, Str key);
 int find_hardware(const Model *m, Str key);

@@ -4,20 +4,24 @@
 /* Specific gravity at 12 % moisture: Wood Handbook, FPL-GTR-282 (2021),
  * Table 5-3a, as listed in trade-figures 3.1. Density = 1000 G (1 + 0.12),
  * Eq. 4-14 there. */
-static const struct { const char *wood; double gravity; } gravities[] = {
-    { "white ash", 0.60 },          { "basswood", 0.37 },
-    { "beech", 0.64 },              { "yellow birch", 0.62 },
-    { "cherry", 0.50 },             { "red maple", 0.54 },
-    { "sugar maple", 0.63 },        { "red oak", 0.63 },
-    { "white oak", 0.68 },          { "walnut", 0.55 },
-    { "yellow poplar", 0.42 },      { "western redcedar", 0.32 },
-    { "northern white cedar", 0.31 }, { "eastern redcedar", 0.47 },
-    { "douglas fir", 0.48 },        { "white fir", 0.39 },
-    { "western hemlock", 0.45 },    { "larch", 0.52 },
-    { "eastern white pine", 0.35 }, { "loblolly pine", 0.51 },
-    { "lodgepole pine", 0.41 },     { "longleaf pine", 0.59 },
-    { "ponderosa pine", 0.40 },     { "redwood", 0.40 },
-    { "engelmann spruce", 0.35 },   { "sitka spruce", 0.40 },
+static const struct {
+    const char *wood;
+    double      gravity;
+    bool        hard;   // of a broad-leaved tree
+} gravities[] = {
+    { "white ash", 0.60, true },          { "basswood", 0.37, true },
+    { "beech", 0.64, true },              { "yellow birch", 0.62, true },
+    { "cherry", 0.50, true },             { "red maple", 0.54, true },
+    { "sugar maple", 0.63, true },        { "red oak", 0.63, true },
+    { "white oak", 0.68, true },          { "walnut", 0.55, true },
+    { "yellow poplar", 0.42, true },      { "western redcedar", 0.32, false },
+    { "northern white cedar", 0.31, false },{ "eastern redcedar", 0.47, false },
+    { "douglas fir", 0.48, false },       { "white fir", 0.39, false },
+    { "western hemlock", 0.45, false },   { "larch", 0.52, false },
+    { "eastern white pine", 0.35, false },{ "loblolly pine", 0.51, false },
+    { "lodgepole pine", 0.41, false },    { "longleaf pine", 0.59, false },
+    { "ponderosa pine", 0.40, false },    { "redwood", 0.40, false },
+    { "engelmann spruce", 0.35, false },  { "sitka spruce", 0.40, false },
 };
 
 double wood_density(Str wood) {
@@ -26,6 +30,14 @@ double wood_density(Str wood) {
             return 1000 * gravities[i].gravity * 1.12;
     }
     return 0;
+}
+
+static bool is_hard(Str wood) {
+    for (int i = 0; i < COUNT(gravities); i++) {
+        if (str_is(wood, gravities[i].wood))
+            return gravities[i].hard;
+    }
+    return false;
 }
 
 /* ---- Finding by key ---- */
@@ -86,6 +98,24 @@ static bool positive(Build *b, const Node *node, Quantity q,
     return false;
 }
 
+/* A length that may be nothing, but not less. */
+Quantity allowance_member(Build *b, const Node *object, const char *key,
+                          Quantity standing) {
+    const Node *node = node_find(object, key);
+    Quantity    q    = eval_member(b->c, b->s, "", object, key, DIM_LENGTH,
+                                   standing);
+
+    if (q.poison)
+        return standing;
+    if (q.real >= 0)
+        return q;
+    report(b->c, node->loc, OUT_OF_RANGE,
+           "\"%s\" must not be less than nothing, but is %.*s", key,
+           STR_ARG(size_text(b, q)));
+    hint(b->c, "it is what is cut away, or added for that: write how much");
+    return standing;
+}
+
 static Quantity length_member(Build *b, const Node *object, const char *key,
                               Quantity standing) {
     const Node *node = node_find(object, key);
@@ -100,11 +130,19 @@ static Quantity length_member(Build *b, const Node *object, const char *key,
 static Quantity money_member(Build *b, const Node *object, const char *key,
                              bool *given) {
     const Node *node = node_find(object, key);
+    Quantity    price;
 
     *given = node != NULL;
     if (!node)
         return zero(DIM_MONEY);
-    return eval_node(b->c, b->s, "", node, DIM_MONEY);
+    price = eval_node(b->c, b->s, "", node, DIM_MONEY);
+    if (price.poison || price.real >= 0)
+        return price;
+    report(b->c, node->loc, OUT_OF_RANGE,
+           "a price cannot be less than nothing, but is %.*s",
+           STR_ARG(size_text(b, price)));
+    hint(b->c, "leave \"%s\" out where no price is known", key);
+    return POISON;
 }
 
 /* Prices help only where all sizes have one. */
@@ -166,34 +204,79 @@ static void read_on_hand(Build *b, Stock *stock, const Node *node) {
     }
 }
 
-/* Leaves out of one thickness: each takes its thickness and an allowance
- * for planing, and between two goes a kerf. */
+/* How leaves are sawn: true, the allowance alone, or an object. */
+typedef struct { Quantity allow, core; bool from_edges; } Resawn;
+
+static bool read_leaves(Build *b, const Node *given, Resawn *r) {
+    static const char *const keys[] = {   // SCHEMA resawn
+        "from", "core", "allowance", NULL
+    };
+    static const char *const from[] = {   // SCHEMA-ENUM resawn-from
+        "faces", "edges", NULL
+    };
+
+    // common practice, no published source
+    *r = (Resawn){ quantity_inches(1, 32), zero(DIM_LENGTH), false };
+    if (given->kind == NODE_BOOL)
+        return given->truth;
+    if (given->kind != NODE_OBJECT) {
+        r->allow = eval_node(b->c, b->s, "", given, DIM_LENGTH);
+        return !r->allow.poison;
+    }
+    if (!node_check_keys(b->c, given, keys, "\"resawn\""))
+        return false;
+    r->from_edges = node_choice(b->c, given, "from", from, 0) == 1;
+    r->allow = allowance_member(b, given, "allowance", r->allow);
+    if (r->from_edges)   // to be held by; common practice, no source
+        r->core = quantity_inches(1, 1);
+    r->core = length_member(b, given, "core", r->core);
+    return !r->allow.poison && !r->core.poison;
+}
+
+static void report_no_leaf(Build *b, const Stock *stock, const Node *given,
+                           const Resawn *r, Quantity room) {
+    report(b->c, given->loc, OUT_OF_RANGE,
+           "no leaf of %.*s can be sawn from %.*s%s%.*s",
+           STR_ARG(size_text(b, stock->thickness)),
+           STR_ARG(size_text(b, room)), r->core.real > 0
+           ? " that keeps a core of " : "",
+           STR_ARG(r->core.real > 0 ? size_text(b, r->core) : STR("")));
+    hint(b->c, "a leaf also loses %.*s to the plane",
+         STR_ARG(size_text(b, r->allow)));
+}
+
+/* Leaves out of one thickness, or ripped from the edges of one board: each
+ * takes its thickness and an allowance for planing, and a kerf; but without
+ * a core the last leaf needs no kerf.
+ *
+ *     +-----------------+     |----|  |----|  core  |----|  |----|
+ *     |      leaf       |     |leaf|  |leaf|        |leaf|  |leaf|   seen
+ *     +-----------------+     +----+--+----+--------+----+--+----+   from
+ *     +-----------------+                                            the end
+ *     |   leaf or core  |           from the edges
+ *     +-----------------+
+ */
 static void read_resawn(Build *b, Stock *stock, const Node *node) {
     const Node *given = node_find(node, "resawn");
-    Quantity    allow;
-    double      leaf, kerf = b->m->kerf.real;
+    Resawn      r;
+    double      leaf, kerf = b->m->kerf.real, room;
+    Quantity    from;
 
-    if (!given)
+    stock->core = zero(DIM_LENGTH);
+    if (!given || !read_leaves(b, given, &r) || stock->thickness.poison
+        || stock->bought_thickness.poison || stock->width.poison)
         return;
-    if (given->kind == NODE_BOOL && !given->truth)
-        return;
-    allow = quantity_inches(1, 32);   // common practice, no published source
-    if (given->kind != NODE_BOOL)
-        allow = eval_node(b->c, b->s, "", given, DIM_LENGTH);
-    if (allow.poison || stock->thickness.poison
-        || stock->bought_thickness.poison)
-        return;
-    leaf = stock->thickness.real + allow.real;
-    stock->leaves = (int)((stock->bought_thickness.real + kerf + 1e-9)
-                          / (leaf + kerf));
+    from = r.from_edges ? stock->width : stock->bought_thickness;
+    room = from.real - r.core.real + (r.core.real > 0 ? 0 : kerf);
+    leaf = stock->thickness.real + r.allow.real;
+    stock->leaves     = room > 0 ? (int)((room + 1e-9) / (leaf + kerf)) : 0;
+    stock->from_edges = r.from_edges;
+    stock->core       = r.core;
+    stock->leaf_step  = leaf + kerf;
     if (stock->leaves < 1) {
-        stock->leaves = 0;
-        report(b->c, given->loc, OUT_OF_RANGE,
-               "no leaf of %.*s can be sawn from %.*s",
-               STR_ARG(size_text(b, stock->thickness)),
-               STR_ARG(size_text(b, stock->bought_thickness)));
-        hint(b->c, "a leaf also loses %.*s to the plane",
-             STR_ARG(size_text(b, allow)));
+        stock->leaves     = 0;
+        stock->from_edges = false;
+        report_no_leaf(b, stock, given, &r, from);
     }
 }
 
@@ -289,6 +372,7 @@ static void read_stock(Build *b, const Node *node) {
     stock->wood    = read_label(b, node, "wood");
     stock->name    = read_label(b, node, "name");
     stock->density = stock_density(b, stock, node);
+    stock->hard    = is_hard(stock->wood);
     need_sizes(b, stock, node);
     stock->thickness = length_member(b, node, stock->form == FORM_DOWEL
                                      ? "diameter" : "thickness", none);
@@ -301,8 +385,7 @@ static void read_stock(Build *b, const Node *node) {
     read_bought(b, stock, node);
     read_resawn(b, stock, node);
     read_on_hand(b, stock, node);
-    stock->defects = eval_member(b->c, b->s, "", node, "defects", DIM_LENGTH,
-                                 none);
+    stock->defects = allowance_member(b, node, "defects", none);
 }
 
 void read_stocks(Build *b) {

@@ -28,6 +28,7 @@
 #define SLACK_UNITS 32       // as SLACK_MM allows over a whole board
 #define SMALLEST_KEPT 50.0   // mm; a shorter leftover is not worth a search
 #define BOARD_WORK 60000000LL
+#define BOUND_WORK  1000000LL
 
 typedef struct {
     Ctx        *c;
@@ -87,18 +88,20 @@ static Lanes lanes_new(Ctx *c, const Job *job, double width) {
     return l;
 }
 
-static BarPlan cut_lanes(const Lanes *l, bool with_leftover, int64_t work) {
+static BarPlan cut_lanes(const Lanes *l, bool with_leftover, int64_t work,
+                         int64_t goal) {
     BarJob bars = { l->sizes, l->job->offers.n, l->parts,
-                    l->n_parts + with_leftover, units(l->job->kerf), work };
+                    l->n_parts + with_leftover, units(l->job->kerf), work,
+                    goal };
 
     return bars_cut(l->c, &bars);
 }
 
 /* ---- The bound ---- */
 
-/* A whole number of price steps that is at least bound / lanes. */
-static int64_t per_board(const Lanes *l, int64_t bound) {
-    int64_t step = 0, n = l->lanes;
+/* All prices are multiples of it. */
+static int64_t price_step(const Lanes *l) {
+    int64_t step = 0;
 
     for (int i = 0; i < l->job->offers.n; i++) {
         int64_t a = l->sizes[i].price, b = step;
@@ -109,8 +112,21 @@ static int64_t per_board(const Lanes *l, int64_t bound) {
         }
         step = b;
     }
-    step = step ? step : 1;
+    return step ? step : 1;
+}
+
+/* A whole number of price steps that is at least bound / lanes. */
+static int64_t per_board(const Lanes *l, int64_t bound) {
+    int64_t step = price_step(l), n = l->lanes;
+
     return (bound + n * step - 1) / (n * step) * step;
+}
+
+/* What lanes must cost at least, for boards to cost the goal. */
+static int64_t of_lanes(const Lanes *l, int64_t goal) {
+    int64_t step = price_step(l);
+
+    return l->lanes * (goal - step) + step;
 }
 
 /* Shares of a board's width. Whatever pieces lie side by side, the shares
@@ -131,10 +147,57 @@ static double share_of(double x, Share share, double small, int steps) {
     return floor(whole) / steps;
 }
 
+/* ---- Boards that are long enough in all ---- */
+
+#define MOST_COVERS 20000
+
+typedef struct {
+    const BarSize *sizes;
+    int            n, tries;
+    int64_t        best;     // cost of the cheapest that covers
+} Covering;
+
+/* Boards of the sizes from the j-th on, for a length that is left. */
+static void cover(Covering *k, int j, int64_t left, int64_t cost) {
+    double  rate = 1e300;
+    int64_t most;
+
+    if (cost >= k->best || k->tries++ > MOST_COVERS)
+        return;
+    if (left <= 0) {
+        k->best = cost;
+        return;
+    }
+    for (int i = j; i < k->n; i++)
+        rate = fmin(rate, (double)k->sizes[i].price
+                          / (double)k->sizes[i].length);
+    if (j == k->n || (double)cost + rate * (double)left
+                     > (double)k->best - 0.5)
+        return;
+    most = (left + k->sizes[j].length - 1) / k->sizes[j].length;
+    if (k->sizes[j].supply >= 0 && most > k->sizes[j].supply)
+        most = k->sizes[j].supply;
+    for (int64_t x = most; x >= 0; x--)
+        cover(k, j + 1, left - x * k->sizes[j].length,
+              cost + x * k->sizes[j].price);
+}
+
+/* The cheapest boards whose lengths add up to those of all parts, or the
+ * goal if that is less; 0: too many ways. */
+static int64_t covering_bound(const Lanes *l, int64_t goal) {
+    Covering k = { l->sizes, l->job->offers.n, 0, goal };
+    int64_t  total = 0;
+
+    for (int i = 0; i < l->n_parts; i++)
+        total += l->parts[i].length * l->parts[i].demand;
+    cover(&k, 0, total, 0);
+    return k.tries > MOST_COVERS ? 0 : k.best;
+}
+
 /* Each board gives its length times width; bars of that size are a job
  * which asks for less than the real one. */
-static int64_t bound_by_share(Ctx *c, const Job *job, Share share,
-                              double small, int steps) {
+static int64_t bound_by_share(Ctx *c, const Job *job, int64_t goal,
+                              Share share, double small, int steps) {
     Lanes   l = { .c = c, .job = job, .lanes = 1 };
     double  wide = 0;
     BarPlan plan;
@@ -158,8 +221,10 @@ static int64_t bound_by_share(Ctx *c, const Job *job, Share share,
         if (length > 0)
             l.parts[l.n_parts++] = (BarPart){ length, w->count };
     }
+    if (covering_bound(&l, goal) >= goal)
+        return goal;
     plan = bars_cut(c, &(BarJob){ l.sizes, job->offers.n, l.parts,
-                                  l.n_parts, 0, BOARD_WORK / 20 });
+                                  l.n_parts, 0, BOUND_WORK, goal });
     return plan.bound;
 }
 
@@ -167,22 +232,37 @@ static int64_t more(int64_t a, int64_t b) {
     return a > b ? a : b;
 }
 
-int64_t board_bound(Ctx *c, const Job *job) {
-    int64_t best = bound_by_share(c, job, SHARE_PLAIN, 0, 0);
+/* By the pieces as wide as the i-th want or wider. */
+static int64_t bound_by_width(Ctx *c, const Job *job, int64_t goal, int i,
+                              double wide) {
+    double  width = job->wants.at[i].width;
+    Lanes   l     = lanes_new(c, job, width);
+    BarPlan plan  = cut_lanes(&l, false, BOUND_WORK, of_lanes(&l, goal));
+    double  small = (width + job->kerf) / wide;
+    int64_t bound = per_board(&l, plan.bound);
+
+    if (small > 0.5 || bound >= goal)
+        return bound;
+    return more(bound, bound_by_share(c, job, goal, SHARE_SMALL, small,
+                                       0));
+}
+
+int64_t board_bound(Ctx *c, const Job *job, int64_t goal) {
+    int64_t best = bound_by_share(c, job, goal, SHARE_PLAIN, 0, 0);
     double  wide = 0;
 
     for (int i = 0; i < job->offers.n; i++)
         wide = fmax(wide, job->offers.at[i].width + job->kerf);
-    for (int steps = 1; steps <= 4; steps++)
-        best = more(best, bound_by_share(c, job, SHARE_STEPS, 0, steps));
-    for (int i = 0; i < job->wants.n; i++) {
-        double  width = job->wants.at[i].width;
-        Lanes   l     = lanes_new(c, job, width);
-        BarPlan plan  = cut_lanes(&l, false, BOARD_WORK / 20);
-        double  small = (width + job->kerf) / wide;
-        best = more(best, per_board(&l, plan.bound));
-        if (small <= 0.5)
-            best = more(best, bound_by_share(c, job, SHARE_SMALL, small, 0));
+    for (int steps = 1; steps <= 4 && best < goal; steps++)
+        best = more(best, bound_by_share(c, job, goal, SHARE_STEPS, 0,
+                                         steps));
+    for (int i = 0; i < job->wants.n && best < goal; i++) {
+        bool again = false;
+        for (int k = 0; k < i; k++)
+            again |= fabs(job->wants.at[i].width - job->wants.at[k].width)
+                   < SLACK_MM;
+        if (!again)
+            best = more(best, bound_by_width(c, job, goal, i, wide));
     }
     return best;
 }
@@ -262,7 +342,7 @@ static BarPlan keep_longest(Lanes *l, BarPlan plan) {
         int64_t length = tries == 0 ? low : low + (high - low + 1) / 2;
         BarPlan more;
         l->parts[l->n_parts] = (BarPart){ length, 1 };
-        more = cut_lanes(l, true, work);
+        more = cut_lanes(l, true, work, 0);
         if (more.found && more.cost <= plan.cost) {
             more.bound  = plan.bound;
             more.proven = plan.proven;
@@ -277,7 +357,8 @@ static BarPlan keep_longest(Lanes *l, BarPlan plan) {
     return plan;
 }
 
-bool board_cutting(Ctx *c, const Job *job, Cutting *cut, int64_t *bound) {
+bool board_cutting(Ctx *c, const Job *job, Cutting *cut, int64_t *bound,
+                   bool quick) {
     double  width;
     Lanes   l;
     BarPlan plan;
@@ -285,11 +366,11 @@ bool board_cutting(Ctx *c, const Job *job, Cutting *cut, int64_t *bound) {
     if (!is_linear(job, &width))
         return false;
     l    = lanes_new(c, job, width);
-    plan = cut_lanes(&l, false, BOARD_WORK);
+    plan = cut_lanes(&l, false, quick ? BOARD_WORK / 20 : BOARD_WORK, 0);
     if (!plan.found)
         return false;
     *bound = per_board(&l, plan.bound);
-    if (l.lanes == 1)
+    if (l.lanes == 1 && !quick)
         plan = keep_longest(&l, plan);
     *cut = cutting_new(c, job);
     put_boards(&l, &plan, cut);

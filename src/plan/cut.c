@@ -1,248 +1,18 @@
-/* cut -- what has to be cut from each stock, and what to buy for it.
+/* cut -- from which boards and sheets the blanks of all parts are cut, and
+ * what to buy for it.
  *
- * Every part is wanted as often as it is placed. A part that is joined from
- * strips is wanted as strips; a thin part on resawn stock as blanks that
- * give several leaves each. A part that fits nothing that is sold is an
- * error, and all such parts are reported before the stage gives up.
- * board_feet: trade-figures 2; stock under 1 in counts as 1 in (Griffith,
- * "Carpentry", 1916, section 77).
+ * demand.c has the ways in which a part can become blanks. From the plainest
+ * of each part on, one part after the other is tried in its other ways, with
+ * a short search; what is better stays. In the end the plainest blanks and
+ * the best found are both cut with the whole search. Better is cheaper, then
+ * a larger leftover, then fewer settings of the saw.
  */
 #include "plan/plan_internal.h"
 
 #include <math.h>
 
-#define INCH 25.4
-#define MOST_STRIPS 100   // more is a slip in the design, not a panel
-
-double board_feet(double thickness_mm, double width_mm, double length_mm) {
-    return fmax(thickness_mm / INCH, 1) * (width_mm / INCH)
-         * (length_mm / INCH) / 144;
-}
-
-/* ---- Parts that fit nothing ---- */
-
-static const char *const board_words[] = { "board", "sheet", "dowel" };
-                                                      // ORDER FORM
-
-static Str shown(Ctx *c, Quantity q) {
-    Buf b = BUF(c);
-
-    quantity_show(&b, q);
-    return buf_done(&b);
-}
-
-/* What each board loses at its left end. */
-static Quantity lost_at_end(Ctx *c, const Model *m) {
-    if (m->end_trim.real <= 0)
-        return quantity_exact(0, 1, DIM_LENGTH);
-    return quantity_add(c, (Loc){ 0 }, m->end_trim, m->kerf);
-}
-
-/* What it loses in all: the trimmed end, and where its defects are. */
-static Quantity lost_of(Ctx *c, const Model *m, const Stock *stock) {
-    if (stock->defects.real <= 0)
-        return lost_at_end(c, m);
-    return quantity_add(c, (Loc){ 0 }, lost_at_end(c, m), stock->defects);
-}
-
-static bool fits(Quantity size, Quantity room) {
-    return size.real <= room.real + SLACK_MM;
-}
-
-/* Sheets: the part lies with the grain if it can, else across it. */
-static bool fits_some(const Stock *stock, Quantity lost, Quantity along,
-                      Quantity across) {
-    for (int i = 0; i < stock->sold.n; i++) {
-        const Sold *s    = &stock->sold.at[i];
-        if (along.real + lost.real <= s->length.real + SLACK_MM
-            && fits(across, s->width))
-            return true;
-    }
-    return false;
-}
-
-static bool report_too_long(Ctx *c, const Part *part, const Stock *stock,
-                            Quantity longest, Quantity lost) {
-    Quantity room = quantity_sub(c, part->loc, longest, lost);
-    Quantity over = quantity_sub(c, part->loc, part->long_length, room);
-
-    if (over.real <= SLACK_MM)
-        return false;
-    report(c, part->loc, PART_TOO_BIG,
-           "part %.*s is %.*s long, but the longest %s of '%.*s' gives "
-           "%.*s: %.*s are missing", STR_ARG(part->letter),
-           STR_ARG(shown(c, part->long_length)), board_words[stock->form],
-           STR_ARG(stock->key), STR_ARG(shown(c, room)),
-           STR_ARG(shown(c, over)));
-    if (lost.real > 0)
-        hint(c, "sell a longer size, or joint two pieces; trim and defects "
-             "take %.*s of each",
-             STR_ARG(shown(c, lost)));
-    else
-        hint(c, "add a longer size to what is sold, or make the part of two "
-             "pieces with a joint");
-    return true;
-}
-
-static bool report_too_wide(Ctx *c, const Part *part, const Stock *stock,
-                            Quantity width, Quantity widest) {
-    Quantity over = quantity_sub(c, part->loc, width, widest);
-
-    if (over.real <= SLACK_MM)
-        return false;
-    report(c, part->loc, PART_TOO_BIG,
-           "part %.*s is %.*s wide, but a %s of '%.*s' only %.*s: %.*s are "
-           "missing", STR_ARG(part->letter), STR_ARG(shown(c, width)),
-           board_words[stock->form], STR_ARG(stock->key),
-           STR_ARG(shown(c, widest)), STR_ARG(shown(c, over)));
-    hint(c, stock->form == FORM_DOWEL
-         ? "take a thicker dowel"
-         : part->long_length.real <= widest.real && !part->joined
-         ? "it would fit only with the grain across it: turn its length and "
-           "width, or let it be \"joined\" from strips"
-         : "take wider stock, or let the part be \"joined\" from strips");
-    return true;
-}
-
-/* Of all that is sold, the longest; and the widest that is long enough. */
-static void find_largest(const Stock *stock, Quantity lost, Quantity length,
-                         Quantity *longest, Quantity *widest) {
-    *longest = stock->sold.at[0].length;
-    *widest  = quantity_exact(0, 1, DIM_LENGTH);
-    for (int i = 0; i < stock->sold.n; i++) {
-        const Sold *s = &stock->sold.at[i];
-        if (quantity_cmp(s->length, *longest) > 0)
-            *longest = s->length;
-    }
-    for (int i = 0; i < stock->sold.n; i++) {
-        const Sold *s      = &stock->sold.at[i];
-        bool        enough = length.real + lost.real
-                          <= s->length.real + SLACK_MM;
-        if (enough && quantity_cmp(s->width, *widest) > 0)
-            *widest = s->width;
-    }
-    if (widest->real <= 0)
-        *widest = stock->width;
-}
-
-/* False: the part cannot be cut from its stock, which is reported. `width`
- * is that of the part or of one of its strips. */
-static bool part_fits(Ctx *c, const Model *m, const Part *part,
-                      Quantity width) {
-    const Stock *stock = &m->stocks.at[part->stock];
-    Quantity     lost  = lost_of(c, m, stock), longest, widest;
-    bool         too_long, too_wide;
-
-    if (fits_some(stock, lost, part->long_length, width)
-        || (stock->form == FORM_SHEET
-            && fits_some(stock, lost, width, part->long_length)))
-        return true;
-    find_largest(stock, lost, part->long_length, &longest, &widest);
-    too_long = report_too_long(c, part, stock, longest, lost);
-    too_wide = report_too_wide(c, part, stock, width, widest);
-    return !too_long && !too_wide;
-}
-
-static bool has_stock(Ctx *c, const Model *m, const Part *part) {
-    if (part->stock >= 0 && part->stock < m->stocks.n
-        && m->stocks.at[part->stock].sold.n > 0)
-        return true;
-    report(c, part->loc, PART_NO_STOCK,
-           "part %.*s cannot be cut: its stock is sold in no length",
-           STR_ARG(part->letter));
-    hint(c, "say in \"sold\" which lengths there are");
-    return false;
-}
-
-/* ---- Items ---- */
-
-static int times_made(const Part *part) {
-    return part->jig ? part->jig_count : part->quantity;
-}
-
-/* How many strips an edge-joined part needs; 1 where it needs no joint. */
-static int strips_of(const Model *m, const Part *part, const Stock *stock) {
-    double room = stock->width.real - m->joint.real, n;
-
-    if (!part->joined || stock->form == FORM_DOWEL
-        || fits(part->width, stock->width) || room <= 0)
-        return 1;
-    n = ceil(part->width.real / room - 1e-9);
-    return n > MOST_STRIPS ? MOST_STRIPS + 1 : (int)n;
-}
-
-/* A strip is ripped a little wide, so that the panel still has its width
- * when the edges have been jointed. */
-static Quantity strip_width(Ctx *c, const Model *m, const Part *part,
-                            int strips) {
-    Quantity equal;
-
-    if (strips == 1)
-        return part->width;
-    equal = quantity_div(c, part->loc, part->width,
-                         quantity_exact(strips, 1, DIM_NUMBER));
-    return quantity_add(c, part->loc, equal, m->joint);
-}
-
-static void add_items(Ctx *c, Workplan *p, const Model *m, int index,
-                      int strips, Quantity width) {
-    const Part  *part  = &m->parts.at[index];
-    const Stock *stock = &m->stocks.at[part->stock];
-    int          times = times_made(part);
-
-    for (int i = 0; i < strips; i++) {
-        CutItem *item = PUSH(c, &p->items);
-        item->part   = index;
-        item->strip  = strips > 1 ? i + 1 : 0;
-        item->strips = strips > 1 ? strips : 0;
-        item->length = part->long_length;
-        item->width  = stock->form == FORM_DOWEL ? stock->width : width;
-        item->count  = times;
-        if (stock->leaves > 0) {
-            item->leaves = times < stock->leaves ? times : stock->leaves;
-            item->count  = (times + stock->leaves - 1) / stock->leaves;
-        }
-    }
-}
-
-/* A kerf wider than what it is to part. */
-static void check_kerf(Ctx *c, const Model *m, const Part *part) {
-    Quantity least = quantity_cmp(part->width, part->long_length) < 0
-                   ? part->width : part->long_length;
-
-    if (m->kerf.real < least.real)
-        return;
-    report(c, part->loc, KERF_ODD,
-           "the kerf of %.*s is no less than part %.*s, which is %.*s small",
-           STR_ARG(shown(c, m->kerf)), STR_ARG(part->letter),
-           STR_ARG(shown(c, least)));
-    hint(c, "check the kerf, or cut so small a part with a finer saw");
-}
-
-static bool demand(Ctx *c, const Model *m, Workplan *p) {
-    int errors = c->errors;
-
-    for (int i = 0; i < m->parts.n; i++) {
-        const Part *part = &m->parts.at[i];
-        Quantity    width;
-        int         strips;
-
-        if (times_made(part) < 1 || !has_stock(c, m, part))
-            continue;
-        check_kerf(c, m, part);
-        strips = strips_of(m, part, &m->stocks.at[part->stock]);
-        if (strips > MOST_STRIPS) {
-            report(c, part->loc, PART_TOO_BIG,
-                   "part %.*s would be joined from more than %d strips",
-                   STR_ARG(part->letter), MOST_STRIPS);
-            continue;
-        }
-        width = strip_width(c, m, part, strips);
-        if (part_fits(c, m, part, width))
-            add_items(c, p, m, i, strips, width);
-    }
-    return c->errors == errors;
-}
+#define MOST_TRIALS 40    // of ways, for one stock
+#define SAME_LEFT   1.01  // leftovers whose areas differ less are alike
 
 /* ---- Jobs ---- */
 
@@ -336,77 +106,124 @@ static double area_wanted(const Job *job) {
     return sum;
 }
 
-/* Cost and bound in coins, and what of the cost is for wood in no part;
- * `area` is of the wood that is bought. */
-static void note_proof(Ctx *c, const Stock *stock, const Job *job,
-                       int64_t cost, int64_t bound, double area,
-                       Workplan *p) {
-    Proof  *proof = PUSH(c, &p->proofs);
-    int64_t coin  = (int64_t)job->coin;
+/* ---- One stock ---- */
 
-    bound         = bound < cost ? bound : cost;
-    proof->stock  = job->stock;
-    proof->priced = all_priced(stock);
-    proof->proven = bound == cost;
-    proof->cost   = quantity_exact(cost, coin, DIM_MONEY);
-    proof->bound  = quantity_exact(bound, coin, DIM_MONEY);
-    proof->waste  = quantity_exact(
-        llround((double)cost * (1 - area_wanted(job) / area)), coin,
-        DIM_MONEY);
+/* A way to cut a stock: its layouts, with items of their own. */
+typedef struct {
+    Workplan *plan;
+    double    coin;
+    int64_t   cost, bound;   // in coins
+    double    wanted;        // area of the pieces, mm^2
+    double    left;          // of the largest leftover
+} Found;
+
+static double largest_left(const Workplan *p) {
+    double largest = 0;
+
+    for (int i = 0; i < p->layouts.n; i++) {
+        const Layout *l = &p->layouts.at[i];
+        for (int k = 0; k < l->leftovers.n; k++)
+            largest = fmax(largest, l->leftovers.at[k].length
+                                  * l->leftovers.at[k].width);
+    }
+    return largest;
 }
 
-/* Boards by stock_cut where length is all that matters, else, and for
- * sheets, by the search; and what no cutting can undercut. */
-static const Cutting *best_cutting(Ctx *c, const Stock *stock,
-                                   const Job *job, int64_t *bound) {
-    Cutting       *exact = NEW(c, Cutting);
-    const Cutting *found;
-    bool           linear;
+/* How often the saw is set while all boards are cut. */
+static int settings_of(Ctx *c, const Model *m, Workplan *p) {
+    int n = 0;
 
-    *bound = 0;
-    if (stock->form == FORM_SHEET)
-        return search_cutting(c, job);
-    linear = board_cutting(c, job, exact, bound);
-    if (linear && llround(cutting_cost(job, exact) * job->coin) <= *bound)
-        return exact;
-    found = search_cutting(c, job);
-    if (!linear)
-        *bound = board_bound(c, job);
-    if (linear && cutting_cost(job, exact) <= cutting_cost(job, found))
-        return exact;
+    order_cuts(c, m, p);
+    for (int i = 0; i < p->layouts.n; i++)
+        n += cut_settings(&p->layouts.at[i]);
+    return n;
+}
+
+static bool is_better(Ctx *c, const Model *m, const Found *a,
+                      const Found *b) {
+    if (a->cost != b->cost)
+        return a->cost < b->cost;
+    if (a->left > b->left * SAME_LEFT || b->left > a->left * SAME_LEFT)
+        return a->left > b->left;
+    return settings_of(c, m, a->plan) < settings_of(c, m, b->plan);
+}
+
+static Found with_items(Ctx *c, const Workplan *items) {
+    Found found = { .plan = NEW(c, Workplan) };
+
+    found.plan->items = items->items;
     return found;
 }
 
-static void cut_boards(Ctx *c, const Stock *stock, const Job *job,
-                       Workplan *p) {
-    int64_t        bound;
-    const Cutting *cut  = best_cutting(c, stock, job, &bound);
-    double         area = 0;
+/* Each board's price rounded, as all bounds have it. */
+static int64_t in_coins(const Job *job, const Cutting *cut) {
+    int64_t cost = 0;
 
-    for (int i = 0; i < cut->n_boards; i++) {
-        const Offer *o = &job->offers.at[cut->boards[i].offer];
-        area += o->bought * o->width;
-    }
-    layout_write(c, job, cut, p);
-    note_proof(c, stock, job, llround(cutting_cost(job, cut) * job->coin),
-               bound, area, p);
+    for (int i = 0; i < cut->n_boards; i++)
+        cost += llround(job->offers.at[cut->boards[i].offer].cost
+                        * job->coin);
+    return cost;
 }
 
-static void cut_sheets(Ctx *c, const Stock *stock, const Job *job,
-                       Workplan *p) {
-    int     first = p->layouts.n;
-    int64_t cost, bound;
-    double  area = 0;
+static Found by_cutting(Ctx *c, const Job *job, const Workplan *items,
+                        const Cutting *cut, int64_t bound) {
+    Found found = with_items(c, items);
 
-    layout_sheets(c, job, p, &cost, &bound);
-    for (int i = first; i < p->layouts.n; i++) {
-        const Layout *l = &p->layouts.at[i];
-        area += l->copies * l->length * l->width;
-    }
-    note_proof(c, stock, job, cost, bound, area, p);
+    layout_write(c, job, cut, found.plan);
+    found.cost  = in_coins(job, cut);
+    found.bound = bound;
+    found.left  = largest_left(found.plan);
+    return found;
 }
 
-static void cut_stock(Ctx *c, const Model *m, int index, Workplan *p) {
+static Found by_guillotine(Ctx *c, const Job *job, const Workplan *items,
+                           bool boards) {
+    Found found = with_items(c, items);
+
+    layout_sheets(c, job, found.plan, &found.cost, &found.bound, boards);
+    found.left = largest_left(found.plan);
+    return found;
+}
+
+static bool uses_on_hand(const Job *job) {
+    for (int i = 0; i < job->offers.n; i++) {
+        if (job->offers.at[i].on_hand >= 0)
+            return true;
+    }
+    return false;
+}
+
+/* Boards by stock_cut where length is all that matters. Where that is not
+ * proven, or pieces lie side by side, by ruin and recreate, and then by the
+ * search that cuts sheets, too. Quick: to compare, not to cut by. */
+static Found cut_boards(Ctx *c, const Model *m, const Job *job,
+                        const Workplan *items, bool quick) {
+    Cutting *exact = NEW(c, Cutting);
+    int64_t  bound = 0;
+    bool     linear = board_cutting(c, job, exact, &bound, quick);
+    Found    found = { 0 }, other;
+
+    if (linear)
+        found = by_cutting(c, job, items, exact, bound);
+    if (linear && (found.cost <= bound || quick))
+        return found;
+    other = by_cutting(c, job, items, search_cutting(c, job, quick), bound);
+    if (!linear || is_better(c, m, &other, &found))
+        found = other;
+    if (linear || quick)
+        return found;
+    found.bound = board_bound(c, job, found.cost);
+    if (found.cost <= found.bound || uses_on_hand(job))
+        return found;
+    other       = by_guillotine(c, job, items, true);
+    other.bound = found.bound > other.bound ? found.bound : other.bound;
+    found.bound = other.bound;
+    return is_better(c, m, &other, &found) ? other : found;
+}
+
+/* The items of one stock, and what they can be cut from. */
+static const Job *job_of(Ctx *c, const Model *m, int index,
+                         const Workplan *items) {
     const Stock *stock = &m->stocks.at[index];
     Job         *job   = NEW(c, Job);
 
@@ -414,57 +231,207 @@ static void cut_stock(Ctx *c, const Model *m, int index, Workplan *p) {
     job->kerf  = m->kerf.real;
     job->trim  = m->end_trim.real > 0 ? m->end_trim.real : 0;
     job->start = lost_at_end(c, m).real;
-    for (int i = 0; i < p->items.n; i++) {
-        const CutItem *item = &p->items.at[i];
-        if (m->parts.at[item->part].stock == index)
-            add_want(c, stock, lost_of(c, m, stock), item, i, job);
-    }
-    if (job->pieces == 0)
-        return;
+    for (int i = 0; i < items->items.n; i++)
+        add_want(c, stock, lost_of(c, m, stock), &items->items.at[i], i, job);
     add_offers(c, stock, job);
-    if (stock->form == FORM_SHEET && stock->on_hand.n == 0)
-        cut_sheets(c, stock, job, p);
+    return job;
+}
+
+static Found cut_items(Ctx *c, const Model *m, int index,
+                       const Workplan *items, bool quick) {
+    const Stock *stock = &m->stocks.at[index];
+    const Job   *job   = job_of(c, m, index, items);
+    Found        found;
+
+    if (stock->form == FORM_SHEET && !uses_on_hand(job))
+        found = by_guillotine(c, job, items, false);
+    else if (stock->form == FORM_SHEET)
+        found = by_cutting(c, job, items, search_cutting(c, job, quick), 0);
     else
-        cut_boards(c, stock, job, p);
+        found = cut_boards(c, m, job, items, quick);
+    found.coin   = job->coin;
+    found.wanted = area_wanted(job);
+    return found;
 }
 
-/* ---- Buying ---- */
+/* ---- Which blanks ---- */
 
-static Buy *find_buy(Ctx *c, Workplan *p, int stock, int sold) {
-    Buy *buy;
+typedef struct {
+    const Model *m;
+    int          stock;
+    const Splits *ways;      // of each part
+    int         *chosen;
+    int          trials;
+} Choosing;
 
-    for (int i = 0; i < p->buys.n; i++) {
-        if (p->buys.at[i].stock == stock && p->buys.at[i].sold == sold)
-            return &p->buys.at[i];
+static Found cut_chosen(Ctx *c, const Choosing *ch, bool quick) {
+    Workplan *items = NEW(c, Workplan);
+
+    for (int i = 0; i < ch->m->parts.n; i++) {
+        if (ch->m->parts.at[i].stock == ch->stock && ch->ways[i].n > 0)
+            demand_items(c, ch->m, i, &ch->ways[i].at[ch->chosen[i]], items);
     }
-    buy        = PUSH(c, &p->buys);
-    buy->stock = stock;
-    buy->sold  = sold;
-    return buy;
+    return cut_items(c, ch->m, ch->stock, items, quick);
 }
 
-static void add_buys(Ctx *c, const Model *m, Workplan *p) {
-    for (int i = 0; i < p->layouts.n; i++) {
-        const Layout *l = &p->layouts.at[i];
-        if (!l->on_hand)
-            find_buy(c, p, l->stock, l->sold)->count += l->copies;
+/* Tries the other ways of one part; the better stays. */
+static void try_ways(Ctx *c, Choosing *ch, int part, Found *best) {
+    int kept = ch->chosen[part];
+
+    for (int i = 0; i < ch->ways[part].n; i++) {
+        Found found;
+        if (i == kept || ch->trials++ >= MOST_TRIALS)
+            continue;
+        ch->chosen[part] = i;
+        found = cut_chosen(c, ch, true);
+        if (is_better(c, ch->m, &found, best)) {
+            *best = found;
+            kept  = i;
+        }
     }
-    for (int i = 0; i < p->buys.n; i++) {
-        Buy        *buy  = &p->buys.at[i];
-        const Sold *sold = &m->stocks.at[buy->stock].sold.at[buy->sold];
-        buy->cost = quantity_exact(0, 1, DIM_MONEY);
-        if (sold->priced)
-            buy->cost = quantity_mul(c, (Loc){ 0 }, sold->price,
-                                     quantity_exact(buy->count, 1,
-                                                    DIM_NUMBER));
+    ch->chosen[part] = kept;
+}
+
+/* Are there ways to choose from? False also where the stock is not used. */
+static bool has_choice(const Choosing *ch, bool *used) {
+    bool choice = false;
+
+    *used = false;
+    for (int i = 0; i < ch->m->parts.n; i++) {
+        if (ch->m->parts.at[i].stock != ch->stock)
+            continue;
+        *used  |= ch->ways[i].n > 0;
+        choice |= ch->ways[i].n > 1;
+    }
+    return choice;
+}
+
+/* The plainest blanks, or others where that is better; `ch->chosen` says
+ * which. */
+static Found choose_blanks(Ctx *c, Choosing *ch) {
+    size_t size  = sizeof *ch->chosen * (size_t)ch->m->parts.n;
+    int   *plain = NEW_N(c, int, ch->m->parts.n + 1), *other;
+    Found  first = cut_chosen(c, ch, true), best = first, found;
+
+    memcpy(plain, ch->chosen, size);
+    for (int i = 0; i < ch->m->parts.n; i++) {
+        if (ch->m->parts.at[i].stock == ch->stock && ch->ways[i].n > 1)
+            try_ways(c, ch, i, &best);
+    }
+    best = cut_chosen(c, ch, false);
+    if (memcmp(plain, ch->chosen, size) == 0 || best.cost < first.cost)
+        return best;
+    other      = ch->chosen;
+    ch->chosen = plain;
+    found      = cut_chosen(c, ch, false);
+    ch->chosen = other;
+    if (is_better(c, ch->m, &best, &found))
+        return best;
+    memcpy(ch->chosen, plain, size);
+    return found;
+}
+
+/* What no choice of blanks can undercut, or 0: not known. However many
+ * mitered pieces lie head to tail, rectangles as long as each is in its
+ * middle would go into their blank, too; for panels there is no such rule. */
+static int64_t bound_of_all(Ctx *c, const Choosing *ch, int64_t cost) {
+    Workplan  *items = NEW(c, Workplan);
+    const Job *job;
+    Cutting    cut;
+    int64_t    bound;
+
+    for (int i = 0; i < ch->m->parts.n; i++) {
+        const Splits *ways  = &ch->ways[i];
+        int           first = items->items.n;
+        if (ch->m->parts.at[i].stock != ch->stock || ways->n == 0)
+            continue;
+        if (ways->n > 1 && ways->at[0].strips > 1)
+            return 0;
+        demand_items(c, ch->m, i, &ways->at[0], items);
+        for (int k = first; k < items->items.n && ways->n > 1; k++)
+            items->items.at[k].length =
+                quantity_mm(middle_length(&ch->m->parts.at[i]));
+    }
+    job = job_of(c, ch->m, ch->stock, items);
+    if (board_cutting(c, job, &cut, &bound, false))
+        return bound;
+    return board_bound(c, job, cost);
+}
+
+/* What is known of the cost, and what of it is for wood in no part. */
+static void note_proof(Ctx *c, const Model *m, int stock, const Found *found,
+                       bool choice, Workplan *p) {
+    Proof  *proof = PUSH(c, &p->proofs);
+    int64_t coin  = (int64_t)found->coin, cost = found->cost;
+    int64_t bound = found->bound < cost ? found->bound : cost;
+    double  area  = 0;
+
+    for (int i = 0; i < found->plan->layouts.n; i++) {
+        const Layout *l = &found->plan->layouts.at[i];
+        area += l->copies * l->length * l->width;
+    }
+    proof->stock  = stock;
+    proof->priced = all_priced(&m->stocks.at[stock]);
+    proof->proven = bound == cost;
+    proof->choice = choice;
+    proof->cost   = quantity_exact(cost, coin, DIM_MONEY);
+    proof->bound  = quantity_exact(bound, coin, DIM_MONEY);
+    proof->waste  = quantity_exact(
+        llround((double)cost * (1 - found->wanted / area)), coin, DIM_MONEY);
+}
+
+/* The layouts of a stock, their items being those of its parts in order. */
+static void keep_found(Ctx *c, const Model *m, int stock, const Found *found,
+                       Workplan *p) {
+    int *items = NEW_N(c, int, p->items.n + 1), n = 0;
+
+    for (int i = 0; i < p->items.n; i++) {
+        if (m->parts.at[p->items.at[i].part].stock == stock)
+            items[n++] = i;
+    }
+    for (int i = 0; i < found->plan->layouts.n; i++) {
+        Layout *l = PUSH(c, &p->layouts);
+        *l = found->plan->layouts.at[i];
+        for (int k = 0; k < l->placed.n; k++)
+            l->placed.at[k].item = items[l->placed.at[k].item];
     }
 }
+
+static void cut_all(Ctx *c, const Model *m, const Splits *ways, Workplan *p) {
+    Choosing ch    = { .m = m, .ways = ways,
+                       .chosen = NEW_N(c, int, m->parts.n + 1) };
+    Found   *found = NEW_N(c, Found, m->stocks.n + 1);
+
+    for (ch.stock = 0; ch.stock < m->stocks.n; ch.stock++) {
+        bool used, choice = has_choice(&ch, &used);
+        ch.trials = 0;
+        if (!used)
+            continue;
+        found[ch.stock] = choice ? choose_blanks(c, &ch)
+                                 : cut_chosen(c, &ch, false);
+        if (choice && bound_of_all(c, &ch, found[ch.stock].cost)
+                      >= found[ch.stock].cost)
+            choice = false;
+        note_proof(c, m, ch.stock, &found[ch.stock], choice, p);
+    }
+    for (int i = 0; i < m->parts.n; i++) {
+        if (ways[i].n > 0)
+            demand_items(c, m, i, &ways[i].at[ch.chosen[i]], p);
+    }
+    for (int i = 0; i < m->stocks.n; i++) {
+        if (found[i].plan)
+            keep_found(c, m, i, &found[i], p);
+    }
+}
+
+/* ---- All of it ---- */
 
 bool plan_cuts(Ctx *c, const Model *m, Workplan *p) {
-    if (!demand(c, m, p))
+    const Splits *ways = demand_ways(c, m);
+
+    if (!ways)
         return false;
-    for (int i = 0; i < m->stocks.n; i++)
-        cut_stock(c, m, i, p);
+    cut_all(c, m, ways, p);
     order_cuts(c, m, p);
     add_buys(c, m, p);
     return true;

@@ -206,6 +206,14 @@ static bool same_setting(const Cut *a, const Cut *b) {
         && fabs(setting_of(a) - setting_of(b)) < SLACK_MM * 10;
 }
 
+int cut_settings(const Layout *l) {
+    int n = 0;
+
+    for (int i = 0; i < l->cuts.n; i++)
+        n += i == 0 || !same_setting(&l->cuts.at[i - 1], &l->cuts.at[i]);
+    return n;
+}
+
 /* The next of the waiting: one that fits the saw as it stands, or else the
  * largest, crosscuts of boards before rips. */
 static int next_of(const Ordering *o, const int *waiting, int n,

@@ -400,6 +400,33 @@ double cutting_leftover(const Cutting *cut) {
     return largest;
 }
 
+/* Is there an earlier block that is cut off with the same setting? */
+static bool is_set(const Cutting *cut, int child, bool rip) {
+    double size = rip ? cut->blocks[child].width : cut->blocks[child].length;
+
+    for (int i = 0; i < cut->n_blocks; i++) {
+        const Block *b = &cut->blocks[i];
+        for (int k = b->rip == rip ? b->first : -1; k >= 0;
+             k = cut->blocks[k].next) {
+            double other = rip ? cut->blocks[k].width : cut->blocks[k].length;
+            if (k < child && fabs(other - size) < SLACK_MM)
+                return true;
+        }
+    }
+    return false;
+}
+
+int cutting_settings(const Cutting *cut) {
+    int n = 0;
+
+    for (int i = 0; i < cut->n_blocks; i++) {
+        const Block *b = &cut->blocks[i];
+        for (int k = b->first; k >= 0; k = cut->blocks[k].next)
+            n += !is_set(cut, k, b->rip);
+    }
+    return n;
+}
+
 /* ---- Order ---- */
 
 /* True if child block a is cut before b: pieces that need no further cut

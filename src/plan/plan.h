@@ -11,15 +11,26 @@
 /* ---- Cutting ---- */
 
 /* One thing to be cut from a board: a part, one strip of an edge-joined
- * part, or a blank that several leaves are resawn from. mm. */
+ * part, a blank that several leaves are resawn from, or one that mitered
+ * pieces are cut from head to tail. mm. */
 typedef struct {
     int      part;
     int      strip;         // 0: whole part; else strip 1..strips
     int      strips;        // of how many, 0: not joined
     int      leaves;        // resawn blank: leaves wanted from it, else 0
+    int      heads;         // mitered pieces head to tail in it, else 0
     Quantity length, width; // as cut
     int      count;         // how many of this item in all
 } CutItem;
+
+/* How a panel is made up: joints, from its near edge. */
+typedef struct { int part; LIST(Quantity) joints; } Panel;
+
+/* Where the i-th of mitered pieces lies in their blank, from its left end to
+ * the left end of the piece; each second one is turned end for end. mm. */
+double head_at(const Part *part, double kerf, int i);
+/* A blank for so many. */
+double heads_length(const Part *part, double kerf, int heads);
 
 typedef struct {
     int    item;            // index into Workplan.items
@@ -59,7 +70,8 @@ typedef struct { int stock, sold, count; Quantity cost; } Buy;
 typedef struct {
     int      stock;
     bool     priced;        // else cost and bound are areas, mm^2
-    bool     proven;        // no cutting is cheaper
+    bool     proven;        // no cutting of these blanks is cheaper
+    bool     choice;        // proven for these blanks, others being possible
     Quantity cost, bound;   // no cutting is cheaper than the bound
     Quantity waste;         // what the wood costs that is in no part
 } Proof;
@@ -150,6 +162,7 @@ struct View {
 
 typedef struct Workplan {
     LIST(CutItem) items;
+    LIST(Panel)   panels;   // edge-joined parts
     LIST(Layout)  layouts;  // by stock, longest first
     LIST(Buy)     buys;     // by stock, as to be bought
     LIST(Proof)   proofs;   // one for each stock that is cut
@@ -185,6 +198,14 @@ void plan_views(Ctx *c, const Model *m, Workplan *p);
 /* Board feet by the nominal rule: thickness (at least 1 in) x width x
  * length / 144, inches (trade-figures 2). mm in. */
 double board_feet(double thickness_mm, double width_mm, double length_mm);
+
+/* Of one board that is sold, by its size as bought; 0: not boards. */
+double stock_board_feet(const Stock *stock, const Sold *sold);
+
+/* What of a stock's boards goes into jigs, 0..1 of the area bought. */
+double jig_share(const Model *m, const Workplan *p, int stock);
+/* Of all joints of edge-joined panels, mm^2. */
+double panel_glue_area(const Model *m, const Workplan *p);
 
 /* True if a template is printed for the part. */
 bool part_has_template(const Part *part);

@@ -38,6 +38,22 @@ static void dump_items(Buf *out, const Model *m, const Workplan *p) {
         quantity_show(out, item->width);
         if (item->leaves)
             buf_add(out, ", %d leaves of each", item->leaves);
+        if (item->heads)
+            buf_add(out, ", %d head to tail", item->heads);
+        buf_add(out, "\n");
+    }
+}
+
+static void dump_panels(Buf *out, const Model *m, const Workplan *p) {
+    for (int i = 0; i < p->panels.n; i++) {
+        const Panel *panel = &p->panels.at[i];
+        buf_add(out, "  ");
+        letter(out, m, panel->part);
+        buf_add(out, " joined at");
+        for (int k = 0; k < panel->joints.n; k++) {
+            buf_add(out, k ? ", " : " ");
+            quantity_show(out, panel->joints.at[k]);
+        }
         buf_add(out, "\n");
     }
 }
@@ -188,6 +204,7 @@ static void dump_views(Buf *out, const Model *m, const Workplan *p) {
 
 void plan_dump(Buf *out, const Model *m, const Workplan *p) {
     dump_items(out, m, p);
+    dump_panels(out, m, p);
     buf_add(out, "layouts\n");
     for (int i = 0; i < p->layouts.n; i++)
         dump_layout(out, m, p, &p->layouts.at[i]);

@@ -6,6 +6,32 @@
 
 #define SLACK_MM 1e-6   // that sizes may be too large for their place
 
+/* ---- Between demand.c and cut.c ---- */
+
+/* One way to get a part. */
+typedef struct {
+    int      strips;        // of a panel; 1: in one piece
+    Quantity full;          // all strips but the last come from whole boards
+                            // of this width; nothing: all are alike
+    int      heads;         // mitered pieces in one blank; 1: each by itself
+} Split;
+typedef LIST(Split) Splits;
+
+/* The ways of each part that is wanted, the plainest first. NULL: parts fit
+ * nothing that is sold, which is reported. */
+Splits *demand_ways(Ctx *c, const Model *m);
+/* Adds a part's blanks to p->items. */
+void demand_items(Ctx *c, const Model *m, int part, const Split *split,
+                  Workplan *p);
+/* Of a mitered part, in the middle of its width. */
+double middle_length(const Part *part);
+/* What each board loses at its left end; and in all, with defects. */
+Quantity lost_at_end(Ctx *c, const Model *m);
+Quantity lost_of(Ctx *c, const Model *m, const Stock *stock);
+/* Does anything sold hold a blank that lies along it? */
+bool fits_some(const Stock *stock, Quantity lost, Quantity along,
+               Quantity across);
+
 /* ---- Between cut.c, search.c, cutting.c and layout.c ---- */
 
 /* Pieces of one size that one stock has to give. */
@@ -87,6 +113,9 @@ void cutting_fill(const Job *job, const Way *way, Cutting *cut,
 double cutting_cost(const Job *job, const Cutting *cut);
 /* The largest free rectangle at a board's end or side, mm^2. */
 double cutting_leftover(const Cutting *cut);
+/* How many different settings of the saw its cuts take: distances from the
+ * fence, and from the stop. */
+int cutting_settings(const Cutting *cut);
 /* Puts the blocks of each board in the order in which they are cut: whole
  * widths first, then the long before the short. */
 void cutting_sort(Cutting *cut);
@@ -101,22 +130,30 @@ int  cutting_board(const Job *job, Cutting *cut, int offer, bool rip);
 /* Cuts a piece from the free part of a block. */
 void cutting_put(const Job *job, Cutting *cut, int block, int want);
 
-/* The best cutting found for the job. */
-const Cutting *search_cutting(Ctx *c, const Job *job);
+/* The best cutting found for the job; quick: by the fixed ways alone. */
+const Cutting *search_cutting(Ctx *c, const Job *job, bool quick);
 
 /* Boards where only length matters: the cheapest cutting, and what none
- * can undercut, in coins. False: the job is not of that kind. */
-bool board_cutting(Ctx *c, const Job *job, Cutting *cut, int64_t *bound);
-/* What no cutting of boards can undercut, in coins. */
-int64_t board_bound(Ctx *c, const Job *job);
+ * can undercut, in coins. False: the job is not of that kind. Quick: with
+ * little work, and without looking for the longest leftover. */
+bool board_cutting(Ctx *c, const Job *job, Cutting *cut, int64_t *bound,
+                   bool quick);
+/* What no cutting of boards can undercut, in coins; looked for until it
+ * reaches the goal. */
+int64_t board_bound(Ctx *c, const Job *job, int64_t goal);
 
 /* Writes a cutting into p->layouts, copies merged. */
 void layout_write(Ctx *c, const Job *job, const Cutting *cut, Workplan *p);
-/* The same for sheets, cut by guillotine.h. */
+/* The same for sheets, or with less work for boards, cut by guillotine.h. */
 void layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
-                   int64_t *bound);
+                   int64_t *bound, bool boards);
 /* Puts the cuts of all layouts in the order in which they are made. */
 void order_cuts(Ctx *c, const Model *m, Workplan *p);
+/* How often the saw is set for them. */
+int  cut_settings(const Layout *l);
+
+/* Counts the boards of all layouts. */
+void add_buys(Ctx *c, const Model *m, Workplan *p);
 
 /* ---- Templates ---- */
 

@@ -17,7 +17,7 @@
 #include <math.h>
 
 #define MOST_TRIES 1500
-#define MOST_STEPS 12000000L
+#define MOST_STEPS 3000000L
 
 typedef enum { BY_LENGTH, BY_WIDTH, BY_AREA, BY_KINDS } By;
 
@@ -97,7 +97,10 @@ static void try_way(Search *s, const Way *way) {
         if (s->now.n_boards > s->best.n_boards)
             return;
         if (s->now.n_boards == s->best.n_boards
-            && leftover < s->leftover)
+            && (leftover < s->leftover - SLACK_MM
+                || (leftover < s->leftover + SLACK_MM
+                    && cutting_settings(&s->now)
+                       > cutting_settings(&s->best))))
             return;
     }
     s->cost     = cost;
@@ -154,7 +157,7 @@ static void try_chance_ways(Search *s, int *order) {
     }
 }
 
-const Cutting *search_cutting(Ctx *c, const Job *job) {
+const Cutting *search_cutting(Ctx *c, const Job *job, bool quick) {
     Search *s     = NEW(c, Search);
     int    *order = NEW_N(c, int, job->wants.n);
 
@@ -167,7 +170,8 @@ const Cutting *search_cutting(Ctx *c, const Job *job) {
     s->bound      = lower_bound(job);
     s->chance     = 1;
     try_fixed_ways(s, order);
-    try_chance_ways(s, order);
+    if (!quick)
+        try_chance_ways(s, order);
     cutting_sort(&s->best);
     return &s->best;
 }

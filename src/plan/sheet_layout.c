@@ -11,7 +11,8 @@
 #include <math.h>
 
 #define STEPS  20000000L     // a tenth of a second or so
-#define POLISH  2000000L
+#define POLISH  1000000L
+#define BOARD_STEPS 4000000L     // for boards, after another search
 #define SMALLEST_LEFTOVER 50.0   // mm both ways; less is not worth keeping
 
 static int64_t down(double mm) {
@@ -26,7 +27,7 @@ static double mm_of(int64_t size) {
     return (double)size * GUILLOTINE_UNIT;
 }
 
-static SheetJob sheet_job(Ctx *c, const Job *job) {
+static SheetJob sheet_job(Ctx *c, const Job *job, bool sheets) {
     SheetKind *kinds = NEW_N(c, SheetKind, job->offers.n);
     SheetPart *parts = NEW_N(c, SheetPart, job->wants.n);
 
@@ -42,7 +43,8 @@ static SheetJob sheet_job(Ctx *c, const Job *job) {
                                 false };
     }
     return (SheetJob){ kinds, job->offers.n, parts, job->wants.n,
-                       down(job->kerf), STEPS, POLISH };
+                       down(job->kerf), sheets ? STEPS : BOARD_STEPS,
+                       sheets ? POLISH : BOARD_STEPS / 10 };
 }
 
 /* ---- Writing ---- */
@@ -77,12 +79,12 @@ static Layout write_sheet(Ctx *c, const Job *job, const SheetPlan *plan,
                           int sheet) {
     const Offer *o   = &job->offers.at[plan->kinds[sheet]];
     Layout       out = { .stock = job->stock, .sold = o->sold,
-                         .length = o->length, .width = o->width,
+                         .length = o->bought, .width = o->width,
                          .copies = 1 };
     Writing      w   = { c, job, plan, &out, 0 };
 
     write_node(&w, plan->roots[sheet]);
-    out.used = w.area / (o->length * o->width);
+    out.used = w.area / (o->bought * o->width);
     return out;
 }
 
@@ -127,8 +129,8 @@ static int fullest_first(const void *pa, const void *pb, const void *with) {
 }
 
 void layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
-                   int64_t *bound) {
-    SheetJob  sheets = sheet_job(c, job);
+                   int64_t *bound, bool boards) {
+    SheetJob  sheets = sheet_job(c, job, !boards);
     SheetPlan plan   = guillotine_plan(c, &sheets);
     Layout   *all    = NEW_N(c, Layout, plan.n_sheets);
     Next     *next   = NEW_N(c, Next, job->wants.n);

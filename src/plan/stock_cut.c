@@ -15,7 +15,7 @@
 /* ---- What is left ---- */
 
 bool is_tired(const Cutter *k) {
-    return k->work > k->most_work;
+    return k->work > k->most_work || (k->ask && k->found);
 }
 
 Rest rest_new(Cutter *k) {
@@ -504,6 +504,9 @@ BarPlan bars_cut(Ctx *c, const BarJob *job) {
     for (int i = 0; i < k->m; i++)
         k->pieces += k->demand[i];
     k->best_cost = (k->pieces + 1) * k->dearest;   // more than any plan
+    k->ask       = job->goal > 0;
+    if (k->ask)
+        k->best_cost = job->goal;
     if (k->pieces == 0) {
         k->found     = true;
         k->best_cost = 0;

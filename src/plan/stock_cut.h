@@ -26,6 +26,7 @@ typedef struct {
     int            n_parts;
     int64_t        kerf;
     int64_t        work;    // most steps of search; 0: BARS_WORK
+    int64_t        goal;    // > 0: only whether a plan is cheaper than this
 } BarJob;
 
 #define BARS_WORK 500000000LL

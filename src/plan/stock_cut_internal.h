@@ -70,6 +70,7 @@ typedef struct {
     LIST(Use)    path, best;
     int64_t  best_cost, bound;
     bool     rough;
+    bool     ask;           // only whether there is a plan below best_cost
     bool     found;
     Fill     fill;
     Master   lp;

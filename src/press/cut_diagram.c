@@ -2,6 +2,7 @@
  * letter and size, cuts with their numbers, the leftover hatched; under it
  * the cuts in order, those of one saw setting in one line.
  */
+#include "plan/cut_order.h"
 #include "press/sections.h"
 
 #include <math.h>
@@ -101,6 +102,48 @@ static void piece_label(Press *p, const Placed *at, Box2 box,
     } else {
         piece_letter(p, middle, d, item->part);
         take(taken, around(middle, d, d));
+    }
+}
+
+/* ---- Mitered pieces in one blank ---- */
+
+/* How far the slanted end reaches into the piece, along an edge. */
+static double run_at(const Part *part, int end, bool near) {
+    double run = part->width.real
+               * tan(part->ends[end].miter.real * acos(-1) / 180);
+
+    return part->ends[end].long_near == near ? 0 : run;
+}
+
+/* The piece's corners on the page, from near left around. */
+static void head_corners(const Press *p, const Part *part, Box2 blank,
+                         int i, double k, V2 corners[4]) {
+    double x = head_at(part, p->m->kerf.real, i), L = part->long_length.real;
+    double ends[4] = { run_at(part, 0, true), L - run_at(part, 1, true),
+                       L - run_at(part, 1, false), run_at(part, 0, false) };
+
+    for (int n = 0; n < 4; n++) {
+        double at = i % 2 ? L - ends[(n + 2) % 4] : ends[n];
+        corners[n] = v2(blank.min.x + (x + at) * k,
+                        n < 2 ? blank.max.y : blank.min.y);
+    }
+}
+
+static void draw_heads(Press *p, const CutItem *item, Box2 blank, double k,
+                       Taken *taken) {
+    const Part *part = &p->m->parts.at[item->part];
+    double      d    = fmin(4.2, blank.max.y - blank.min.y - 0.6);
+
+    for (int i = 0; i < item->heads; i++) {
+        V2 v[4], middle;
+        head_corners(p, part, blank, i, k, v);
+        middle = v2((v[0].x + v[1].x + v[2].x + v[3].x) / 4,
+                    (v[0].y + v[2].y) / 2);
+        draw_polyline(p, v, 4, true, PEN_FINE, INK_NONE);
+        if (d > 2.6) {
+            letter_circle(p, middle, d, item->part);
+            take(taken, around(middle, d, d));
+        }
     }
 }
 
@@ -254,9 +297,14 @@ static void draw_layout(Press *p, const Layout *l, double k) {
     for (int i = 0; i < l->placed.n; i++)
         draw_rect(p, on_board(&l->placed.at[i], corner, k), PEN_THIN,
                   INK_TINT);
-    for (int i = 0; i < l->placed.n; i++)
-        piece_label(p, &l->placed.at[i],
-                    on_board(&l->placed.at[i], corner, k), taken);
+    for (int i = 0; i < l->placed.n; i++) {
+        const CutItem *item = &p->plan->items.at[l->placed.at[i].item];
+        Box2           box  = on_board(&l->placed.at[i], corner, k);
+        if (item->heads)
+            draw_heads(p, item, box, k, taken);
+        else
+            piece_label(p, &l->placed.at[i], box, taken);
+    }
     label_thin(p, l, corner, k);
     draw_cuts(p, l, corner, k, taken);
     p->y += h;
@@ -317,8 +365,31 @@ static int count_groups(const Layout *l) {
     return n;
 }
 
-static double list_height(const Layout *l) {
-    return ceil(count_groups(l) / (double)LIST_COLUMNS) * BASE_LINE;
+/* The n-th blank of the board, counted from 0, that is one of mitered
+ * pieces and the first of its item; or -1. */
+static int mitered_at(const Press *p, const Layout *l, int n) {
+    for (int i = 0; i < l->placed.n; i++) {
+        bool first = p->plan->items.at[l->placed.at[i].item].heads > 0;
+        for (int k = 0; k < i; k++)
+            first &= l->placed.at[k].item != l->placed.at[i].item;
+        if (first && n-- == 0)
+            return l->placed.at[i].item;
+    }
+    return -1;
+}
+
+static int count_mitered(const Press *p, const Layout *l) {
+    int n = 0;
+
+    while (mitered_at(p, l, n) >= 0)
+        n++;
+    return n;
+}
+
+static int list_rows(const Press *p, const Layout *l) {
+    int lines = count_groups(l) + count_mitered(p, l);
+
+    return (lines + LIST_COLUMNS - 1) / LIST_COLUMNS;
 }
 
 static void say_cut_number(Press *p, Para *para, int number) {
@@ -342,15 +413,54 @@ static Para group_line(Press *p, const Layout *l, int first, int n) {
     return para;
 }
 
-/* Down the first column, then the next. */
+/* The last of them is mitered by itself. */
+bool heads_are_small(const Part *part) {
+    return part->long_length.real < SMALL_HELD_MM - 1e-6;
+}
+
+static void say_miter(Press *p, Para *para, const Part *part, int end) {
+    if (part->ends[end].miter.real <= 0) {
+        say(p, para, "square");
+        return;
+    }
+    say_figure(p, para, figure_angle(p->c, part->ends[end].miter,
+                                     STR("saw setting")));
+}
+
+/* "(B)  cut at 30°, 8 head to tail". */
+static Para miter_line(Press *p, const CutItem *item) {
+    const Part *part = &p->m->parts.at[item->part];
+    Para        para = { 0 };
+    bool        alike = quantity_cmp(part->ends[0].miter,
+                                     part->ends[1].miter) == 0;
+
+    say_letter(p, &para, item->part);
+    if (heads_are_small(part))
+        say_bold(p, &para, " *");
+    say(p, &para, "  cut at ");
+    say_miter(p, &para, part, 0);
+    if (!alike) {
+        say(p, &para, " and ");
+        say_miter(p, &para, part, 1);
+    }
+    say(p, &para, ", ");
+    say_count(p, &para, item->heads, "mitered pieces in one blank");
+    say(p, &para, " head to tail");
+    return para;
+}
+
+/* Down the first column, then the next; cuts of the saw, then miters. */
 static void list_cuts(Press *p, const Layout *l) {
     int    groups = count_groups(l), first = 0;
-    int    rows   = (groups + LIST_COLUMNS - 1) / LIST_COLUMNS;
+    int    lines  = groups + count_mitered(p, l);
+    int    rows   = list_rows(p, l);
     double step   = (TEXT_W + LIST_GAP) / LIST_COLUMNS;
 
-    for (int g = 0; g < groups; g++) {
-        int  n    = group_at(l, first);
-        Para para = group_line(p, l, first, n);
+    for (int g = 0; g < lines; g++) {
+        int  n    = g < groups ? group_at(l, first) : 0;
+        Para para = g < groups ? group_line(p, l, first, n)
+                  : miter_line(p, &p->plan->items.at[
+                        mitered_at(p, l, g - groups)]);
         para_at(p, &para, v2(p->left + g / rows * step,
                              p->y + (g % rows + 1) * BASE_LINE - 1),
                 ALIGN_LEFT, STYLE_NOTE);
@@ -360,7 +470,7 @@ static void list_cuts(Press *p, const Layout *l) {
 }
 
 int cut_diagram(Press *p, const Layout *l, int number, double k) {
-    page_need(p, BASE_LINE + l->width * k + list_height(l) + 6
+    page_need(p, BASE_LINE + l->width * k + list_rows(p, l) * BASE_LINE + 6
               + (any_thin(p, l, k) ? ABOVE : 0));
     layout_title(p, l, number);
     draw_layout(p, l, k);

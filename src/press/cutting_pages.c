@@ -5,20 +5,45 @@
 
 /* ---- Preparing ---- */
 
+/* Leaves through the thickness of a blank, or from its edges. */
+static void say_resawing(Press *p, Para *para, const Stock *stock) {
+    if (stock->from_edges) {
+        say(p, para, "saw the leaves off both edges of each blank by turns, "
+            "with the leaf falling free on the far side of the blade, until "
+            "the core is left that you hold: ");
+        say_figure(p, para, figure_length(p->c, p->e, stock->core,
+                                          STR("stock.resawn.core")));
+        say(p, para, ". Joint the edge again before each leaf. Plane or "
+            "sand the leaves to ");
+    } else {
+        say(p, para, "rip to the widths in the diagrams, saw each strip on "
+            "edge into ");
+        say_count(p, para, stock->leaves, "leaves out of one board");
+        say(p, para, " leaves");
+        if (stock->core.real > 0) {
+            say(p, para, " and a core of ");
+            say_figure(p, para, figure_length(p->c, p->e, stock->core,
+                                              STR("stock.resawn.core")));
+            say(p, para, " or more that you hold it by");
+        }
+        say(p, para, ", plane or sand them to ");
+    }
+    say_figure(p, para, figure_length(p->c, p->e, stock->thickness,
+                                      stock->key));
+    say(p, para, stock->from_edges
+        ? ". Each rectangle in its diagrams is such a blank; the table of "
+          "blanks says how many leaves it gives."
+        : ", and only then crosscut the leaves as a stack. "
+          "Each rectangle in its diagrams gives that many pieces.");
+}
+
 static void prepare_stock(Press *p, const Stock *stock, int n) {
     Para para = { 0 };
 
     say_stock(p, &para, stock);
     say(p, &para, ": ");
     if (stock->leaves) {
-        say(p, &para, "rip to the widths in the diagrams, saw each strip on "
-            "edge into ");
-        say_count(p, &para, stock->leaves, "leaves out of one board");
-        say(p, &para, " leaves, plane or sand them to ");
-        say_figure(p, &para, figure_length(p->c, p->e, stock->thickness,
-                                           stock->key));
-        say(p, &para, ", and only then crosscut the leaves as a stack. "
-            "Each rectangle in its diagrams gives that many pieces.");
+        say_resawing(p, &para, stock);
     } else {
         say(p, &para, "plane from ");
         say_figure(p, &para, figure_length(p->c, p->e,
@@ -33,38 +58,6 @@ static void prepare_stock(Press *p, const Stock *stock, int n) {
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, n, &para);
 }
 
-/* True where there are panels, so that the number is used up. */
-static bool prepare_panels(Press *p, int n) {
-    Para para = { 0 };
-    bool any  = false;
-
-    say(p, &para, "Wide panels are edge-joined: cut the strips as drawn, "
-        "turn the growth rings of neighbors opposite ways, joint the edges, "
-        "glue, clamp until set, scrape and plane flat, then rip the panel "
-        "to its width. Each strip is ");
-    say_figure(p, &para, figure_length(p->c, p->e, p->m->joint,
-                                       STR("saw.joint allowance")));
-    say(p, &para, " wider than its share, for jointing. ");
-    for (int i = 0; i < p->plan->items.n; i++) {
-        const CutItem *item = &p->plan->items.at[i];
-        if (item->strip != 1)
-            continue;
-        if (any)
-            say(p, &para, ", ");
-        say_letter(p, &para, item->part);
-        say(p, &para, " from ");
-        say_count(p, &para, item->strips, "strips of a panel");
-        say(p, &para, " strips ");
-        say_figure(p, &para, figure_length(p->c, p->e, item->width,
-                                           STR("width of a strip")));
-        any = true;
-    }
-    say(p, &para, ".");
-    if (any)
-        flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, n, &para);
-    return any;
-}
-
 static void prepare(Press *p) {
     int  n    = 1;
     Para kerf = { 0 };
@@ -72,10 +65,9 @@ static void prepare(Press *p) {
     heading(p, STR("Prepare the boards"), SIZE_LEAD);
     for (int i = 0; i < p->m->stocks.n; i++) {
         const Stock *stock = &p->m->stocks.at[i];
-        if (stock->planed)
+        if (stock->planed || stock->leaves)
             prepare_stock(p, stock, n++);
     }
-    n += prepare_panels(p, n);
     say(p, &kerf, "Every cut turns ");
     say_figure(p, &kerf, figure_length(p->c, p->e, p->m->kerf,
                                        STR("saw.kerf")));
@@ -92,22 +84,32 @@ static void prepare(Press *p) {
 
 /* ---- All blanks ---- */
 
+/* "gives 3 leaves, 66 needed"; "8 pieces head to tail". */
+static void say_yield(Press *p, Para *para, const CutItem *item) {
+    const Part *part = &p->m->parts.at[item->part];
+
+    if (item->leaves) {
+        say(p, para, "gives ");
+        say_count(p, para, item->leaves, "leaves out of one blank");
+        say(p, para, item->leaves > 1 ? " leaves, " : " leaf, ");
+        say_count(p, para, part->quantity, "pieces placed");
+        say(p, para, " needed");
+    }
+    if (item->heads) {
+        say(p, para, item->leaves ? "; " : "");
+        say_count(p, para, item->heads, "mitered pieces in one blank");
+        say(p, para, " pieces head to tail");
+    }
+}
+
 static Para blank_note(Press *p, const CutItem *item) {
     const Part *part = &p->m->parts.at[item->part];
     Para        para = { 0 }, cut = { 0 };
 
+    say_yield(p, &para, item);
     if (item->strip) {
-        say(p, &para, "strip of a panel, ");
-        say_count(p, &para, item->strips, "strips of a panel");
-        say(p, &para, " to each");
-    } else if (item->leaves) {
-        say(p, &para, "gives ");
-        say_count(p, &para, p->m->stocks.at[part->stock].leaves,
-                  "leaves out of one board");
-        say(p, &para, " leaves, ");
-        say_count(p, &para, part->quantity, "pieces placed");
-        say(p, &para, " needed");
-    } else if (!part->plain) {
+        say(p, &para, "strip of a panel");
+    } else if (!item->leaves && !item->heads && !part->plain) {
         say(p, &para, "then shaped");
         if (p->known && p->known->part[item->part].drawing >= 0) {
             say(p, &para, ", ");
@@ -126,6 +128,23 @@ static Para blank_note(Press *p, const CutItem *item) {
     return para;
 }
 
+/* Strips of one width stand in one row, with the first of them. */
+static bool is_first(const Press *p, int index, int *count) {
+    const CutItem *item = &p->plan->items.at[index];
+
+    *count = 0;
+    for (int i = 0; i < p->plan->items.n; i++) {
+        const CutItem *at = &p->plan->items.at[i];
+        bool alike = i == index
+                  || (item->strip && at->part == item->part
+                      && quantity_cmp(at->width, item->width) == 0);
+        if (alike && i < index)
+            return false;
+        *count += alike ? at->count : 0;
+    }
+    return true;
+}
+
 static void blanks(Press *p) {
     static const Column columns[] = {
         { "", COLUMN_TEXT, 10 },        { "Blanks", COLUMN_COUNT, 16 },
@@ -140,12 +159,11 @@ static void blanks(Press *p) {
         const CutItem *item = &p->plan->items.at[i];
         const Part    *part = &p->m->parts.at[item->part];
         Para           cells[COUNT(columns)] = { 0 };
-        if (item->strip > 1)
-            continue;   // counted with the first strip
+        int            count;
+        if (!is_first(p, i, &count))
+            continue;
         say_letter(p, &cells[0], item->part);
-        say_count(p, &cells[1],
-                  item->count * (item->strip ? item->strips : 1),
-                  "blanks to cut");
+        say_count(p, &cells[1], count, "blanks to cut");
         say_stock(p, &cells[4], &p->m->stocks.at[part->stock]);
         cells[5] = blank_note(p, item);
         table_row(p, &t, table_row_height(p, &t, cells));
@@ -172,6 +190,10 @@ static void caution_small_cuts(Press *p) {
         for (int k = 0; k < l->cuts.n; k++)
             any = any || l->cuts.at[k].small;
     }
+    for (int i = 0; i < p->plan->items.n; i++)
+        any = any || (p->plan->items.at[i].heads
+                      && heads_are_small(&p->m->parts.at[
+                             p->plan->items.at[i].part]));
     if (!any)
         return;
     say(p, &para, "Cuts marked * are made in wood shorter than ");
@@ -184,6 +206,14 @@ static void caution_small_cuts(Press *p) {
     flow_caution(p, 0, TEXT_W, SIGNAL_WARNING, &para);
 }
 
+static bool any_heads(const Press *p) {
+    for (int i = 0; i < p->plan->items.n; i++) {
+        if (p->plan->items.at[i].heads)
+            return true;
+    }
+    return false;
+}
+
 void press_cutting(Press *p) {
     double k      = cut_diagram_scale(p);
     int    number = 1;
@@ -193,6 +223,7 @@ void press_cutting(Press *p) {
     bookmark(p, STR("How to cut it"), 0);
     heading(p, STR("How to cut it"), SIZE_HEAD);
     prepare(p);
+    press_panels(p);
     heading(p, STR("Cut the boards"), SIZE_LEAD);
     para = para_of(p, "One diagram for each different board, all to one "
         "scale; width × length of each blank inside, letters as in the "
@@ -200,6 +231,11 @@ void press_cutting(Press *p) {
         "across what is on the saw, and the list says how far the fence or "
         "the stop stands from the blade, which is square to the table. "
         "Slanted ends and curves are cut later, from these blanks.");
+    if (any_heads(p))
+        say(p, &para, " Where pieces with mitered ends lie head to tail in "
+            "one blank, set the miter gauge as the list says, turn the wood "
+            "end for end after each cut, and measure each piece along its "
+            "long edge.");
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
     caution_small_cuts(p);
     space_down(p, HALF_LINE);

@@ -132,6 +132,10 @@ bool say_fit(Press *p, Para *para, const Part *part);
  * number-th board; returns the number of the next. */
 double cut_diagram_scale(const Press *p);
 int    cut_diagram(Press *p, const Layout *l, int number, double k);
+/* Is a piece that lies head to tail with others too short for bare hands? */
+bool   heads_are_small(const Part *part);
+/* What edge-joined panels are made up of; nothing where there are none. */
+void   press_panels(Press *p);
 /* Where a part's size comes from: "A.length". */
 Str  part_source(Press *p, const Part *part, const char *name);
 /* The name of a stock as asked for in a store, with its wood. */

@@ -43,17 +43,54 @@ static Para actual_size(Press *p, const Stock *stock, const Sold *sold) {
     return para;
 }
 
-/* The letters of the parts cut from a stock. */
-static Para parts_of(Press *p, int stock) {
+/* The letters of the parts, or of the jigs, cut from a stock. */
+static Para letters_of(Press *p, int stock, bool jigs) {
     Para para = { 0 };
 
     for (int i = 0; i < p->m->parts.n; i++) {
-        if (p->m->parts.at[i].stock != stock)
+        const Part *part = &p->m->parts.at[i];
+        if (part->stock != stock || part->jig != jigs)
             continue;
         if (para.spans.n)
             say(p, &para, " ");
         say_letter(p, &para, i);
     }
+    return para;
+}
+
+static void say_all(Press *p, Para *para, Para more) {
+    for (int i = 0; i < more.spans.n; i++)
+        *PUSH(p->c, &para->spans) = more.spans.at[i];
+}
+
+/* Jigs on a line of their own. */
+static Para parts_of(Press *p, int stock) {
+    Para para = letters_of(p, stock, false);
+    Para jigs = letters_of(p, stock, true);
+
+    if (jigs.spans.n == 0)
+        return para;
+    if (para.spans.n)
+        say_break(p, &para);
+    say(p, &para, jigs.spans.n > 1 ? "jigs " : "jig ");
+    say_all(p, &para, jigs);
+    return para;
+}
+
+/* Feet, inches or millimeters; and the board feet of a hardwood board, by
+ * its size as bought (trade-figures 2). */
+static Para sold_as(Press *p, const Stock *stock, const Sold *sold) {
+    Para para = { 0 };
+
+    say_figure(p, &para, figure_sold(p->c, p->e, sold->length,
+                                     STR("length sold")));
+    if (!stock->hard || stock->form != FORM_BOARD)
+        return para;
+    say_break(p, &para);
+    say_figure(p, &para, figure_number(p->c, stock_board_feet(stock, sold),
+                                       2, "bd ft",
+                                       STR("rule: board feet")));
+    say(p, &para, " each");
     return para;
 }
 
@@ -63,7 +100,7 @@ static Quantity boards(Press *p) {
     static const Column columns[] = {
         { "", COLUMN_TEXT, 8 },        { "How many", COLUMN_COUNT, 16 },
         { "Ask for", COLUMN_TEXT, 46 }, { "Actual size", COLUMN_TEXT, 34 },
-        { "Length", COLUMN_TEXT, 22 },  { "For parts", COLUMN_TEXT, 39 },
+        { "Length", COLUMN_TEXT, 26 },  { "For parts", COLUMN_TEXT, 35 },
         { "Price", COLUMN_FIGURE, 18 },
     };
     Table    t   = table_begin(p, 0, columns, COUNT(columns));
@@ -78,8 +115,7 @@ static Quantity boards(Press *p) {
         say_count(p, &cells[1], buy->count, "boards to buy");
         say_stock(p, &cells[2], stock);
         cells[3] = actual_size(p, stock, sold);
-        say_figure(p, &cells[4], figure_sold(p->c, p->e, sold->length,
-                                             STR("length sold")));
+        cells[4] = sold_as(p, stock, sold);
         cells[5] = parts_of(p, buy->stock);
         table_row(p, &t, table_row_height(p, &t, cells));
         for (int k = 0; k < COUNT(columns) - 1; k++)
@@ -129,7 +165,8 @@ static void say_unproven(Press *p, Para *para, const Proof *proof) {
         say(p, para, ": the best choice found. ");
         return;
     }
-    say(p, para, ": the cheapest choice found, ");
+    say(p, para, proof->choice ? ": the cheapest found for these blanks, "
+                               : ": the cheapest choice found, ");
     say_figure(p, para, figure_money(p->c, proof->cost,
                                      STR("cost of boards")));
     say(p, para, "; none can cost less than ");
@@ -138,31 +175,34 @@ static void say_unproven(Press *p, Para *para, const Proof *proof) {
     say(p, para, ". ");
 }
 
-static void say_proven(Press *p, Para *para, int proven, bool priced) {
+static void say_proven(Press *p, Para *para, int proven, bool priced,
+                       bool choice) {
     if (proven == 0)
         return;
     say(p, para, proven == p->plan->proofs.n ? "No other choice"
                                              : "Else no other choice");
-    say(p, para, priced ? " of the sizes sold costs less. "
-                        : " of the sizes sold takes less wood. ");
+    say(p, para, priced ? " of the sizes sold costs less"
+                        : " of the sizes sold takes less wood");
+    say(p, para, choice ? " for these blanks. " : ". ");
 }
 
 static void choices(Press *p) {
     Quantity waste = quantity_exact(0, 1, DIM_MONEY);
     Para     para  = { 0 };
-    bool     priced = true;
+    bool     priced = true, choice = false;
     int      proven = 0;
 
     for (int i = 0; i < p->plan->proofs.n; i++) {
         const Proof *proof = &p->plan->proofs.at[i];
         proven += proof->proven;
         priced &= proof->priced;
+        choice |= proof->choice;
         if (!proof->proven)
             say_unproven(p, &para, proof);
         if (proof->priced)
             waste = quantity_add(p->c, (Loc){ 0 }, waste, proof->waste);
     }
-    say_proven(p, &para, proven, priced);
+    say_proven(p, &para, proven, priced, choice);
     if (waste.real > 0) {
         say(p, &para, "Of the price ");
         say_figure(p, &para, figure_money(p->c, waste,
@@ -170,6 +210,33 @@ static void choices(Press *p) {
         say(p, &para, " goes into kerfs and offcuts.");
     }
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
+}
+
+/* What of the wood goes into jigs, which are no part of the project. */
+static void jig_wood(Press *p) {
+    for (int i = 0; i < p->plan->proofs.n; i++) {
+        const Proof *proof = &p->plan->proofs.at[i];
+        double       share = jig_share(p->m, p->plan, proof->stock);
+        Para         para  = { 0 };
+        if (share <= 0)
+            continue;
+        say(p, &para, "Jigs, which are no part of the project, ");
+        say_all(p, &para, letters_of(p, proof->stock, true));
+        say(p, &para, ", take ");
+        say_figure(p, &para, figure_number(p->c, 100 * share, 1, "%",
+                                           STR("share of the jigs")));
+        say(p, &para, " of ");
+        say_stock_apart(p, &para, proof->stock);
+        if (proof->priced) {
+            say(p, &para, ", ");
+            say_figure(p, &para, figure_money(p->c,
+                quantity_real(share * proof->cost.real, DIM_MONEY),
+                STR("cost of the jigs")));
+            say(p, &para, " of its price");
+        }
+        say(p, &para, ".");
+        flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
+    }
 }
 
 /* Pieces that the maker has already. */
@@ -250,12 +317,22 @@ static Quantity hardware(Press *p, Table *t) {
 
 /* ---- Glue and finish ---- */
 
+#define GALLON 3785411.784         // mm3
+#define SQ_FOOT (304.8 * 304.8)    // mm2
+
 /* A single spread covers 200 sq ft a gallon and more (trade-figures 6,
  * common practice); the low figure keeps the bill on the safe side. */
-static double glue_volume(const Model *m) {
-    double gallon = 3785411.784, sqft = 304.8 * 304.8;   // mm3, mm2
+#define GLUE_COVERS (200 * SQ_FOOT / GALLON)
 
-    return m->glue_area / (200 * sqft) * gallon;
+/* ", at 350 sq ft/gal": what a volume is worked out from. */
+static void say_covers(Press *p, Para *para, double per_mm, Str source) {
+    say(p, para, ", at ");
+    if (p->e->inch)
+        say_figure(p, para, figure_number(p->c, per_mm * GALLON / SQ_FOOT, 0,
+                                          "sq ft/gal", source));
+    else
+        say_figure(p, para, figure_number(p->c, per_mm, 1, "sq m/l",
+                                          source));
 }
 
 static void supply_row(Press *p, Table *t, Para *cells, bool priced,
@@ -293,6 +370,7 @@ static Quantity finishes(Press *p, Table *t) {
             say(p, &cells[3], "about ");
             say_figure(p, &cells[3], figure_volume(p->c, p->e, f->volume,
                                                    source));
+            say_covers(p, &cells[3], f->covers.real, source);
             say(p, &cells[3], "; the smallest can that holds it");
         }
         supply_row(p, t, cells, f->priced, f->price);
@@ -302,34 +380,67 @@ static Quantity finishes(Press *p, Table *t) {
 }
 
 static void glue(Press *p, Table *t) {
-    Para cells[COUNT(supply_columns)] = { 0 };
+    Para   cells[COUNT(supply_columns)] = { 0 };
+    double panels = panel_glue_area(p->m, p->plan), joints = p->m->glue_area;
+    Str    rule = STR("rule: glue spread");
 
-    if (p->m->glue_area <= 0)
+    if (joints + panels <= 0)
         return;
     say_check(p, &cells[0]);
     say(p, &cells[2], "wood glue, for ");
-    say_figure(p, &cells[2], figure_area(p->c, p->e, p->m->glue_area,
-                                         STR("glued joints")));
-    say(p, &cells[2], " of joints in the assembly");
+    if (joints > 0) {
+        say_figure(p, &cells[2], figure_area(p->c, p->e, joints,
+                                             STR("glued joints")));
+        say(p, &cells[2], " of joints in the assembly");
+    }
+    if (panels > 0) {
+        say(p, &cells[2], joints > 0 ? " and " : "");
+        say_figure(p, &cells[2], figure_area(p->c, p->e, panels,
+                                             STR("joints of panels")));
+        say(p, &cells[2], " of edge joints in panels");
+    }
     say(p, &cells[3], "about ");
-    say_figure(p, &cells[3], figure_volume(p->c, p->e, glue_volume(p->m),
-                                           STR("rule: glue spread")));
-    say(p, &cells[3], ", and as much again for edge joints");
+    say_figure(p, &cells[3], figure_volume(p->c, p->e, (joints + panels)
+                                           / GLUE_COVERS, rule));
+    say_covers(p, &cells[3], GLUE_COVERS, rule);
     supply_row(p, t, cells, false, quantity_exact(0, 1, DIM_MONEY));
 }
 
 /* ---- The page ---- */
 
+/* Is there something in the tables that has no price? */
+static bool lacks_price(const Press *p) {
+    bool lacks = p->m->glue_area + panel_glue_area(p->m, p->plan) > 0;
+
+    for (int i = 0; i < p->plan->buys.n; i++) {
+        const Buy *buy = &p->plan->buys.at[i];
+        lacks |= !p->m->stocks.at[buy->stock].sold.at[buy->sold].priced;
+    }
+    for (int i = 0; i < p->m->hardware.n; i++)
+        lacks |= p->m->hardware.at[i].used > 0
+              && !p->m->hardware.at[i].priced;
+    for (int i = 0; i < p->m->finishes.n; i++)
+        lacks |= p->m->finishes.at[i].area > 0
+              && !p->m->finishes.at[i].priced;
+    return lacks;
+}
+
 static void total(Press *p, Quantity sum) {
     Para para = { 0 };
 
-    if (sum.real <= 0)
+    if (sum.real <= 0) {
+        para = para_of(p, "The plans name no prices, so the least wood was "
+            "looked for, not the least cost.");
+        flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
         return;
+    }
     say(p, &para, "All together about ");
     say_figure_bold(p, &para, figure_money(p->c, sum,
                                            STR("sum of all prices")));
     say(p, &para, " at the prices known when these plans were made; yours "
         "will differ.");
+    if (lacks_price(p))
+        say(p, &para, " What has no price above is not in this sum.");
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
 }
 
@@ -353,6 +464,7 @@ void press_shopping(Press *p) {
     advice(p);
     sum = boards(p);
     choices(p);
+    jig_wood(p);
     on_hand(p);
     heading(p, STR("Hardware, glue and finish"), SIZE_LEAD);
     t   = table_begin(p, 0, supply_columns, COUNT(supply_columns));

@@ -8,7 +8,12 @@
 
 #include <math.h>
 
-typedef struct { Str text; double number; bool is_number, is_bool; } Datum;
+typedef struct {
+    Str    text;
+    double number;
+    bool   is_number, is_bool;
+    bool   unknown;           // null; in CSV nothing between the commas
+} Datum;
 
 typedef struct {
     const char *const *keys;      // of JSON and the head of CSV
@@ -28,6 +33,11 @@ static void add_number(Ctx *c, Sheetful *t, double v) {
     cell->is_number = true;
 }
 
+static void add_known(Ctx *c, Sheetful *t, double v, bool known) {
+    add_number(c, t, v);
+    t->cells.at[t->cells.n - 1].unknown = !known;
+}
+
 static void add_truth(Ctx *c, Sheetful *t, bool v) {
     Datum *cell = PUSH(c, &t->cells);
     cell->number  = v;
@@ -37,7 +47,9 @@ static void add_truth(Ctx *c, Sheetful *t, bool v) {
 /* ---- Forms ---- */
 
 static void show_cell(Buf *out, const Datum *cell, bool json) {
-    if (cell->is_bool)
+    if (cell->unknown)
+        buf_add(out, json ? "null" : "");
+    else if (cell->is_bool)
         buf_add(out, cell->number != 0 ? "true" : "false");
     else if (cell->is_number)
         buf_num(out, cell->number, 4);
@@ -187,19 +199,21 @@ static Str sold_length(Ctx *c, const Edition *e, Quantity q) {
 static Str proof_words(Ctx *c, const Job *job, const Proof *proof) {
     Str    key  = job->model->stocks.at[proof->stock].key;
     double more = proof->cost.real / proof->bound.real - 1;
+    const char *blanks = proof->choice ? " for these blanks" : "";
 
     if (proof->proven)
-        return str_fmt(c, "%.*s: proven, no choice from what is sold %s",
+        return str_fmt(c, "%.*s: proven, no choice from what is sold %s%s",
                        STR_ARG(key), proof->priced
-                       ? "costs less" : "takes less wood");
+                       ? "costs less" : "takes less wood", blanks);
     if (proof->bound.real <= 0)
         return str_fmt(c, "%.*s: best found, no bound known", STR_ARG(key));
     if (proof->priced)
         return str_fmt(c, "%.*s: best found, $%.2f; no choice costs less "
-                       "than $%.2f", STR_ARG(key), proof->cost.real,
-                       proof->bound.real);
+                       "than $%.2f%s", STR_ARG(key), proof->cost.real,
+                       proof->bound.real, blanks);
     return str_fmt(c, "%.*s: best found; no choice takes less wood by more "
-                   "than %.1f %%", STR_ARG(key), 100 * more / (1 + more));
+                   "than %.1f %%%s", STR_ARG(key), 100 * more / (1 + more),
+                   blanks);
 }
 
 static void list_proofs(Ctx *c, const Job *job, Sheetful *t) {
@@ -215,11 +229,29 @@ static const Proof *proof_of(const Job *job, int stock) {
     return &job->plan->proofs.at[i];
 }
 
+/* ", 12 board feet, $20.20". */
+static Str price_words(Ctx *c, const Buy *buy, const Stock *stock,
+                       const Sold *sold) {
+    Buf out = BUF(c);
+
+    if (stock->hard && stock->form == FORM_BOARD) {
+        buf_add(&out, ", ");
+        buf_num(&out, buy->count * stock_board_feet(stock, sold), 2);
+        buf_add(&out, " board feet");
+    }
+    if (sold->priced)
+        buf_add(&out, ", $%.2f", buy->cost.real);
+    else
+        buf_add(&out, ", no price given");
+    return buf_done(&out);
+}
+
 static void list_materials(Ctx *c, const Job *job, const Edition *e,
                            Sheetful *t) {
     static const char *const keys[] = {
         "stock", "name", "wood", "count", "thickness_mm", "width_mm",
-        "length_mm", "cost", "stock_cost", "stock_bound", "proven"
+        "length_mm", "cost", "stock_cost", "stock_bound", "proven",
+        "board_feet", "jig_share"
     };
 
     t->keys = keys;
@@ -237,18 +269,37 @@ static void list_materials(Ctx *c, const Job *job, const Edition *e,
         add_number(c, t, stock->form == FORM_SHEET
                          ? sold->width.real : stock->bought_width.real);
         add_number(c, t, sold->length.real);
-        add_number(c, t, buy->cost.real);
-        add_number(c, t, proof->priced ? proof->cost.real : 0);
-        add_number(c, t, proof->priced ? proof->bound.real : 0);
+        add_known(c, t, buy->cost.real, sold->priced);
+        add_known(c, t, proof->cost.real, proof->priced);
+        add_known(c, t, proof->bound.real,
+                  proof->priced && proof->bound.real > 0);
         add_truth(c, t, proof->proven);
-        *PUSH(c, &t->lines) = str_fmt(c, "%3d x  %s, %s long", buy->count,
+        add_known(c, t, buy->count * stock_board_feet(stock, sold),
+                  stock->hard && stock->form == FORM_BOARD);
+        add_number(c, t, jig_share(job->model, job->plan, buy->stock));
+        *PUSH(c, &t->lines) = str_fmt(c, "%3d x  %s, %s long%s", buy->count,
             str_z(c, stock_words(c, e, stock)),
-            str_z(c, sold_length(c, e, sold->length)));
+            str_z(c, sold_length(c, e, sold->length)),
+            str_z(c, price_words(c, buy, stock, sold)));
     }
     list_proofs(c, job, t);
 }
 
 /* ---- Cuts ---- */
+
+/* ", strip 2 of 3"; ", 3 leaves"; ", 4 head to tail". */
+static Str blank_words(Ctx *c, const CutItem *item) {
+    Buf out = BUF(c);
+
+    if (item->strips)
+        buf_add(&out, ", strip %d of %d", item->strip, item->strips);
+    if (item->leaves)
+        buf_add(&out, ", %d %s", item->leaves,
+                item->leaves > 1 ? "leaves" : "leaf");
+    if (item->heads)
+        buf_add(&out, ", %d head to tail", item->heads);
+    return buf_done(&out);
+}
 
 static void list_cuts(Ctx *c, const Job *job, const Edition *e,
                       Sheetful *t) {
@@ -279,10 +330,11 @@ static void list_cuts(Ctx *c, const Job *job, const Edition *e,
             add_number(c, t, at->y);
             add_number(c, t, at->length);
             add_number(c, t, at->width);
-            *PUSH(c, &t->lines) = str_fmt(c, "    %-2.*s %s x %s",
+            *PUSH(c, &t->lines) = str_fmt(c, "    %-2.*s %s x %s%s",
                 STR_ARG(letter),
                 str_z(c, plain_length(c, e, item->width)),
-                str_z(c, plain_length(c, e, item->length)));
+                str_z(c, plain_length(c, e, item->length)),
+                str_z(c, blank_words(c, item)));
         }
         for (int k = 0; k < l->leftovers.n; k++) {
             const Leftover *left = &l->leftovers.at[k];
@@ -315,7 +367,7 @@ static void list_hardware(Ctx *c, const Job *job, const Edition *e,
         add_number(c, t, packs);
         add_number(c, t, h->length.real);
         add_number(c, t, h->diameter.real);
-        add_number(c, t, h->price.real * packs);
+        add_known(c, t, h->price.real * packs, h->priced);
         *PUSH(c, &t->lines) = str_fmt(c, "%4d  %.*s%s%.*s%s%s", h->used,
             STR_ARG(h->kind), h->gauge.n ? ", " : "", STR_ARG(h->gauge),
             h->length.real > 0 ? ", " : "", h->length.real > 0

@@ -144,6 +144,37 @@ run 0 "$ROD" list "$GOLDEN/sampler/design.json" &&
     [ "$(grep -c "fit the length" "$T/out")" = 2 ]
 verdict "fit passes through places" $?
 
+# A board 1 x 3 x 72 in is 216 / 144 = 1.5 board feet (trade-figures 2); what
+# has no price is not known to cost nothing.
+cat >"$T/frame.json" <<'END'
+{"rodbook": 1, "title": "Stage frame", "stock": {
+   "oak": {"wood": "red oak", "thickness": "3/4in", "width": "3in",
+           "bought as": {"thickness": "1in"}, "sold": [{"length": "6ft", "price": 9}]},
+   "pine": {"wood": "eastern white pine", "thickness": "3/4in", "width": "3in",
+            "sold": [{"length": "6ft"}]}},
+ "parts": {"A": {"name": "Rail", "from": "oak", "length": "30in",
+                 "ends": {"left": {"miter": "45deg", "long edge": "near"},
+                          "right": {"miter": "45deg", "long edge": "near"}}},
+           "B": {"name": "Back", "from": "pine", "length": "60in"}},
+ "pieces": [{"part": "A", "at": ["0in", "0in", "0in"]}, {"part": "A", "as": "other", "at": ["0in", "9in", "0in"]},
+            {"part": "B", "at": ["0in", "20in", "0in"]}]}
+END
+run 0 "$ROD" list frame.json --what materials --as json &&
+    says out '"cost": 9, "stock_cost": 9, "stock_bound": 9' &&
+    says out '"board_feet": 1.5' &&
+    says out '"cost": null, "stock_cost": null, "stock_bound": null' &&
+    says out '"board_feet": null'
+verdict "list of materials as json" $?
+run 0 "$ROD" list frame.json --what materials --as csv &&
+    says out '1828.8,,,,true,,0'
+verdict "list of materials as csv" $?
+run 0 "$ROD" list frame.json --what materials &&
+    says out "6 ft long, 1.5 board feet, \$9.00" &&
+    says out "6 ft long, no price given"
+verdict "list of materials as text" $?
+run 0 "$ROD" list frame.json --what cuts && says out ", 2 head to tail"
+verdict "list of cuts" $?
+
 run 0 "$ROD" trace shelf.json "rim + t" &&
     says out "  rim = open / 3 + t" && says out "7 in  (rim + t)"
 verdict "trace of a formula in a text" $?

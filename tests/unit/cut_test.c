@@ -3,7 +3,7 @@
  * trade-figures.md section 2, with the publication beside each. */
 #include "unit/test.h"
 
-#include "plan/plan.h"
+#include "plan/plan_internal.h"
 
 #define INCH 25.4
 
@@ -68,6 +68,7 @@ static Part *add_part(Ctx *c, Model *m, int stock, int count,
     p->long_length = length;
     p->width       = width;
     p->quantity    = count;
+    p->cut_with    = -1;
     return p;
 }
 
@@ -204,10 +205,132 @@ static const char *layout_is_right(Ctx *c, const Model *m, const Workplan *p,
     return why ? why : cuts_are_right(c, m, l);
 }
 
+/* ---- The judge of blanks: does each part come out of its own? ---- */
+
+typedef struct { V2 at[4]; } Quad;
+
+static double tan_deg(Quantity q) {
+    return tan(q.real * acos(-1) / 180);
+}
+
+/* A mitered piece in its blank, counterclockwise from near left. */
+static Quad quad_of(const Part *part, double x, bool turned) {
+    double L = part->long_length.real, W = part->width.real;
+    double l = W * tan_deg(part->ends[0].miter);
+    double r = W * tan_deg(part->ends[1].miter);
+    bool   ln = part->ends[0].long_near, rn = part->ends[1].long_near;
+    Quad   q = { { v2(ln ? 0 : l, 0), v2(rn ? L : L - r, 0),
+                   v2(rn ? L - r : L, W), v2(ln ? l : 0, W) } };
+
+    for (int i = 0; i < 4; i++) {
+        if (turned)
+            q.at[i] = v2(L - q.at[i].x, W - q.at[i].y);
+        q.at[i].x += x;
+    }
+    return q;
+}
+
+static double point_to_line(V2 p, V2 a, V2 b) {
+    V2     d = v2_sub(b, a), e = v2_sub(p, a);
+    double t = v2_dot(d, e) / v2_dot(d, d);
+
+    return v2_len(v2_sub(e, v2_scale(d, fmax(0, fmin(1, t)))));
+}
+
+/* Convex and apart, their least distance is at a corner of one. */
+static double gap_between(const Quad *a, const Quad *b) {
+    double least = 1e9;
+
+    for (int i = 0; i < 4; i++) {
+        for (int k = 0; k < 4; k++) {
+            least = fmin(least, point_to_line(a->at[i], b->at[k],
+                                              b->at[(k + 1) % 4]));
+            least = fmin(least, point_to_line(b->at[i], a->at[k],
+                                              a->at[(k + 1) % 4]));
+        }
+    }
+    return least;
+}
+
+static const char *heads_are_right(const Model *m, const CutItem *item) {
+    const Part *part = &m->parts.at[item->part];
+    Quad        last = { 0 };
+
+    for (int i = 0; i < item->heads; i++) {
+        Quad q = quad_of(part, head_at(part, m->kerf.real, i), i % 2);
+        for (int k = 0; k < 4; k++) {
+            if (q.at[k].x < -NEAR || q.at[k].x > item->length.real + NEAR)
+                return "a mitered piece reaches over its blank";
+        }
+        if (i && gap_between(&q, &last) < m->kerf.real - NEAR)
+            return "two mitered pieces are nearer than the kerf";
+        if (i && q.at[0].x + q.at[3].x < last.at[1].x + last.at[2].x)
+            return "two mitered pieces overlap";
+        last = q;
+    }
+    return NULL;
+}
+
+static const char *panel_is_right(const Model *m, const Workplan *p,
+                                  int part) {
+    const Part  *a = &m->parts.at[part];
+    const Panel *panel = NULL;
+    double       sum = 0;
+    int          strips = 0;
+
+    for (int i = 0; i < p->panels.n; i++)
+        panel = p->panels.at[i].part == part ? &p->panels.at[i] : panel;
+    for (int i = 0; i < p->items.n; i++) {
+        const CutItem *item = &p->items.at[i];
+        if (item->part != part)
+            continue;
+        sum += item->width.real - m->joint.real;
+        if (item->count != a->quantity || ++strips != item->strip)
+            return "a strip is not cut for each panel";
+        if (fabs(item->length.real - a->long_length.real
+                 - m->panel_trim.real) > NEAR)
+            return "a strip is not as long as the panel and its trim";
+        if (strips < item->strips
+            && fabs(panel->joints.at[strips - 1].real - sum) > NEAR)
+            return "a joint is not where two strips meet";
+    }
+    return fabs(sum - a->width.real) > NEAR ? "strips do not make the panel"
+                                            : NULL;
+}
+
+static const char *blanks_are_right(const Model *m, const Workplan *p) {
+    for (int i = 0; i < m->parts.n; i++) {
+        const Stock *stock = &m->stocks.at[m->parts.at[i].stock];
+        int  made = 0, most = stock->leaves ? stock->leaves : 1;
+        bool strips = false;
+        for (int k = 0; k < p->items.n; k++) {
+            const CutItem *item = &p->items.at[k];
+            const char    *why  = heads_are_right(m, item);
+            if (item->part != i)
+                continue;
+            if (why)
+                return why;
+            if (item->leaves > most)
+                return "a blank has not so many leaves";
+            strips |= item->strips > 0;
+            made += item->count * (item->leaves ? item->leaves : 1)
+                  * (item->heads ? item->heads : 1);
+        }
+        if (strips && panel_is_right(m, p, i))
+            return panel_is_right(m, p, i);
+        if (!strips && made < m->parts.at[i].quantity
+            && !m->parts.at[i].jig)
+            return "a part is not cut as often as it is wanted";
+    }
+    return NULL;
+}
+
 static const char *plan_is_right(Ctx *c, const Model *m, const Workplan *p) {
     int *made   = NEW_N(c, int, p->items.n + 1);
     int  bought = 0, cut_up = 0;
 
+    if (blanks_are_right(m, p))
+        return blanks_are_right(m, p);
     for (int i = 0; i < p->layouts.n; i++) {
         const Layout *l   = &p->layouts.at[i];
         const char   *why = layout_is_right(c, m, p, l);
@@ -457,6 +580,36 @@ static void board_feet_are_volume_by_144(void **state) {
                 1e-9);
 }
 
+/* W21: US Forest Service research note CS-17, 1964: 15 BF of parts at a
+ * yield of 70 % from lumber at $75.00 per thousand BF cost about $1.60, with
+ * $4.40 of other things $6.00. 15 / 0.70 = 21.43 BF; x 0.075 = $1.607; $6.007
+ * [computed]. Here 36 in pieces out of boards 10 in wide and 1 in thick, six
+ * of them from 2160/7 in, so that 70 % of the wood is used. */
+static void a_picnic_table_costs_what_the_note_says(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(0, 1));
+    int       stock = add_stock(c, m, FORM_BOARD, in(10, 1));
+    Stock    *s = &m->stocks.at[stock];
+    Workplan *p;
+    double    feet;
+
+    s->bought_thickness = in(1, 1);
+    s->bought_width     = s->width;
+    sell(c, m, stock, in(2160, 7), s->width);
+    feet = stock_board_feet(s, &s->sold.at[0]);
+    assert_near(feet, 15 / 0.70, 1e-9);
+    s->sold.at[0].priced = true;
+    s->sold.at[0].price  = quantity_real(feet * 75 / 1000, DIM_MONEY);
+    add_part(c, m, stock, 6, in(36, 1), in(10, 1));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(boards(p), 1);
+    assert_near(p->layouts.at[0].used, 0.70, 1e-9);
+    assert_near(p->proofs.at[0].cost.real, 1.607, 0.0005);
+    assert_near(p->proofs.at[0].waste.real, 0.3 * 1.607, 0.0005);
+    assert_near(p->buys.at[0].cost.real + 4.40, 6.007, 0.0005);
+}
+
 /* W22: University of Kentucky 4-H WS201, jewelry box, all 1/4 in thick. Its
  * ten pieces take 94-1/4 sq in, so a board 4-1/2 in wide needs 21 in and
  * more [computed]: from 24 in they must be found. */
@@ -480,13 +633,15 @@ static void a_jewelry_box_comes_from_one_short_board(void **state) {
 
 /* ---- What is wanted ---- */
 
+/* Sheets of the length of the panel, so that the widths cannot matter. */
 static void a_joined_panel_becomes_equal_strips(void **state) {
     Ctx      *c = *state;
     Model    *m = new_model(c, in(1, 8));
-    int       stock = add_board(c, m, in(11, 2), in(96, 1));
+    int       stock = add_board(c, m, in(11, 2), in(20, 1));
     Workplan *p;
 
     add_part(c, m, stock, 2, in(20, 1), in(14, 1))->joined = true;
+    m->stocks.at[stock].form = FORM_SHEET;
     p = cut(c, m);
     assert_right(c, m, p);
     assert_int_equal(p->items.n, 3);   // 14 / 5.5 rounded up
@@ -497,6 +652,143 @@ static void a_joined_panel_becomes_equal_strips(void **state) {
         assert_true(quantity_is_exact(p->items.at[i].width));
         assert_int_equal(quantity_cmp(p->items.at[i].width, in(14, 3)), 0);
     }
+}
+
+/* 14 in from boards of 5 1/2: 5 1/2, 5 1/2 and 3, which leaves 2 3/8 in
+ * beside the last; three of 4 2/3 leave less than an inch beside each. */
+static void whole_boards_and_a_rest_leave_one_usable_strip(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(96, 1));
+    Workplan *p;
+
+    add_part(c, m, stock, 1, in(31, 1), in(14, 1))->joined = true;
+    m->panel_trim = in(1, 2);
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(p->items.n, 3);
+    assert_int_equal(quantity_cmp(p->items.at[0].width, in(11, 2)), 0);
+    assert_int_equal(quantity_cmp(p->items.at[2].width, in(3, 1)), 0);
+    assert_int_equal(quantity_cmp(p->items.at[0].length, in(63, 2)), 0);
+    assert_int_equal(p->panels.n, 1);
+    assert_int_equal(quantity_cmp(p->panels.at[0].joints.at[1], in(11, 1)),
+                     0);
+}
+
+/* Boards of two widths, the wide ones dearer by the inch: a panel of 12 in
+ * comes from three of 4 in at 3 each, not from two of 6 in at 5. */
+static void strips_come_from_the_cheaper_width(void **state) {
+    Ctx *c = *state;
+
+    for (int cheap = 0; cheap < 2; cheap++) {
+        Model *m = new_model(c, in(1, 8));
+        int    stock = add_stock(c, m, FORM_BOARD, in(6, 1));
+        Stock *s;
+        sell_at(c, m, stock, in(36, 1), cheap ? 400 : 500);
+        sell_at(c, m, stock, in(36, 1), 300);
+        s = &m->stocks.at[stock];
+        s->sold.at[1].width = in(4, 1);
+        add_part(c, m, stock, 1, in(30, 1), in(12, 1))->joined = true;
+        Workplan *p = cut(c, m);
+        assert_right(c, m, p);
+        assert_int_equal(p->items.n, cheap ? 2 : 3);
+    }
+}
+
+static Part *miter(Part *part, int64_t left, int64_t right, bool near_left,
+                   bool near_right) {
+    double l = part->width.real
+             * tan_deg(quantity_exact(left, 1, DIM_ANGLE));
+    double r = part->width.real
+             * tan_deg(quantity_exact(right, 1, DIM_ANGLE));
+    double near = part->long_length.real - (near_left ? 0 : l)
+                - (near_right ? 0 : r);
+
+    part->ends[0] = (EndCut){ .miter = quantity_exact(left, 1, DIM_ANGLE),
+                              .long_near = near_left, .any = left > 0 };
+    part->ends[1] = (EndCut){ .miter = quantity_exact(right, 1, DIM_ANGLE),
+                              .long_near = near_right, .any = right > 0 };
+    part->short_length = quantity_mm(fmin(near, 2 * part->long_length.real
+                                                - l - r - near));
+    return part;
+}
+
+/* W7: Windsor III, pedestal: eight pieces 3/4 x 2 x 11, mitered into two
+ * frames. Long points end to end, 8 x 11 and seven kerfs of 1/8 are 88-7/8;
+ * head to tail they take 8 x 9 + 2 + 7 x 1/8 x sqrt 2 = 75.24 [computed], so
+ * that a board of 76 in is enough, and one of 75 in is not. */
+static void mitered_pieces_lie_head_to_tail(void **state) {
+    Ctx *c = *state;
+
+    for (int inches = 75; inches <= 76; inches++) {
+        Model    *m = new_model(c, in(1, 8));
+        int       stock = add_board(c, m, in(2, 1), in(inches, 1));
+        Workplan *p;
+        miter(add_part(c, m, stock, 8, in(11, 1), in(2, 1)), 45, 45, true,
+              true);
+        p = cut(c, m);
+        assert_right(c, m, p);
+        assert_int_equal(boards(p), inches == 76 ? 1 : 2);
+        // in the middle they are 8 x 9 and 7 kerfs long, which is 72-7/8: so
+        // one board of 75 in is not known to be too short
+        assert_int_equal(p->proofs.at[0].choice, inches == 75);
+        if (inches == 76) {
+            assert_int_equal(p->items.at[0].heads, 8);
+            assert_near(p->items.at[0].length.real / INCH,
+                        74 + 7 * sqrt(2) / 8, 1e-9);
+        }
+    }
+}
+
+/* Each kind of damage to a blank is seen. */
+static void the_judge_of_blanks_sees_damage(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(2, 1), in(96, 1));
+    Workplan *p;
+
+    miter(add_part(c, m, stock, 4, in(11, 1), in(2, 1)), 45, 30, true,
+          false);
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(p->items.at[0].heads, 4);
+    p->items.at[0].heads = 5;
+    assert_non_null(blanks_are_right(m, p));
+    p->items.at[0].heads = 3;
+    assert_non_null(blanks_are_right(m, p));
+    p->items.at[0].heads = 4;
+    p->items.at[0].length = in(39, 1);
+    assert_non_null(blanks_are_right(m, p));
+}
+
+/* Leaves 1/8 in thick, 1/32 in for planing, from the edges of a board of
+ * 5 1/2 in that keeps a core of 2 in: each takes 9/32 in with its kerf, and
+ * 3 1/2 in give 12 of them. 20 are 12 from one blank, and 8 from one that
+ * is 2 + 8 x 9/32 = 4 1/4 in wide [computed]. */
+static void leaves_from_the_edges_leave_a_core(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_board(c, m, in(11, 2), in(96, 1));
+    Stock    *s = &m->stocks.at[stock];
+    Workplan *p;
+
+    s->leaves     = 12;
+    s->from_edges = true;
+    s->core       = in(2, 1);
+    s->leaf_step  = in(9, 32).real;
+    s->bought_thickness = in(3, 4);
+    add_part(c, m, stock, 20, in(18, 1), in(5, 8));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(p->items.n, 2);
+    assert_int_equal(p->items.at[0].leaves, 12);
+    assert_near(p->items.at[0].width.real / INCH, 2 + 12 * 9.0 / 32, 1e-9);
+    assert_near(p->items.at[1].width.real / INCH, 4.25, 1e-9);
+    m->parts.at[0].width = in(7, 8);
+    assert_false(plan_cuts(c, m, NEW(c, Workplan)));
+    assert_str(c->diags.at[0].what,
+               "part A is 7/8 in wide, but a leaf from the edge of "
+               "'stock 1' only 3/4 in: 1/8 in are missing");
 }
 
 static void a_panel_no_wider_than_the_board_is_not_joined(void **state) {
@@ -705,6 +997,28 @@ static void cuts_go_from_the_whole_to_the_small(void **state) {
     assert_int_equal(l->placed.at[1].item, 2);
 }
 
+/* Two boards, each crosscut into two pieces of 10 in and one of 12, and the
+ * last ripped to 3 in: stops at 10 and 12, the fence at 3. */
+static void settings_are_counted_once(void **state) {
+    Ctx    *c = *state;
+    Job     job = { .kerf = 3, .pieces = 6 };
+    Cutting cut;
+
+    *PUSH(c, &job.wants)  = (Want){ .length = 254, .width = 100, .count = 4 };
+    *PUSH(c, &job.wants)  = (Want){ .length = 304.8, .width = 76.2,
+                                    .count = 2 };
+    *PUSH(c, &job.offers) = (Offer){ .length = 2000, .width = 100 };
+    cut = cutting_new(c, &job);
+    for (int i = 0; i < 2; i++) {
+        int root = cutting_board(&job, &cut, 0, false);
+        cutting_put(&job, &cut, root, 0);
+        cutting_put(&job, &cut, root, 0);
+        assert_int_equal(cutting_settings(&cut), i == 0 ? 1 : 3);
+        cutting_put(&job, &cut, root, 1);
+        assert_int_equal(cutting_settings(&cut), 3);
+    }
+}
+
 static void leftovers_are_worth_keeping(void **state) {
     Ctx      *c = *state;
     Model    *m = new_model(c, in(1, 8));
@@ -818,6 +1132,33 @@ static Model *random_job(Ctx *c, uint32_t *seed) {
     return m;
 }
 
+/* Panels wider than the boards, and mitered pieces of every kind. */
+static Model *random_blanks(Ctx *c, uint32_t *seed) {
+    Model *m = new_model(c, in(random_below(seed, 4), 16));
+    int64_t wide = 24 + random_below(seed, 60);
+    int    stock = add_stock(c, m, FORM_BOARD, in(wide, 8));
+
+    m->joint      = in(random_below(seed, 3), 16);
+    m->panel_trim = in(random_below(seed, 3), 4);
+    for (int i = 0; i < 2; i++)
+        sell_at(c, m, stock, in(72 + 24 * i, 1),
+                500 + random_below(seed, 900));
+    for (int i = 0; i < 4; i++) {
+        int64_t length = 12 * 8 + random_below(seed, 40 * 8);
+        int64_t width  = wide - random_below(seed, 2) * 8;
+        bool    panel  = random_below(seed, 2);
+        Part   *part   = add_part(c, m, stock,
+                                  1 + (int)random_below(seed, 7),
+                                  in(length, 8),
+                                  in(panel ? width * 2 + 5 : width, 8));
+        part->joined = panel;
+        if (!panel)
+            miter(part, random_below(seed, 46), random_below(seed, 46),
+                  random_below(seed, 2), random_below(seed, 2));
+    }
+    return m;
+}
+
 /* What is on hand is used before anything is bought, and no more of it than
  * there is. */
 static void offcuts_on_hand_are_used_first(void **state) {
@@ -878,7 +1219,7 @@ static void bounds_and_costs_agree(Workplan *p) {
     }
 }
 
-static void four_hundred_chance_jobs_are_cut_right(void **state) {
+static void chance_jobs_are_cut_right(void **state) {
     Ctx     *c = *state;
     uint32_t seed = 20261125;
 
@@ -887,6 +1228,46 @@ static void four_hundred_chance_jobs_are_cut_right(void **state) {
         Workplan *p = cut(c, m);
         assert_right(c, m, p);
         bounds_and_costs_agree(p);
+    }
+}
+
+static void chance_panels_and_miters_are_cut_right(void **state) {
+    Ctx     *c = *state;
+    uint32_t seed = 41;
+    int      heads = 0, strips = 0;
+
+    for (int i = 0; i < 1500; i++) {
+        Model    *m = random_blanks(c, &seed);
+        Workplan *p = cut(c, m);
+        assert_right(c, m, p);
+        bounds_and_costs_agree(p);
+        for (int k = 0; k < p->items.n; k++) {
+            heads  += p->items.at[k].heads > 0;
+            strips += p->items.at[k].strips > 0;
+        }
+    }
+    assert_true(heads > 20 && strips > 100);
+}
+
+/* Where each lies, for thousands of pieces of every slant. */
+static void pieces_head_to_tail_keep_the_kerf(void **state) {
+    Ctx     *c = *state;
+    uint32_t seed = 17;
+
+    for (int i = 0; i < 4000; i++) {
+        Model  *m = new_model(c, in(1 + random_below(&seed, 3), 16));
+        int     stock = add_board(c, m, in(96, 1), in(96, 1));
+        Part   *part = add_part(c, m, stock, 1,
+                                in(40 + random_below(&seed, 200), 8),
+                                in(1 + random_below(&seed, 20), 8));
+        CutItem item = { .heads = 2 + (int)random_below(&seed, 6) };
+        miter(part, random_below(&seed, 46), random_below(&seed, 46),
+              random_below(&seed, 2), random_below(&seed, 2));
+        if (part->short_length.real <= 0)
+            continue;   // its ends would cross
+        item.length = quantity_mm(heads_length(part, m->kerf.real,
+                                               item.heads));
+        assert_null(heads_are_right(m, &item));
     }
 }
 
@@ -947,7 +1328,7 @@ static void boards_that_were_sawn_up_are_found_again(void **state) {
         assert_true(boards(p) <= 5);
         exact += boards(p) == 4;
     }
-    assert_true(exact >= 10);   // a floor for the search: 12 when written
+    assert_true(exact >= 14);   // a floor for the searches: 14 when written
 }
 
 int main(void) {
@@ -962,9 +1343,15 @@ int main(void) {
         TEST(a_sheet_gives_as_many_rips_as_the_kerf_allows),
         TEST(board_feet_agree_with_the_books),
         TEST(board_feet_are_volume_by_144),
+        TEST(a_picnic_table_costs_what_the_note_says),
         TEST(a_jewelry_box_comes_from_one_short_board),
         TEST(a_joined_panel_becomes_equal_strips),
         TEST(strips_have_their_share_and_the_joint_allowance),
+        TEST(whole_boards_and_a_rest_leave_one_usable_strip),
+        TEST(strips_come_from_the_cheaper_width),
+        TEST(mitered_pieces_lie_head_to_tail),
+        TEST(the_judge_of_blanks_sees_damage),
+        TEST(leaves_from_the_edges_leave_a_core),
         TEST(a_panel_no_wider_than_the_board_is_not_joined),
         TEST(leaves_are_resawn_from_fewer_blanks),
         TEST(jigs_are_cut_as_often_as_they_are_made),
@@ -976,6 +1363,7 @@ int main(void) {
         TEST(the_price_decides_where_there_is_one),
         TEST(boards_cut_alike_are_shown_once),
         TEST(cuts_go_from_the_whole_to_the_small),
+        TEST(settings_are_counted_once),
         TEST(leftovers_are_worth_keeping),
         TEST(all_parts_that_fit_no_board_are_reported),
         TEST(the_trimmed_end_is_missing_too),
@@ -984,7 +1372,9 @@ int main(void) {
         TEST(offcuts_on_hand_are_used_first),
         TEST(defects_take_their_length),
         TEST(the_leftover_is_in_one_piece),
-        TEST(four_hundred_chance_jobs_are_cut_right),
+        TEST(chance_jobs_are_cut_right),
+        TEST(chance_panels_and_miters_are_cut_right),
+        TEST(pieces_head_to_tail_keep_the_kerf),
         TEST(the_same_job_is_cut_the_same_way_twice),
         TEST(boards_that_were_sawn_up_are_found_again),
     };
