@@ -49,7 +49,6 @@ static bool fits(Quantity size, Quantity room) {
     return size.real <= room.real + SLACK_MM;
 }
 
-/* Sheets: the part lies with the grain if it can, else across it. */
 static bool fits_some(const Stock *stock, Quantity lost, Quantity along,
                       Quantity across) {
     for (int i = 0; i < stock->sold.n; i++) {
@@ -104,6 +103,18 @@ static bool report_too_wide(Ctx *c, const Part *part, const Stock *stock,
     return true;
 }
 
+/* A sheet is large enough, but with the grain across the part. */
+static void report_grain(Ctx *c, const Part *part, const Stock *stock,
+                         Quantity width) {
+    report(c, part->loc, PART_TOO_BIG,
+           "part %.*s, %.*s long and %.*s wide, fits on a sheet of '%.*s' "
+           "only with the grain across it", STR_ARG(part->letter),
+           STR_ARG(shown(c, part->long_length)), STR_ARG(shown(c, width)),
+           STR_ARG(stock->key));
+    hint(c, "turn its length and width, sell a longer sheet, or, if the "
+         "sheets have no grain, say \"grain\": \"none\" there");
+}
+
 /* Of all that is sold, the longest; and the widest that is long enough. */
 static void find_largest(const Stock *stock, Quantity lost, Quantity length,
                          Quantity *longest, Quantity *widest) {
@@ -134,9 +145,12 @@ static bool part_fits(Ctx *c, const Model *m, const Part *part,
     bool         too_long, too_wide;
 
     if (fits_some(stock, lost, part->long_length, width)
-        || (stock->form == FORM_SHEET
+        || (stock->grainless
             && fits_some(stock, lost, width, part->long_length)))
         return true;
+    if (stock->form == FORM_SHEET
+        && fits_some(stock, lost, width, part->long_length))
+        return report_grain(c, part, stock, width), false;
     find_largest(stock, lost, part->long_length, &longest, &widest);
     too_long = report_too_long(c, part, stock, longest, lost);
     too_wide = report_too_wide(c, part, stock, width, widest);
@@ -254,13 +268,20 @@ static bool all_priced(const Stock *stock) {
     return true;
 }
 
+static bool comes_out(double length, double width, const OnHand *have,
+                      double lost) {
+    return length + lost <= have->length.real + SLACK_MM
+        && width <= have->width.real + SLACK_MM;
+}
+
 /* Does any wanted piece come out of what is on hand? */
 static bool is_useful(const OnHand *have, const Stock *stock, const Job *job) {
+    double lost = job->start + stock->defects.real;
+
     for (int i = 0; i < job->wants.n; i++) {
         const Want *w = &job->wants.at[i];
-        if (w->length + job->start + stock->defects.real
-               <= have->length.real + SLACK_MM
-            && w->width <= have->width.real + SLACK_MM)
+        if (comes_out(w->length, w->width, have, lost)
+            || (job->turns && comes_out(w->width, w->length, have, lost)))
             return true;
     }
     return false;
@@ -296,30 +317,23 @@ static void add_offers(Ctx *c, const Stock *stock, Job *job) {
     job->coin = priced ? 10000 : 1;
 }
 
-static Want *find_want(Job *job, double length, double width, bool turned) {
+static Want *find_want(Job *job, double length, double width) {
     for (int i = 0; i < job->wants.n; i++) {
         Want *w = &job->wants.at[i];
-        if (w->turned == turned
-            && fabs(w->length - length) < SLACK_MM / 10
+        if (fabs(w->length - length) < SLACK_MM / 10
             && fabs(w->width - width) < SLACK_MM / 10)
             return w;
     }
     return NULL;
 }
 
-static void add_want(Ctx *c, const Stock *stock, Quantity lost,
-                     const CutItem *item, int index, Job *job) {
-    bool   turned = stock->form == FORM_SHEET
-                 && !fits_some(stock, lost, item->length, item->width);
-    double length = turned ? item->width.real : item->length.real;
-    double width  = turned ? item->length.real : item->width.real;
-    Want  *w      = find_want(job, length, width, turned);
+static void add_want(Ctx *c, const CutItem *item, int index, Job *job) {
+    Want *w = find_want(job, item->length.real, item->width.real);
 
     if (!w) {
         w         = PUSH(c, &job->wants);
-        w->length = length;
-        w->width  = width;
-        w->turned = turned;
+        w->length = item->length.real;
+        w->width  = item->width.real;
     }
     w->count    += item->count;
     job->pieces += item->count;
@@ -355,17 +369,14 @@ static void note_proof(Ctx *c, const Stock *stock, const Job *job,
         DIM_MONEY);
 }
 
-/* Boards by stock_cut where length is all that matters, else, and for
- * sheets, by the search; and what no cutting can undercut. */
-static const Cutting *best_cutting(Ctx *c, const Stock *stock,
-                                   const Job *job, int64_t *bound) {
+/* By stock_cut where length is all that matters, else by the search; and
+ * what no cutting can undercut. */
+static const Cutting *best_cutting(Ctx *c, const Job *job, int64_t *bound) {
     Cutting       *exact = NEW(c, Cutting);
     const Cutting *found;
     bool           linear;
 
     *bound = 0;
-    if (stock->form == FORM_SHEET)
-        return search_cutting(c, job);
     linear = board_cutting(c, job, exact, bound);
     if (linear && llround(cutting_cost(job, exact) * job->coin) <= *bound)
         return exact;
@@ -380,7 +391,7 @@ static const Cutting *best_cutting(Ctx *c, const Stock *stock,
 static void cut_boards(Ctx *c, const Stock *stock, const Job *job,
                        Workplan *p) {
     int64_t        bound;
-    const Cutting *cut  = best_cutting(c, stock, job, &bound);
+    const Cutting *cut  = best_cutting(c, job, &bound);
     double         area = 0;
 
     for (int i = 0; i < cut->n_boards; i++) {
@@ -411,18 +422,19 @@ static void cut_stock(Ctx *c, const Model *m, int index, Workplan *p) {
     Job         *job   = NEW(c, Job);
 
     job->stock = index;
+    job->turns = m->stocks.at[index].grainless;
     job->kerf  = m->kerf.real;
     job->trim  = m->end_trim.real > 0 ? m->end_trim.real : 0;
     job->start = lost_at_end(c, m).real;
     for (int i = 0; i < p->items.n; i++) {
         const CutItem *item = &p->items.at[i];
         if (m->parts.at[item->part].stock == index)
-            add_want(c, stock, lost_of(c, m, stock), item, i, job);
+            add_want(c, item, i, job);
     }
     if (job->pieces == 0)
         return;
     add_offers(c, stock, job);
-    if (stock->form == FORM_SHEET && stock->on_hand.n == 0)
+    if (stock->form == FORM_SHEET)
         cut_sheets(c, stock, job, p);
     else
         cut_boards(c, stock, job, p);

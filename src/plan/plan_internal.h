@@ -11,7 +11,6 @@
 /* Pieces of one size that one stock has to give. */
 typedef struct {
     double length, width;   // as they lie on the board
-    bool   turned;          // sheets: the item's length runs across
     int    count;
     LIST(int) items;        // indexes into Workplan.items
 } Want;
@@ -29,6 +28,7 @@ typedef struct {
 /* What is to be cut from one stock. */
 typedef struct {
     int    stock;
+    bool   turns;           // sheets without grain: pieces may lie across
     LIST(Want)  wants;
     LIST(Offer) offers;
     int    pieces;          // sum of the wants' counts
