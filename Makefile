@@ -205,14 +205,16 @@ bench-shop: $(B)/bench_shop   ## 60 parts of boards in three lengths and a sheet
 $(B)/bench_shop: tests/bench/shop.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
-bench-boards: $(B)/cutting_bench   ## boards beside first fit
+bench-boards: $(B)/cutting_bench   ## boards beside first fit and, with libglpk-dev, a general solver
 	@$(B)/cutting_bench $(INSTANCES:%=%/stock-1d) $(BENCH_FORM)
 
 $(B)/bench_facts: tests/bench/facts.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
-$(B)/cutting_bench: tests/bench/cutting_bench.c $(B)/librod.a
-	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+GLPK := $(wildcard /usr/include/glpk.h)
+
+$(B)/cutting_bench: tests/bench/cutting_bench.c $(GLPK:%=tests/bench/arc_flow.c) $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) $(GLPK:%=-DWITH_GLPK) -o $@ $^ $(LIBS) $(GLPK:%=-lglpk)
 
 $(B)/bench: tests/bench/bench.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)

@@ -49,6 +49,7 @@ typedef struct {
     LIST(Sold) sold;         // in file order
     LIST(OnHand) on_hand;    // offcuts that are there already
     Quantity  defects;       // length that knots and splits take of a board
+    bool      grainless;     // sheets: a part may lie either way
     double    density;       // kg/m^3 at 12 % moisture; 0: unknown wood
     bool      hard;          // a hardwood, sold by the board foot
     Loc       loc;

@@ -326,7 +326,11 @@ static const char *const form_words[] = {   // ORDER FORM, SCHEMA-ENUM form
 
 static const char *const stock_keys[] = {   // SCHEMA stock
     "form", "wood", "name", "density", "thickness", "width", "diameter",
-    "bought as", "resawn", "sold", "on hand", "defects", "note", NULL
+    "bought as", "resawn", "sold", "on hand", "defects", "grain", "note", NULL
+};
+
+static const char *const grain_words[] = {   // SCHEMA-ENUM grain
+    "along", "none", NULL
 };
 
 static void need_sizes(Build *b, const Stock *stock, const Node *node) {
@@ -339,6 +343,19 @@ static void need_sizes(Build *b, const Stock *stock, const Node *node) {
     if (stock->form == FORM_BOARD)
         (void)!node_need(b->c, node, "width", what);
     (void)!node_need(b->c, node, "sold", what);
+}
+
+/* Only sheets can be without grain: hardboard, particle board, plastic. */
+static void read_grain(Build *b, Stock *stock, const Node *node) {
+    const Node *grain = node_find(node, "grain");
+
+    stock->grainless = node_choice(b->c, node, "grain", grain_words, 0) == 1;
+    if (!stock->grainless || stock->form == FORM_SHEET)
+        return;
+    report(b->c, grain->loc, OUT_OF_RANGE,
+           "a %s has grain along its length, yet '%.*s' says \"none\"",
+           form_words[stock->form], STR_ARG(stock->key));
+    hint(b->c, "leave \"grain\" out, or say \"form\": \"sheet\"");
 }
 
 /* As the author has weighed it, or by the kind of wood. A density is read
@@ -386,6 +403,7 @@ static void read_stock(Build *b, const Node *node) {
     read_resawn(b, stock, node);
     read_on_hand(b, stock, node);
     stock->defects = allowance_member(b, node, "defects", none);
+    read_grain(b, stock, node);
 }
 
 void read_stocks(Build *b) {

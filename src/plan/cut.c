@@ -24,13 +24,20 @@ static bool all_priced(const Stock *stock) {
     return true;
 }
 
+static bool comes_out(double length, double width, const OnHand *have,
+                      double lost) {
+    return length + lost <= have->length.real + SLACK_MM
+        && width <= have->width.real + SLACK_MM;
+}
+
 /* Does any wanted piece come out of what is on hand? */
 static bool is_useful(const OnHand *have, const Stock *stock, const Job *job) {
+    double lost = job->start + stock->defects.real;
+
     for (int i = 0; i < job->wants.n; i++) {
         const Want *w = &job->wants.at[i];
-        if (w->length + job->start + stock->defects.real
-               <= have->length.real + SLACK_MM
-            && w->width <= have->width.real + SLACK_MM)
+        if (comes_out(w->length, w->width, have, lost)
+            || (job->turns && comes_out(w->width, w->length, have, lost)))
             return true;
     }
     return false;
@@ -66,30 +73,23 @@ static void add_offers(Ctx *c, const Stock *stock, Job *job) {
     job->coin = priced ? 10000 : 1;
 }
 
-static Want *find_want(Job *job, double length, double width, bool turned) {
+static Want *find_want(Job *job, double length, double width) {
     for (int i = 0; i < job->wants.n; i++) {
         Want *w = &job->wants.at[i];
-        if (w->turned == turned
-            && fabs(w->length - length) < SLACK_MM / 10
+        if (fabs(w->length - length) < SLACK_MM / 10
             && fabs(w->width - width) < SLACK_MM / 10)
             return w;
     }
     return NULL;
 }
 
-static void add_want(Ctx *c, const Stock *stock, Quantity lost,
-                     const CutItem *item, int index, Job *job) {
-    bool   turned = stock->form == FORM_SHEET
-                 && !fits_some(stock, lost, item->length, item->width);
-    double length = turned ? item->width.real : item->length.real;
-    double width  = turned ? item->length.real : item->width.real;
-    Want  *w      = find_want(job, length, width, turned);
+static void add_want(Ctx *c, const CutItem *item, int index, Job *job) {
+    Want *w = find_want(job, item->length.real, item->width.real);
 
     if (!w) {
         w         = PUSH(c, &job->wants);
-        w->length = length;
-        w->width  = width;
-        w->turned = turned;
+        w->length = item->length.real;
+        w->width  = item->width.real;
     }
     w->count    += item->count;
     job->pieces += item->count;
@@ -185,14 +185,6 @@ static Found by_guillotine(Ctx *c, const Job *job, const Workplan *items,
     return found;
 }
 
-static bool uses_on_hand(const Job *job) {
-    for (int i = 0; i < job->offers.n; i++) {
-        if (job->offers.at[i].on_hand >= 0)
-            return true;
-    }
-    return false;
-}
-
 /* Boards by stock_cut where length is all that matters. Where that is not
  * proven, or pieces lie side by side, by ruin and recreate, and then by the
  * search that cuts sheets, too. Quick: to compare, not to cut by. */
@@ -213,7 +205,7 @@ static Found cut_boards(Ctx *c, const Model *m, const Job *job,
     if (linear || quick)
         return found;
     found.bound = board_bound(c, job, found.cost);
-    if (found.cost <= found.bound || uses_on_hand(job))
+    if (found.cost <= found.bound)
         return found;
     other       = by_guillotine(c, job, items, true);
     other.bound = found.bound > other.bound ? found.bound : other.bound;
@@ -228,11 +220,12 @@ static const Job *job_of(Ctx *c, const Model *m, int index,
     Job         *job   = NEW(c, Job);
 
     job->stock = index;
+    job->turns = m->stocks.at[index].grainless;
     job->kerf  = m->kerf.real;
     job->trim  = m->end_trim.real > 0 ? m->end_trim.real : 0;
     job->start = lost_at_end(c, m).real;
     for (int i = 0; i < items->items.n; i++)
-        add_want(c, stock, lost_of(c, m, stock), &items->items.at[i], i, job);
+        add_want(c, &items->items.at[i], i, job);
     add_offers(c, stock, job);
     return job;
 }
@@ -243,10 +236,8 @@ static Found cut_items(Ctx *c, const Model *m, int index,
     const Job   *job   = job_of(c, m, index, items);
     Found        found;
 
-    if (stock->form == FORM_SHEET && !uses_on_hand(job))
+    if (stock->form == FORM_SHEET)
         found = by_guillotine(c, job, items, false);
-    else if (stock->form == FORM_SHEET)
-        found = by_cutting(c, job, items, search_cutting(c, job, quick), 0);
     else
         found = cut_boards(c, m, job, items, quick);
     found.coin   = job->coin;

@@ -65,8 +65,9 @@ static bool fits(Quantity size, Quantity room) {
     return size.real <= room.real + SLACK_MM;
 }
 
-bool fits_some(const Stock *stock, Quantity lost, Quantity along,
-               Quantity across) {
+/* Does anything sold hold a blank that lies along it? */
+static bool fits_some(const Stock *stock, Quantity lost, Quantity along,
+                      Quantity across) {
     for (int i = 0; i < stock->sold.n; i++) {
         const Sold *s = &stock->sold.at[i];
         if (along.real + lost.real <= s->length.real + SLACK_MM
@@ -127,6 +128,19 @@ static bool report_too_wide(Ctx *c, const Part *part, const Stock *stock,
     return true;
 }
 
+/* A sheet is large enough, but with the grain across the part. */
+static bool report_grain(Ctx *c, const Part *part, const Stock *stock,
+                         Quantity width) {
+    report(c, part->loc, PART_TOO_BIG,
+           "part %.*s, %.*s long and %.*s wide, fits on a sheet of '%.*s' "
+           "only with the grain across it", STR_ARG(part->letter),
+           STR_ARG(shown(c, part->long_length)), STR_ARG(shown(c, width)),
+           STR_ARG(stock->key));
+    hint(c, "turn its length and width, sell a longer sheet, or, if the "
+         "sheets have no grain, say \"grain\": \"none\" there");
+    return false;
+}
+
 /* Of all that is sold, the longest; and the widest that is long enough. */
 static void find_largest(const Stock *stock, Quantity lost, Quantity length,
                          Quantity *longest, Quantity *widest) {
@@ -157,9 +171,10 @@ static bool part_fits(Ctx *c, const Model *m, const Part *part,
     bool         too_long, too_wide;
 
     if (fits_some(stock, lost, length, width)
-        || (stock->form == FORM_SHEET
-            && fits_some(stock, lost, width, length)))
+        || (stock->grainless && fits_some(stock, lost, width, length)))
         return true;
+    if (stock->form == FORM_SHEET && fits_some(stock, lost, width, length))
+        return report_grain(c, part, stock, width);
     find_largest(stock, lost, length, &longest, &widest);
     too_long = report_too_long(c, part, stock, length, longest, lost);
     too_wide = report_too_wide(c, part, stock, width, widest);

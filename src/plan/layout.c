@@ -37,7 +37,6 @@ static void add_piece(Writing *w, const Block *b, Rect r) {
     p->y      = r.y;
     p->length = b->length;
     p->width  = b->width;
-    p->turned = w->job->wants.at[b->want].turned;
     w->area  += b->length * b->width;
 }
 

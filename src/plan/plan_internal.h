@@ -28,16 +28,12 @@ double middle_length(const Part *part);
 /* What each board loses at its left end; and in all, with defects. */
 Quantity lost_at_end(Ctx *c, const Model *m);
 Quantity lost_of(Ctx *c, const Model *m, const Stock *stock);
-/* Does anything sold hold a blank that lies along it? */
-bool fits_some(const Stock *stock, Quantity lost, Quantity along,
-               Quantity across);
 
 /* ---- Between cut.c, search.c, cutting.c and layout.c ---- */
 
 /* Pieces of one size that one stock has to give. */
 typedef struct {
     double length, width;   // as they lie on the board
-    bool   turned;          // sheets: the item's length runs across
     int    count;
     LIST(int) items;        // indexes into Workplan.items
 } Want;
@@ -55,6 +51,7 @@ typedef struct {
 /* What is to be cut from one stock. */
 typedef struct {
     int    stock;
+    bool   turns;           // sheets without grain: pieces may lie across
     LIST(Want)  wants;
     LIST(Offer) offers;
     int    pieces;          // sum of the wants' counts

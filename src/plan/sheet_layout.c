@@ -27,20 +27,35 @@ static double mm_of(int64_t size) {
     return (double)size * GUILLOTINE_UNIT;
 }
 
-static SheetJob sheet_job(Ctx *c, const Job *job, bool sheets) {
+/* Sheets on hand cost nothing, yet the fewest are to be cut: each has the
+ * price of one in money that counts `shares` to the coin, more than there
+ * are sheets on hand. */
+static int64_t shares_of(const Job *job) {
+    int64_t shares = 1;
+
+    for (int i = 0; i < job->offers.n; i++) {
+        if (job->offers.at[i].on_hand >= 0)
+            shares += job->offers.at[i].supply;
+    }
+    return shares;
+}
+
+static SheetJob sheet_job(Ctx *c, const Job *job, int64_t shares,
+                          bool sheets) {
     SheetKind *kinds = NEW_N(c, SheetKind, job->offers.n);
     SheetPart *parts = NEW_N(c, SheetPart, job->wants.n);
 
     for (int i = 0; i < job->offers.n; i++) {
         const Offer *o = &job->offers.at[i];
+        int64_t coins  = llround(fmax(1, o->cost * job->coin));
         kinds[i] = (SheetKind){ up(o->length - job->start), up(o->width),
-                                llround(fmax(1, o->cost * job->coin)),
+                                o->on_hand >= 0 ? 1 : coins * shares,
                                 o->supply };
     }
     for (int i = 0; i < job->wants.n; i++) {
         const Want *w = &job->wants.at[i];
         parts[i] = (SheetPart){ down(w->length), down(w->width), w->count,
-                                false };
+                                job->turns };
     }
     return (SheetJob){ kinds, job->offers.n, parts, job->wants.n,
                        down(job->kerf), sheets ? STEPS : BOARD_STEPS,
@@ -66,7 +81,8 @@ static void write_node(Writing *w, int node) {
     if (n->what >= 0) {
         const Want *want = &w->job->wants.at[n->what];
         *PUSH(w->c, &w->out->placed) = (Placed){
-            n->what, x, y, want->length, want->width, want->turned };
+            n->what, x, y, n->turned ? want->width : want->length,
+            n->turned ? want->length : want->width, n->turned };
         w->area += want->length * want->width;
     } else if (n->what == NODE_FREE && mm_of(n->w) >= SMALLEST_LEFTOVER
                && mm_of(n->h) >= SMALLEST_LEFTOVER) {
@@ -80,7 +96,7 @@ static Layout write_sheet(Ctx *c, const Job *job, const SheetPlan *plan,
     const Offer *o   = &job->offers.at[plan->kinds[sheet]];
     Layout       out = { .stock = job->stock, .sold = o->sold,
                          .length = o->bought, .width = o->width,
-                         .copies = 1 };
+                         .copies = 1, .on_hand = o->on_hand >= 0 };
     Writing      w   = { c, job, plan, &out, 0 };
 
     write_node(&w, plan->roots[sheet]);
@@ -108,7 +124,8 @@ static void name_items(const Job *job, const Workplan *p, Next *next,
 }
 
 static bool is_alike(const Layout *a, const Layout *b) {
-    if (a->sold != b->sold || a->placed.n != b->placed.n)
+    if (a->sold != b->sold || a->on_hand != b->on_hand
+        || a->placed.n != b->placed.n)
         return false;
     for (int i = 0; i < a->placed.n; i++) {
         const Placed *p = &a->placed.at[i], *q = &b->placed.at[i];
@@ -125,19 +142,22 @@ static int fullest_first(const void *pa, const void *pb, const void *with) {
     (void)with;
     if (fabs(a->used - b->used) > 1e-9)
         return a->used > b->used ? -1 : 1;
+    if (a->on_hand != b->on_hand)
+        return a->on_hand ? -1 : 1;
     return a->sold - b->sold;
 }
 
 void layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
                    int64_t *bound, bool boards) {
-    SheetJob  sheets = sheet_job(c, job, !boards);
+    int64_t   shares = shares_of(job);
+    SheetJob  sheets = sheet_job(c, job, shares, !boards);
     SheetPlan plan   = guillotine_plan(c, &sheets);
     Layout   *all    = NEW_N(c, Layout, plan.n_sheets);
     Next     *next   = NEW_N(c, Next, job->wants.n);
     int       first  = p->layouts.n;
 
-    *cost  = plan.cost;
-    *bound = plan.bound;
+    *cost  = plan.cost / shares;
+    *bound = plan.bound / shares;
     for (int i = 0; i < plan.n_sheets; i++)
         all[i] = write_sheet(c, job, &plan, i);
     list_sort(c, all, plan.n_sheets, sizeof *all, fullest_first, NULL);

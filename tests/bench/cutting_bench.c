@@ -5,10 +5,11 @@
  *
  * Each plan is checked from the text of the instance: sizes, kerf, demand,
  * supply, cost, and that neither bound nor "proven" contradicts the best
- * value known. Beside it first-fit decreasing on the same instances. A
- * line for each family; exits with 1 where a check fails. CPU time.
+ * value known. Beside it first-fit decreasing on the same instances, and,
+ * where it is installed, a general solver on each tenth of them, for ten
+ * seconds (two in the short form). A line for each family; exits with 1 where a check fails. CPU time.
  */
-#include "plan/stock_cut.h"
+#include "arc_flow.h"
 
 #include <stdlib.h>
 #include <time.h>
@@ -175,9 +176,31 @@ typedef struct {
     double  ms[MOST];
     double  slow;           // the slowest
     int64_t gap, ffd_gap;   // cost above the best known, all together
+    int     gen_n, gen_proven;      // the general solver
+    double  gen_ms[MOST];
 } Tally;
 
-static void run_case(const Case *k, Tally *t, bool loud, double scale) {
+#define EACH 10             // so many instances share a run of the general
+
+#ifdef WITH_GLPK
+static void run_general(const BarJob *job, int ms, Tally *t) {
+    double begin = now_ms();
+    bool   proven;
+
+    (void)arc_flow(job, ms, &proven);
+    t->gen_ms[t->gen_n++] = now_ms() - begin;
+    t->gen_proven        += proven;
+}
+#else
+static void run_general(const BarJob *job, int ms, Tally *t) {
+    (void)job;
+    (void)ms;
+    (void)t;
+}
+#endif
+
+static void run_case(const Case *k, Tally *t, bool full, bool loud,
+                     double scale) {
     Ctx         c;
     BarJob      job = { k->sizes, k->n_sizes, k->parts, k->n_parts, k->kerf,
                         (int64_t)((double)BARS_WORK * scale) };
@@ -210,6 +233,8 @@ static void run_case(const Case *k, Tally *t, bool loud, double scale) {
     t->slow       = begin > t->slow ? begin : t->slow;
     t->ms[t->n++] = begin;
     ctx_free(&c);
+    if (t->n % EACH == 1)
+        run_general(&job, full ? 10000 : 2000, t);
 }
 
 static void sort_times(double *ms, int n) {
@@ -248,12 +273,17 @@ static int run_family(const char *folder, const char *name, bool full,
     }
     while (next_case(in, best, line, sizeof line, k) && t->n < MOST) {
         if (full || nth++ % SAMPLE == 0)
-            run_case(k, t, loud, patience(name));
+            run_case(k, t, full, loud, patience(name));
     }
     sort_times(t->ms, t->n);
-    printf("%-18s %4d %6d %6d %8.1f %9.1f %6lld %7d %7lld\n", name, t->n,
+    sort_times(t->gen_ms, t->gen_n);
+    printf("%-18s %4d %6d %6d %8.1f %9.1f %6lld %7d %7lld", name, t->n,
            t->right, t->proven, t->ms[t->n / 2], t->slow,
            (long long)t->gap, t->ffd_right, (long long)t->ffd_gap);
+    if (t->gen_n > 0)
+        printf(" %8d %6d %9.1f", t->gen_n, t->gen_proven,
+               t->gen_ms[t->gen_n / 2]);
+    printf("\n");
     fflush(stdout);
     bad = t->bad;
     fclose(in);
@@ -277,7 +307,7 @@ int main(int argc, char **argv) {
         return 0;
     }
     printf("family                n  right proven median ms   slowest  "
-           "above | first fit: right above\n");
+           "above | first fit: right above | general: n proven median ms\n");
     for (int i = 0; i < COUNT(families); i++) {
         if (!only || strcmp(only, families[i]) == 0)
             bad += run_family(argv[1], families[i], full, only != NULL);

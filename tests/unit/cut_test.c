@@ -191,11 +191,13 @@ static const char *cuts_are_right(Ctx *c, const Model *m, const Layout *l) {
 
 static const char *layout_is_right(Ctx *c, const Model *m, const Workplan *p,
                                    const Layout *l) {
-    const Sold *sold = &m->stocks.at[l->stock].sold.at[l->sold];
-    double      used = 0;
-    const char *why;
+    const Stock *stock = &m->stocks.at[l->stock];
+    double       used = 0;
+    double       length = l->on_hand ? stock->on_hand.at[l->sold].length.real
+                                     : stock->sold.at[l->sold].length.real;
+    const char  *why;
 
-    if (fabs(l->length - sold->length.real) > NEAR || l->copies < 1)
+    if (fabs(l->length - length) > NEAR || l->copies < 1)
         return "the board is not one that is sold";
     for (int i = 0; i < l->placed.n; i++)
         used += l->placed.at[i].length * l->placed.at[i].width;
@@ -338,7 +340,7 @@ static const char *plan_is_right(Ctx *c, const Model *m, const Workplan *p) {
             return why;
         for (int k = 0; k < l->placed.n; k++)
             made[l->placed.at[k].item] += l->copies;
-        cut_up += l->copies;
+        cut_up += l->on_hand ? 0 : l->copies;
     }
     for (int i = 0; i < p->items.n; i++) {
         if (made[i] != p->items.at[i].count)
@@ -902,24 +904,87 @@ static void a_dowel_is_cut_along_one_line(void **state) {
         assert_false(p->layouts.at[0].cuts.at[i].rip);
 }
 
-/* The grain runs along the sheet; only what is too long lies across. */
-static void parts_lie_across_a_sheet_only_where_they_must(void **state) {
+/* 55 in do not go along 48 in of sheet. */
+static void parts_lie_across_a_sheet_only_if_it_has_no_grain(void **state) {
     Ctx      *c = *state;
     Model    *m = new_model(c, in(1, 8));
     int       stock = add_stock(c, m, FORM_SHEET, in(60, 1));
-    Workplan *p;
+    Workplan *p = NEW(c, Workplan);
 
     sell(c, m, stock, in(48, 1), in(60, 1));
     add_part(c, m, stock, 1, in(55, 1), in(20, 1));
-    add_part(c, m, stock, 3, in(20, 1), in(24, 1));
+    add_part(c, m, stock, 2, in(20, 1), in(24, 1));
+    assert_false(plan_cuts(c, m, p));
+    assert_str(c->diags.at[0].what,
+               "part A, 55 in long and 20 in wide, fits on a sheet of "
+               "'stock 1' only with the grain across it");
+    c->errors = 0;
+    m->stocks.at[stock].grainless = true;
     p = cut(c, m);
     assert_right(c, m, p);
-    for (int i = 0; i < p->layouts.n; i++) {
-        for (int k = 0; k < p->layouts.at[i].placed.n; k++) {
-            const Placed *placed = &p->layouts.at[i].placed.at[k];
-            assert_int_equal(placed->turned, placed->item == 0);
-        }
+    assert_int_equal(boards(p), 1);
+    for (int k = 0; k < p->layouts.at[0].placed.n; k++) {
+        const Placed *placed = &p->layouts.at[0].placed.at[k];
+        if (placed->item == 0)
+            assert_true(placed->turned);
     }
+}
+
+/* Two of 40 x 30 beside each other on 60 x 40 only if both are turned. */
+static void without_grain_fewer_sheets_may_do(void **state) {
+    Ctx   *c = *state;
+    Model *m = new_model(c, in(0, 1));
+    int    stock = add_stock(c, m, FORM_SHEET, in(40, 1));
+
+    sell(c, m, stock, in(60, 1), in(40, 1));
+    add_part(c, m, stock, 2, in(40, 1), in(30, 1));
+    assert_int_equal(boards(cut(c, m)), 2);
+    m->stocks.at[stock].grainless = true;
+    assert_int_equal(boards(cut(c, m)), 1);
+}
+
+/* A sheet on hand is used first and not bought; what defects take stays on
+ * it. */
+static void sheets_on_hand_and_their_defects(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_stock(c, m, FORM_SHEET, in(48, 1));
+    Workplan *p;
+    int       on_hand = 0;
+
+    sell(c, m, stock, in(96, 1), in(48, 1));
+    *PUSH(c, &m->stocks.at[stock].on_hand) =
+        (OnHand){ in(48, 1), in(24, 1), 1 };
+    m->stocks.at[stock].defects = in(6, 1);
+    add_part(c, m, stock, 5, in(40, 1), in(20, 1));
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(boards(p), 1);
+    for (int i = 0; i < p->layouts.n; i++) {
+        const Layout *l = &p->layouts.at[i];
+        on_hand += l->on_hand;
+        assert_near(l->length, (l->on_hand ? 48 : 96) * INCH, 0.001);
+    }
+    assert_int_equal(on_hand, 1);
+    assert_true(p->proofs.at[0].proven);
+}
+
+/* Sixteen of 20 x 20 fill two sheets; with two halves on hand, one. */
+static void sheets_on_hand_save_bought_ones(void **state) {
+    Ctx      *c = *state;
+    Model    *m = new_model(c, in(1, 8));
+    int       stock = add_stock(c, m, FORM_SHEET, in(48, 1));
+    Workplan *p;
+
+    sell(c, m, stock, in(96, 1), in(48, 1));
+    add_part(c, m, stock, 16, in(20, 1), in(20, 1));
+    assert_int_equal(boards(cut(c, m)), 2);
+    *PUSH(c, &m->stocks.at[stock].on_hand) =
+        (OnHand){ in(48, 1), in(48, 1), 3 };
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(boards(p), 1);
+    assert_true(p->proofs.at[0].proven);
 }
 
 static void a_board_is_no_longer_than_it_must_be(void **state) {
@@ -1358,7 +1423,10 @@ int main(void) {
         TEST(the_long_points_count),
         TEST(each_end_is_trimmed_once),
         TEST(a_dowel_is_cut_along_one_line),
-        TEST(parts_lie_across_a_sheet_only_where_they_must),
+        TEST(parts_lie_across_a_sheet_only_if_it_has_no_grain),
+        TEST(without_grain_fewer_sheets_may_do),
+        TEST(sheets_on_hand_and_their_defects),
+        TEST(sheets_on_hand_save_bought_ones),
         TEST(a_board_is_no_longer_than_it_must_be),
         TEST(the_price_decides_where_there_is_one),
         TEST(boards_cut_alike_are_shown_once),
