@@ -52,6 +52,7 @@ void nesting_init(Ctx *c, Nesting *s, const NestJob *job) {
     s->first_form = NEW_N(c, int, job->n + 1);
     s->nofits     = NEW_N(c, const NoFits *, s->n_forms * s->n_forms + 1);
     s->lying      = NEW_N(c, Lying, things + 1);
+    s->hull       = NEW_N(c, Box2, things + 1);
     s->weight     = NEW_N(c, double, things * things + 1);
     s->overlap    = NEW_N(c, double, things * things + 1);
     for (int i = 0, form = 0; i < job->n; i++) {
@@ -82,8 +83,8 @@ static double reach(const Ring *r, double x, double y) {
     return far;
 }
 
-/* Half-planes of the edges of `a`, pushed out by what `b` (turned about)
- * reaches beyond; sign -1: the edges are b's, turned about. */
+/* Half-planes of the edges of `edges`, pushed out by what `b` (turned
+ * about) reaches beyond `a`; sign -1: the edges are b's, turned about. */
 static int push_halves(Half *out, const Ring *edges, const Ring *a,
                        const Ring *b, double sign, double gap) {
     int n = 0;
@@ -101,17 +102,66 @@ static int push_halves(Half *out, const Ring *edges, const Ring *a,
     return n;
 }
 
+static int by_direction(const void *pa, const void *pb, const void *with) {
+    const Half *a = pa, *b = pb;
+    double      d = atan2(a->y, a->x) - atan2(b->y, b->x);
+
+    (void)with;
+    return d < 0 ? -1 : d > 0;
+}
+
+/* Sorts them, and leaves one of each direction that both have. */
+static int merge_halves(Ctx *c, Half *half, int n) {
+    int kept = 0;
+
+    list_sort(c, half, n, sizeof *half, by_direction, NULL);
+    for (int i = 0; i < n; i++) {
+        const Half *last = &half[kept > 0 ? kept - 1 : 0];
+        if (kept > 0 && fabs(last->x - half[i].x) < 1e-12
+            && fabs(last->y - half[i].y) < 1e-12)
+            half[kept - 1].d = fmax(last->d, half[i].d);
+        else
+            half[kept++] = half[i];
+    }
+    return kept;
+}
+
 static NoFit nofit_of(Nesting *s, const Ring *a, const Ring *b) {
     Half *half = NEW_N(s->c, Half, a->n + b->n + 1);
     NoFit f = { .half = half };
 
     f.n  = push_halves(half, a, a, b, 1, s->gap);
     f.n += push_halves(half + f.n, b, a, b, -1, s->gap);
+    f.n  = merge_halves(s->c, half, f.n);
     f.box.max = v2(reach(a, 1, 0) + reach(b, -1, 0) + s->gap,
                    reach(a, 0, 1) + reach(b, 0, -1) + s->gap);
     f.box.min = v2(-reach(a, -1, 0) - reach(b, 1, 0) - s->gap,
                    -reach(a, 0, -1) - reach(b, 0, 1) - s->gap);
     return f;
+}
+
+/* Corners of the no-fit polygons: where two half-planes meet that follow
+ * each other. */
+static void find_corners(Nesting *s, NoFits *f) {
+    V2 *corner;
+    int most = 0;
+
+    for (int i = 0; i < f->n; i++)
+        most += f->part[i].n;
+    corner = NEW_N(s->c, V2, most + 1);
+    for (int i = 0; i < f->n; i++) {
+        const NoFit *part = &f->part[i];
+        for (int k = 0; k < part->n; k++) {
+            const Half *p = &part->half[k];
+            const Half *q = &part->half[(k + 1) % part->n];
+            double cross  = p->x * q->y - p->y * q->x;
+            if (cross > 1e-6)
+                corner[f->n_corners++] =
+                    v2((p->d * q->y - q->d * p->y) / cross,
+                       (q->d * p->x - p->d * q->x) / cross);
+        }
+    }
+    f->corner = corner;
 }
 
 const NoFits *nesting_nofits(Nesting *s, int a, int b) {
@@ -134,6 +184,7 @@ const NoFits *nesting_nofits(Nesting *s, int a, int b) {
         }
     }
     made->part = part;
+    find_corners(s, made);
     *known     = made;
     return made;
 }

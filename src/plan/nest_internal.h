@@ -11,8 +11,14 @@ typedef struct { double x, y, d; } Half;
  * from the other. */
 typedef struct { Box2 box; int n; const Half *half; } NoFit;
 
-/* The same for two things in one turn each: one for each two pieces. */
-typedef struct { Box2 box; int n; const NoFit *part; } NoFits;
+/* The same for two things in one turn each: one for each two pieces. At the
+ * corners one touches the other with two edges, or with a corner. */
+typedef struct {
+    Box2         box;
+    int          n, n_corners;
+    const NoFit *part;
+    const V2    *corner;
+} NoFits;
 
 /* A thing in one of its turns: convex pieces. */
 typedef struct { int item, turn; Rings parts; Box2 box; } Form;
@@ -28,6 +34,7 @@ typedef struct {
     int   *first_form;       // of each item
     const NoFits **nofits;   // [of form a] [of form b], NULL: not yet made
     Lying *lying;
+    Box2  *hull;             // of each thing, where it lies
     int    n;
     double *weight;          // of each two things, that grows while they
                              // overlap

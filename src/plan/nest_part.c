@@ -13,9 +13,13 @@
 
 #include <math.h>
 
-#define FAR_TRIES   36
-#define PAGE_TRIES  16      // and so many for each further page
-#define NEAR_TRIES  18
+#ifndef FAR_TRIES
+#define FAR_TRIES   24
+#define PAGE_TRIES   8      // and so many for each further page
+#define TOUCH_TRIES 16
+#define TOUCH_PAGE   8
+#define NEAR_TRIES  14
+#endif
 #define KEPT         3      // of the tries are improved
 #define FREE         1e-9   // a depth that is nothing
 
@@ -61,26 +65,38 @@ static double depths(const NoFits *f, V2 r) {
 
 typedef struct { double cost; int form, page; V2 at; } Spot;
 
+/* The hull of thing i, where it lies. */
+static void note_hull(Nesting *s, int i) {
+    const Lying *l = &s->lying[i];
+    const Box2  *b = &s->forms[l->form].box;
+
+    s->hull[i] = (Box2){ { b->min.x + l->at.x, b->min.y + l->at.y },
+                         { b->max.x + l->at.x, b->max.y + l->at.y } };
+}
+
 /* Overlaps of thing i at a spot, weighed; no more than tells that it is
  * above the limit. */
 static double cost_at(Nesting *s, int i, const Spot *at, double limit) {
     const double *weight = s->weight + i * s->n;
-    double        sum = 0;
+    const Box2   *b = &s->forms[at->form].box;
+    double        x0 = b->min.x + at->at.x - s->gap;
+    double        y0 = b->min.y + at->at.y - s->gap;
+    double        x1 = b->max.x + at->at.x + s->gap;
+    double        y1 = b->max.y + at->at.y + s->gap, sum = 0;
 
     s->steps++;
     for (int j = 0; j < s->n; j++) {
         const Lying  *o = &s->lying[j];
+        const Box2   *h = &s->hull[j];
         const NoFits *f;
-        V2            r;
-        if (j == i || o->page != at->page)
+        if (h->min.x >= x1 || h->max.x <= x0 || h->min.y >= y1
+            || h->max.y <= y0 || o->page != at->page || j == i)
             continue;
         f = s->nofits[o->form * s->n_forms + at->form];
         if (!f)
             f = nesting_nofits(s, o->form, at->form);
-        r = v2(at->at.x - o->at.x, at->at.y - o->at.y);
-        if (!in_box(&f->box, r))
-            continue;
-        sum += weight[j] * depths(f, r);
+        sum += weight[j] * depths(f, (V2){ at->at.x - o->at.x,
+                                           at->at.y - o->at.y });
         if (sum >= limit)
             return sum;
     }
@@ -104,6 +120,7 @@ double nesting_overlap_at(Nesting *s, int i, V2 at) {
 static void note_overlaps(Nesting *s, int i) {
     const Lying *a = &s->lying[i];
 
+    note_hull(s, i);
     for (int j = 0; j < s->n; j++) {
         const Lying *o = &s->lying[j];
         double       d = 0;
@@ -149,8 +166,8 @@ bool nesting_fits(const Nesting *s, int form) {
 }
 
 static V2 held_in(Box2 r, V2 v) {
-    return v2(fmax(r.min.x, fmin(r.max.x, v.x)),
-              fmax(r.min.y, fmin(r.max.y, v.y)));
+    return (V2){ v.x > r.max.x ? r.max.x : v.x < r.min.x ? r.min.x : v.x,
+                 v.y > r.max.y ? r.max.y : v.y < r.min.y ? r.min.y : v.y };
 }
 
 /* A form of the item that fits the page, by chance. */
@@ -192,6 +209,30 @@ static Spot near_spot(Nesting *s, int i) {
     return at;
 }
 
+/* Where the thing touches another one with a corner: what fits snugly is
+ * found so, and hardly ever by chance. */
+static Spot touching_spot(Nesting *s, int i) {
+    Box2 r = { 0 };
+    Spot at = { 0 };
+
+    for (int tries = 0; tries < 6; tries++) {
+        int           j = chance_below(s, s->n);
+        const Lying  *o = &s->lying[j];
+        const NoFits *f;
+        V2            to;
+        at.form = any_form(s, i, &r);
+        at.page = o->page;
+        f       = nesting_nofits(s, o->form, at.form);
+        to      = f->corner[chance_below(s, f->n_corners)];
+        to.x += o->at.x;
+        to.y += o->at.y;
+        at.at = held_in(r, to);
+        if (j != i && fabs(at.at.x - to.x) + fabs(at.at.y - to.y) < FREE)
+            break;
+    }
+    return at;
+}
+
 void nesting_throw(Nesting *s, int i) {
     Spot at = far_spot(s, i);
 
@@ -216,7 +257,8 @@ static void improve(Nesting *s, int i, Spot *at) {
         bool better = false;
         for (int sign = -1; sign <= 1; sign += 2) {
             Spot to = *at;
-            to.at   = held_in(r, v2_add(at->at, v2_scale(way, sign * step)));
+            to.at   = held_in(r, (V2){ at->at.x + way.x * sign * step,
+                                       at->at.y + way.y * sign * step });
             to.cost = cost_at(s, i, &to, at->cost);
             if (to.cost < at->cost) {
                 *at    = to;
@@ -247,11 +289,13 @@ static void move_thing(Nesting *s, int i) {
     Spot   stay = { .form = now->form, .page = now->page, .at = now->at };
     Spot   kept[KEPT], best;
     int    n = 0, far = FAR_TRIES + PAGE_TRIES * (s->pages - 1);
+    int    touch = far + TOUCH_TRIES + TOUCH_PAGE * (s->pages - 1);
 
     stay.cost = cost_at(s, i, &stay, INFINITY);
     best      = stay;
-    for (int k = 0; k < far + NEAR_TRIES; k++) {
-        Spot at = k < far ? far_spot(s, i) : near_spot(s, i);
+    for (int k = 0; k < touch + NEAR_TRIES; k++) {
+        Spot at = k < far ? far_spot(s, i)
+                : k < touch ? touching_spot(s, i) : near_spot(s, i);
         at.cost = cost_at(s, i, &at,
                           n < KEPT ? INFINITY : kept[KEPT - 1].cost);
         keep_spot(kept, &n, at);

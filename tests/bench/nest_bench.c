@@ -186,7 +186,7 @@ static void judge(Ctx *c, const Instance *one, Str csv, double seconds,
     t->sound += is_sound(c, one, nest);
     if (one->pages) {
         bool small = best <= 5;
-        if (small ? share <= 1 : nest->pages <= ceil(1.2 * best))
+        if (small ? share <= 1 : nest->pages <= 1.2 * best + 1e-9)
             t->good++;
         else
             printf("  %.*s: %d pages, best known %.0f, %.1f s\n",
