@@ -1,9 +1,8 @@
 /* nest -- the fewest pages, or the shortest strip, by taking room away.
  *
- * Things are thrown on as many pages as their area needss and moved apart
- * (nest_part.c); where that fails, one page is added and the search goes
- * on from what it had. Then the emptiest page is taken away, as long as that
- * succeeds. A strip is shortened again and again, first by much,
+ * Things are laid one after the other (nest_first.c); then the emptiest page
+ * is taken away, what lay on it is thrown among the others, and all is moved
+ * apart (nest_part.c), as long as that succeeds. A strip is shortened again and again, first by much,
  * then by little; what overlaps after that is moved apart, and after a
  * failure two things change places (Gardeyn and others 2025). At last all
  * is pushed down and to the left, so that it looks laid by hand.
@@ -53,7 +52,7 @@ static bool is_free(Nesting *s, int i, V2 at) {
         || at.x + b.max.x > s->width + 1e-9
         || at.y + b.max.y > s->height + 1e-9)
         return false;
-    return nesting_overlap_at(s, i, at) <= 0;
+    return nesting_is_free(s, i, l->form, l->page, at);
 }
 
 /* Pushes a thing as far as it goes one way, in halving steps. */
@@ -63,7 +62,7 @@ static bool push(Nesting *s, int i, V2 way) {
     for (double step = s->height; step > 0.01 * s->height / 256; step /= 2) {
         V2 to = v2_add(s->lying[i].at, v2_scale(way, step));
         if (is_free(s, i, to)) {
-            s->lying[i].at = to;
+            nesting_put(s, i, s->lying[i].form, s->lying[i].page, to);
             moved = true;
         }
     }
@@ -71,6 +70,9 @@ static bool push(Nesting *s, int i, V2 way) {
 }
 
 static void settle(Nesting *s) {
+    for (int i = 0; i < s->n; i++)
+        nesting_put(s, i, s->lying[i].form, s->lying[i].page,
+                    s->lying[i].at);
     for (int round = 0; round < 8; round++) {
         bool moved = false;
         for (int i = 0; i < s->n; i++) {
@@ -131,34 +133,6 @@ static void swap_two(Nesting *s) {
 
 /* ---- Pages ---- */
 
-/* Pages that hold nothing are struck out. */
-static void close_up(Nesting *s, int fixed_pages) {
-    for (int page = s->pages - 1; page >= fixed_pages; page--) {
-        bool used = false;
-        for (int i = 0; i < s->n; i++)
-            used = used || s->lying[i].page == page;
-        if (used)
-            continue;
-        for (int i = 0; i < s->n; i++)
-            s->lying[i].page -= s->lying[i].page > page;
-        s->pages--;
-    }
-}
-
-/* Everything on a page of its own: what is left where a search may take
- * no more steps. */
-static void spread(Nesting *s, int fixed_pages) {
-    s->pages = fixed_pages;
-    for (int i = 0; i < s->n; i++) {
-        Lying *l = &s->lying[i];
-        Box2   b = s->forms[l->form].box;
-        if (l->fixed)
-            continue;
-        l->at   = v2(-b.min.x, -b.min.y);
-        l->page = s->pages++;
-    }
-}
-
 /* Page of least area used among those that hold nothing fixed, or -1. */
 static int emptiest(const Nesting *s, int fixed_pages) {
     double least = INFINITY;
@@ -188,45 +162,29 @@ static void strike_page(Nesting *s, int page) {
     }
 }
 
-/* From what lies apart, a page less and a page less. */
+/* From what lies apart, a page less and a page less. What fails is tried
+ * again from what was left, with another page taken away. */
 static void fewer_pages(Nesting *s, int fixed, int least, long steps) {
     size_t size = sizeof *s->lying * (size_t)s->n;
     Lying *best = NEW_N(s->c, Lying, s->n + 1);
+    int    fails = 0;
 
     s->most = steps;
     while (s->pages > least && s->pages > fixed && s->steps < steps) {
         int pages = s->pages;
         memcpy(best, s->lying, size);
-        strike_page(s, emptiest(s, fixed));
+        strike_page(s, fails == 0 ? emptiest(s, fixed)
+                    : fixed + (int)(nesting_chance(s) * (pages - fixed)));
         for (int k = 0; k < s->n / 8 && s->n > 1; k++)
             swap_two(s);
-        if (nesting_separate(s, 3, 80))
+        if (nesting_separate(s, 3, 80)) {
+            fails = 0;
             continue;
+        }
+        fails++;
         memcpy(s->lying, best, size);
         s->pages = pages;
     }
-}
-
-/* Throws all on `s->pages` pages, adding one after each failure; a third
- * of the steps that are left for each. */
-static void first_pages(Nesting *s, int fixed, long steps) {
-    int  loose = 0;
-    bool done = false;
-
-    for (int i = 0; i < s->n; i++) {
-        if (!s->lying[i].fixed) {
-            nesting_throw(s, i);
-            loose++;
-        }
-    }
-    while (!done && s->pages < fixed + loose && s->steps < steps) {
-        s->most = s->steps + (steps - s->steps) / 3 + 1;
-        done    = nesting_separate(s, 2, 50);
-        s->pages += !done;
-    }
-    if (!done)
-        spread(s, fixed);
-    close_up(s, fixed);
 }
 
 const Nest *nest_pages(Ctx *c, const NestJob *job) {
@@ -242,8 +200,7 @@ const Nest *nest_pages(Ctx *c, const NestJob *job) {
             fixed = s->lying[i].page + 1;
     }
     least = (int)ceil(area_of(job) / (job->width * job->height) - 1e-9);
-    s->pages = least > fixed ? least : fixed;
-    first_pages(s, fixed, job->steps / 2);
+    nesting_lay_all(s, fixed);
     fewer_pages(s, fixed, least, job->steps);
     settle(s);
     out        = result_of(c, s);

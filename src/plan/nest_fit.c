@@ -55,6 +55,8 @@ void nesting_init(Ctx *c, Nesting *s, const NestJob *job) {
     s->hull       = NEW_N(c, Box2, things + 1);
     s->weight     = NEW_N(c, double, things * things + 1);
     s->overlap    = NEW_N(c, double, things * things + 1);
+    for (int k = 0; k < things * things; k++)
+        s->weight[k] = 1;
     for (int i = 0, form = 0; i < job->n; i++) {
         const NestItem *item  = &job->items[i];
         Rings           parts = rings_convex(c, item->rings);

@@ -58,7 +58,12 @@ void nesting_throw(Nesting *s, int i);
 /* Moves things until none overlaps. False: it did not succeed within
  * `strikes` rounds without progress; the best found lies there. */
 bool nesting_separate(Nesting *s, int strikes, int patience);
-/* How deep thing i would lie in others, if it stood there. */
-double nesting_overlap_at(Nesting *s, int i, V2 at);
+/* Would thing i lie free of all others, in that form there? */
+bool nesting_is_free(Nesting *s, int i, int form, int page, V2 at);
+/* Puts it there, free or not. */
+void nesting_put(Nesting *s, int i, int form, int page, V2 at);
+/* Lays all that is not fixed on as many pages as that takes, free of each
+ * other (nest_first.c). */
+void nesting_lay_all(Nesting *s, int fixed_pages);
 
 #endif

@@ -103,24 +103,25 @@ static double cost_at(Nesting *s, int i, const Spot *at, double limit) {
     return sum;
 }
 
-double nesting_overlap_at(Nesting *s, int i, V2 at) {
-    const Lying *l = &s->lying[i];
-    double       sum = 0;
+bool nesting_is_free(Nesting *s, int i, int form, int page, V2 at) {
+    Spot spot = { .form = form, .page = page, .at = at };
 
-    for (int j = 0; j < s->n; j++) {
-        const Lying *o = &s->lying[j];
-        if (j != i && o->page == l->page)
-            sum += depths(nesting_nofits(s, o->form, l->form),
-                          v2_sub(at, o->at));
-    }
-    return sum;
+    return cost_at(s, i, &spot, FREE) <= 0;
+}
+
+void nesting_put(Nesting *s, int i, int form, int page, V2 at) {
+    Lying *l = &s->lying[i];
+
+    l->form = form;
+    l->page = page;
+    l->at   = at;
+    note_hull(s, i);
 }
 
 /* Writes down how deep thing i lies in each other one. */
 static void note_overlaps(Nesting *s, int i) {
     const Lying *a = &s->lying[i];
 
-    note_hull(s, i);
     for (int j = 0; j < s->n; j++) {
         const Lying *o = &s->lying[j];
         double       d = 0;
@@ -129,6 +130,13 @@ static void note_overlaps(Nesting *s, int i) {
                        v2_sub(a->at, o->at));
         s->overlap[i * s->n + j] = s->overlap[j * s->n + i] = d;
     }
+}
+
+static void note_all(Nesting *s) {
+    for (int i = 0; i < s->n; i++)
+        note_hull(s, i);
+    for (int i = 0; i < s->n; i++)
+        note_overlaps(s, i);
 }
 
 static double overlaps_of(const Nesting *s, int i) {
@@ -236,9 +244,7 @@ static Spot touching_spot(Nesting *s, int i) {
 void nesting_throw(Nesting *s, int i) {
     Spot at = far_spot(s, i);
 
-    s->lying[i].form = at.form;
-    s->lying[i].page = at.page;
-    s->lying[i].at   = at.at;
+    nesting_put(s, i, at.form, at.page, at.at);
 }
 
 /* ---- Looking for the best place ---- */
@@ -308,9 +314,7 @@ static void move_thing(Nesting *s, int i) {
     }
     if (best.cost >= stay.cost)
         return;
-    now->form = best.form;
-    now->page = best.page;
-    now->at   = best.at;
+    nesting_put(s, i, best.form, best.page, best.at);
     note_overlaps(s, i);
 }
 
@@ -356,8 +360,7 @@ static void begin(Nesting *s) {
         if (!s->lying[i].fixed && range_of(s, s->lying[i].form, &r))
             s->lying[i].at = held_in(r, s->lying[i].at);
     }
-    for (int i = 0; i < s->n; i++)
-        note_overlaps(s, i);
+    note_all(s);
 }
 
 /* Rounds until `patience` of them have found nothing better. */
@@ -396,8 +399,7 @@ bool nesting_separate(Nesting *s, int strikes, int patience) {
         best   = rounds(s, patience, best, kept, order);
         strike = best < 0.98 * before ? 0 : strike + 1;
         memcpy(s->lying, kept, sizeof *kept * (size_t)s->n);
-        for (int i = 0; i < s->n; i++)
-            note_overlaps(s, i);
+        note_all(s);
     }
     return best <= 0;
 }
