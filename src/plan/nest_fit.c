@@ -80,8 +80,10 @@ void nesting_init(Ctx *c, Nesting *s, const NestJob *job) {
 static double reach(const Ring *r, double x, double y) {
     double far = -INFINITY;
 
-    for (int i = 0; i < r->n; i++)
-        far = fmax(far, r->at[i].x * x + r->at[i].y * y);
+    for (int i = 0; i < r->n; i++) {
+        double to = r->at[i].x * x + r->at[i].y * y;
+        far = to > far ? to : far;
+    }
     return far;
 }
 
@@ -94,7 +96,7 @@ static int push_halves(Half *out, const Ring *edges, const Ring *a,
     for (int i = 0; i < edges->n; i++) {
         V2     p = edges->at[i], q = edges->at[(i + 1) % edges->n];
         double x = sign * (q.y - p.y), y = sign * (p.x - q.x);
-        double len = hypot(x, y);
+        double len = sqrt(x * x + y * y);
         if (len < 1e-12)
             continue;
         x /= len;
@@ -104,12 +106,19 @@ static int push_halves(Half *out, const Ring *edges, const Ring *a,
     return n;
 }
 
+static bool is_upper(const Half *h) {
+    return h->y > 0 || (h->y >= 0 && h->x > 0);
+}
+
+/* Counter-clockwise from the left to right direction. */
 static int by_direction(const void *pa, const void *pb, const void *with) {
     const Half *a = pa, *b = pb;
-    double      d = atan2(a->y, a->x) - atan2(b->y, b->x);
+    double      cross = a->x * b->y - a->y * b->x;
 
     (void)with;
-    return d < 0 ? -1 : d > 0;
+    if (is_upper(a) != is_upper(b))
+        return is_upper(a) ? -1 : 1;
+    return cross > 0 ? -1 : cross < 0;
 }
 
 /* Sorts them, and leaves one of each direction that both have. */

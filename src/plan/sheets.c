@@ -13,8 +13,9 @@
 #include <math.h>
 
 #define FLAT        0.1     // sagitta of outlines that are laid out, mm
-#define NEST_STEPS  30000   // weighed places, for loose patterns
+#define NEST_STEPS  10000   // weighed places, for loose patterns
 #define LINE_ROOM   0.15    // a line is wide beyond the true edge, mm
+#define LEAN_ROOM   3.0     // that windows keep beside a pattern, mm
 #define TO_RADIANS  0.017453292519943295
 
 /* ---- Which parts ---- */
@@ -74,20 +75,27 @@ static bool is_mark_at(const Feature *f, const Feature *like, double x,
     return false;
 }
 
+/* The mirror image of a point about the middle of the box. */
+static V2 mirror(Box2 box, bool along, V2 v) {
+    return along ? v2(v.x, box.min.y + box.max.y - v.y)
+                 : v2(box.min.x + box.max.x - v.x, v.y);
+}
+
 /* True if every blind hole, groove or pocket of the face has its mirror
  * image: these do not show in the outline, but half a pattern would lose
  * them. A groove's place is its left end, others' their center. */
-static bool marks_symmetric(const Part *part, double middle) {
+static bool marks_symmetric(const Part *part, Box2 box, bool along) {
     for (int i = 0; i < part->features.n; i++) {
         const Feature *f = &part->features.at[i];
-        double long_ = f->kind == FEATURE_GROOVE ? f->length.real : 0;
+        double long_ = f->kind == FEATURE_GROOVE && !along
+                     ? f->length.real : 0;
         for (int k = 0; is_blind_mark(f) && (k == 0 || k < f->count); k++) {
-            V2     by = feature_copy(f, k);
-            double x = 2 * middle - long_ - (f->x.real + by.x);
-            double y = f->y.real + by.y;
-            bool   found = false;
+            V2   at = mirror(box, along, v2_add(v2(f->x.real, f->y.real),
+                                                feature_copy(f, k)));
+            bool found = false;
             for (int j = 0; j < part->features.n && !found; j++)
-                found = is_mark_at(&part->features.at[j], f, x, y);
+                found = is_mark_at(&part->features.at[j], f, at.x - long_,
+                                   at.y);
             if (!found)
                 return false;
         }
@@ -95,9 +103,10 @@ static bool marks_symmetric(const Part *part, double middle) {
     return true;
 }
 
-static bool may_be_halved(Ctx *c, const Part *part, Box2 box) {
-    return marks_symmetric(part, (box.min.x + box.max.x) / 2)
-        && shape_symmetric(c, part->face, true, 0.01);
+/* The fold runs along the part, or across it. */
+static bool may_be_halved(Ctx *c, const Part *part, bool along) {
+    return marks_symmetric(part, shape_box(part->face), along)
+        && shape_symmetric(c, part->face, !along, 0.01);
 }
 
 /* ---- Patterns ---- */
@@ -128,13 +137,12 @@ Shape pattern_shape(Ctx *c, const Pattern *t, Shape s) {
                       t->origin);
 }
 
-/* The part's face from its left end to x. */
-static Shape face_until(Ctx *c, const Part *part, double x) {
+/* The part's face from its lower left corner to there. */
+static Shape face_until(Ctx *c, const Part *part, V2 to) {
     Box2 box = shape_box(part->face);
 
     return shape_intersect(c, part->face,
-               shape_rect(c, v2(box.min.x - 1, box.min.y - 1),
-                          v2(x, box.max.y + 1)));
+               shape_rect(c, v2(box.min.x - 1, box.min.y - 1), to));
 }
 
 /* The pattern with its shape turned by so many degrees to the left. */
@@ -159,15 +167,25 @@ static void tile_draft(Ctx *c, const Workplan *p, Draft *d) {
     d->pattern = turned_pattern(c, d, d->tiling->turn);
 }
 
-static Draft make_draft(Ctx *c, const Workplan *p, const Part *part,
-                        int index, bool half) {
-    Box2   box    = shape_box(part->face);
-    double middle = (box.min.x + box.max.x) / 2;
-    Draft  d = { .pattern = { .part = index, .half = half } };
+typedef enum { WHOLE, FOLD_ACROSS, FOLD_ALONG } Fold;
 
-    d.face    = half ? face_until(c, part, middle) : part->face;
-    d.fold[0] = v2(middle, box.min.y);
-    d.fold[1] = v2(middle, box.max.y);
+/* The fold's ends are in such order that the half lies to its left. */
+static Draft make_draft(Ctx *c, const Workplan *p, const Part *part,
+                        int index, Fold fold) {
+    Box2  box    = shape_box(part->face);
+    V2    middle = v2_scale(v2_add(box.min, box.max), 0.5);
+    Draft d = { .pattern = { .part = index, .half = fold != WHOLE },
+                .face = part->face };
+
+    if (fold == FOLD_ACROSS) {
+        d.face    = face_until(c, part, v2(middle.x, box.max.y + 1));
+        d.fold[0] = v2(middle.x, box.min.y);
+        d.fold[1] = v2(middle.x, box.max.y);
+    } else if (fold == FOLD_ALONG) {
+        d.face    = face_until(c, part, v2(box.max.x + 1, middle.y));
+        d.fold[0] = v2(box.max.x, middle.y);
+        d.fold[1] = v2(box.min.x, middle.y);
+    }
     tile_draft(c, p, &d);
     return d;
 }
@@ -188,7 +206,7 @@ static Draft repeat_draft(Ctx *c, const Workplan *p, const Part *part,
     Draft  d = { .pattern = { .part = index, .half = true,
                               .repeats = f->repeats } };
 
-    d.face      = face_until(c, part, end);
+    d.face      = face_until(c, part, v2(end, box.max.y + 1));
     d.fold[0]   = v2(end, box.min.y);
     d.fold[1]   = v2(end, box.max.y);
     d.repeat[0] = v2(begin, box.min.y);
@@ -197,19 +215,31 @@ static Draft repeat_draft(Ctx *c, const Workplan *p, const Part *part,
     return d;
 }
 
+/* The half that needs fewer sheets, if it may be halved. */
+static void try_half(Ctx *c, const Workplan *p, const Part *part, Fold fold,
+                     Draft *best) {
+    bool  asked = part->templated == TEMPLATE_HALF && !best->pattern.half;
+    Draft half;
+
+    if ((best->tiling->tiles.n <= 1 && !asked)
+        || !may_be_halved(c, part, fold == FOLD_ALONG))
+        return;
+    half = make_draft(c, p, part, best->pattern.part, fold);
+    if (asked || half.tiling->tiles.n < best->tiling->tiles.n)
+        *best = half;
+}
+
 /* Whole, unless half of it needs fewer sheets. */
 static Draft best_draft(Ctx *c, const Workplan *p, const Part *part,
                         int index) {
-    Draft whole = make_draft(c, p, part, index, false), half;
+    Draft best = make_draft(c, p, part, index, WHOLE);
 
-    if ((whole.tiling->tiles.n <= 1 && part->templated != TEMPLATE_HALF)
-        || !may_be_halved(c, part, shape_box(part->face)))
-        return whole;
-    if (only_profile(part) && part->templated != TEMPLATE_HALF)
+    if (only_profile(part) && part->templated != TEMPLATE_HALF
+        && best.tiling->tiles.n > 1 && may_be_halved(c, part, false))
         return repeat_draft(c, p, part, index, only_profile(part));
-    half = make_draft(c, p, part, index, true);
-    return half.tiling->tiles.n < whole.tiling->tiles.n
-        || part->templated == TEMPLATE_HALF ? half : whole;
+    try_half(c, p, part, FOLD_ACROSS, &best);
+    try_half(c, p, part, FOLD_ALONG, &best);
+    return best;
 }
 
 /* Has it been said for the other paper? */
@@ -268,10 +298,24 @@ static Str pattern_letter(Ctx *c, const Model *m, const Pattern *t,
     return str_fmt(c, "Jig%d", index + 1);
 }
 
+/* How far windows are moved from their places: -1 back as far as they may,
+ * 1 on. */
+typedef struct { int x, y; } Lean;
+
+static double leaned_by(int lean, double less, double more) {
+    return lean < 0 ? -fmax(0, less - LEAN_ROOM)
+                    : lean * fmax(0, more - LEAN_ROOM);
+}
+
+static V2 leaned(const Tile *t, Lean lean) {
+    return v2(t->at.x + leaned_by(lean.x, t->less.x, t->more.x),
+              t->at.y + leaned_by(lean.y, t->less.y, t->more.y));
+}
+
 /* The tiles as places on sheets: the tiling stands in the turned part's
  * coordinates, the pattern is moved by its origin. */
 static void add_tiled(Ctx *c, const Model *m, Workplan *p, Draft *d,
-                      int pattern) {
+                      int pattern, Lean lean) {
     const Tiling *g = d->tiling;
     LIST(OnSheet) on = { 0 };
 
@@ -281,7 +325,8 @@ static void add_tiled(Ctx *c, const Model *m, Workplan *p, Draft *d,
         new->pattern = pattern;
         new->column  = g->columns ? g->rows - 1 - t->row : t->nth;
         new->row     = g->columns ? t->nth : t->row;
-        new->at      = v2_scale(v2_add(d->pattern.origin, t->at), -1);
+        new->at      = v2_scale(v2_add(d->pattern.origin, leaned(t, lean)),
+                                -1);
         d->pattern.columns = new->column >= d->pattern.columns
                            ? new->column + 1 : d->pattern.columns;
         d->pattern.rows    = new->row >= d->pattern.rows
@@ -303,13 +348,22 @@ static void add_tiled(Ctx *c, const Model *m, Workplan *p, Draft *d,
 
 static const double NO_TURN[] = { 0 };
 
-/* A part's face may lie as its tiling has it, or by quarters from there. */
-static NestItem loose_item(Ctx *c, const Draft *d) {
-    NestItem item = { .count = 1, .n_turns = 4 };
-    double  *turns = NEW_N(c, double, 4);
+/* Degrees of the nth way in which a loose pattern may lie. */
+static double loose_turn(const Draft *d, int nth) {
+    int turn = d->tiling->turn;
 
-    for (int k = 0; k < 4; k++)
-        turns[k] = (d->tiling->turn + 90 * k) * TO_RADIANS;
+    return ((nth < 4 ? turn : 360 - turn % 360) + 90 * nth) % 360;
+}
+
+/* A part's face may lie as its tiling has it, or by quarters from there;
+ * what fits only aslant, also aslant the other way. */
+static NestItem loose_item(Ctx *c, const Draft *d) {
+    NestItem item  = { .count = 1,
+                       .n_turns = d->tiling->turn % 90 ? 8 : 4 };
+    double  *turns = NEW_N(c, double, 8);
+
+    for (int k = 0; k < 8; k++)
+        turns[k] = loose_turn(d, k) * TO_RADIANS;
     item.turns = turns;
     item.rings = shape_rings(c, d->face, FLAT);
     return item;
@@ -371,8 +425,7 @@ static void add_loose(Ctx *c, Workplan *p, Draft *drafts, int n,
         if (!is_small(d))
             continue;
         at = &nest->places.at[k++];
-        t  = turned_pattern(c, d, fmod(d->tiling->turn + 90 * at->turn,
-                                       360));
+        t  = turned_pattern(c, d, loose_turn(d, at->turn));
         t.columns = t.rows = 1;
         t.first_sheet = first + at->page;
         d->pattern = t;
@@ -383,32 +436,71 @@ static void add_loose(Ctx *c, Workplan *p, Draft *drafts, int n,
     }
 }
 
-/* Loose patterns go into what tiled ones leave free where that saves a
- * sheet; otherwise they have sheets of their own, which are tidier. */
-static void place_loose(Ctx *c, Workplan *p, Draft *drafts, int n) {
-    const Nest *own = nest_loose(c, p, drafts, n, false), *beside;
+static void tile_all(Ctx *c, const Model *m, Workplan *p, Draft *drafts,
+                     int n, Lean lean) {
+    memset(&p->sheets, 0, sizeof p->sheets);
+    for (int i = 0; i < n; i++) {
+        if (!is_small(&drafts[i]))
+            add_tiled(c, m, p, &drafts[i], i, lean);
+    }
+}
 
-    if (own->places.n == 0)
-        return;
-    beside = p->sheets.n ? nest_loose(c, p, drafts, n, true) : NULL;
-    if (beside && beside->places.n == own->places.n
-        && beside->pages < p->sheets.n + own->pages)
-        add_loose(c, p, drafts, n, beside, 0);
-    else
-        add_loose(c, p, drafts, n, own, p->sheets.n);
+/* Loose patterns go into what tiled ones leave free where that saves a
+ * sheet; otherwise they have sheets of their own, which are tidier. Windows
+ * of tiled ones are moved, if need be, so that what they leave free lies
+ * together. */
+static void place_all(Ctx *c, const Model *m, Workplan *p, Draft *drafts,
+                      int n) {
+    static const Lean leans[] = { { 0, 0 }, { -1, -1 }, { 1, -1 }, { 1, 1 },
+                                  { -1, 1 } };
+    const Nest *own, *best = NULL;
+    int         tiled, pages;
+    Lean        lean = leans[0];
+
+    tile_all(c, m, p, drafts, n, leans[0]);
+    tiled = p->sheets.n;
+    own   = nest_loose(c, p, drafts, n, false);
+    pages = tiled + own->pages;
+    for (int i = 0; tiled > 0 && i < COUNT(leans) && pages > tiled
+                    && pages > p->sheets_least; i++) {
+        const Nest *beside;
+        tile_all(c, m, p, drafts, n, leans[i]);
+        beside = nest_loose(c, p, drafts, n, true);
+        if (beside->places.n < own->places.n || beside->pages >= pages)
+            continue;
+        best  = beside;
+        pages = beside->pages;
+        lean  = leans[i];
+    }
+    tile_all(c, m, p, drafts, n, lean);
+    if (own->places.n > 0)
+        add_loose(c, p, drafts, n, best ? best : own, best ? 0 : tiled);
 }
 
 /* ---- All ---- */
 
-static void note_least(Workplan *p, const Draft *drafts, int n) {
-    double area = 0;
+/* What a pattern that shares sheets keeps others away from: half the gap
+ * all around, which may reach beyond the window. */
+static double roomy_area(Ctx *c, const Draft *d) {
+    return shape_area(is_small(d)
+                      ? shape_offset(c, d->pattern.shape, SHEET_GAP / 2)
+                      : d->pattern.shape);
+}
+
+/* A sheet has to do with one tiled pattern at most, as it is joined to its
+ * other sheets; and the areas, with and without what keeps them apart, need
+ * room. */
+static void note_least(Ctx *c, Workplan *p, const Draft *drafts, int n) {
+    double area = 0, roomy = 0, sheet = p->sheet_w * p->sheet_h;
+    double wide = (p->sheet_w + SHEET_GAP) * (p->sheet_h + SHEET_GAP);
 
     for (int i = 0; i < n; i++) {
-        area += shape_area(drafts[i].pattern.shape);
-        if (drafts[i].tiling->least > p->sheets_least)
-            p->sheets_least = drafts[i].tiling->least;
+        area  += shape_area(drafts[i].pattern.shape);
+        roomy += roomy_area(c, &drafts[i]);
+        if (!is_small(&drafts[i]))
+            p->sheets_least += drafts[i].tiling->least;
     }
-    area = ceil(area / (p->sheet_w * p->sheet_h) - 1e-9);
+    area = ceil(fmax(area / sheet, roomy / wide) - 1e-6);
     if (area > p->sheets_least)
         p->sheets_least = (int)area;
 }
@@ -433,14 +525,10 @@ void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
         *d = (Draft){ .pattern = jigs.at[i], .face = jigs.at[i].shape };
         tile_draft(c, p, d);
     }
-    for (int i = 0; i < drafts.n; i++) {
-        if (!is_small(&drafts.at[i]))
-            add_tiled(c, m, p, &drafts.at[i], i);
-    }
-    place_loose(c, p, drafts.at, drafts.n);
+    note_least(c, p, drafts.at, drafts.n);
+    place_all(c, m, p, drafts.at, drafts.n);
     for (int i = 0; i < drafts.n; i++)
         *PUSH(c, &p->patterns) = drafts.at[i].pattern;
-    note_least(p, drafts.at, drafts.n);
 }
 
 const Workplan *plan_on_paper(Ctx *c, const Model *m, const Workplan *old,
