@@ -339,6 +339,39 @@ static void bounds_are_those_of_area_and_reach(void **state) {
     assert_true(tile_shape(c, disc, 190, 277, 10)->least >= 22);
 }
 
+/* 360 x 100 with a hole of 60 in its middle: two windows, whose seam would
+ * be in the middle too. */
+static void a_seam_does_not_cut_a_hole(void **state) {
+    Ctx   *c = *state;
+    Rings  r = { 0 };
+    Ring  *outer = PUSH(c, &r), *hole;
+    const Tiling *t;
+    V2     a, b, o, middle;
+    double turn, u, v;
+
+    *PUSH(c, outer) = v2(0, 0);
+    *PUSH(c, outer) = v2(360, 0);
+    *PUSH(c, outer) = v2(360, 100);
+    *PUSH(c, outer) = v2(0, 100);
+    hole = PUSH(c, &r);
+    for (int i = 0; i < 24; i++)
+        *PUSH(c, hole) = v2(180 + 30 * cos(-i * PI_ / 12),
+                            50 + 30 * sin(-i * PI_ / 12));
+    t = tile_shape(c, r, 195.9, 259.4, 10);
+    assert_int_equal(t->tiles.n, 2);
+    assert_int_equal(t->least, 2);
+    assert_int_equal(t->detail, 0);
+    turn   = t->turn * PI_ / 180;
+    o      = v2(180 * cos(turn) - 50 * sin(turn),
+                180 * sin(turn) + 50 * cos(turn));
+    a      = t->tiles.at[0].at;
+    b      = t->tiles.at[1].at;
+    middle = v2((a.x + b.x + t->width) / 2, (a.y + b.y + t->height) / 2);
+    u      = fabs(a.x - b.x) > fabs(a.y - b.y) ? fabs(o.x - middle.x) : 0;
+    v      = u > 0 ? 0 : fabs(o.y - middle.y);
+    assert_true(u + v > 30);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(the_judge_sees_an_overlap),
@@ -351,6 +384,7 @@ int main(void) {
         TEST(no_more_sheets_than_the_notes),
         TEST(a_lost_tile_is_seen),
         TEST(bounds_are_those_of_area_and_reach),
+        TEST(a_seam_does_not_cut_a_hole),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
