@@ -11,6 +11,8 @@
 
 #include <math.h>
 
+#define POOL 24   // layouts that failed from which a search goes on
+
 /* ---- Common ---- */
 
 static double area_of(const NestJob *job) {
@@ -119,16 +121,24 @@ static int large_one(Nesting *s) {
     return best;
 }
 
-static void swap_two(Nesting *s) {
-    int   a = large_one(s), b = large_one(s);
-    Lying t = s->lying[a];
+static V2 middle_of(const Nesting *s, int i) {
+    Box2 b = s->forms[s->lying[i].form].box;
 
-    if (t.fixed || s->lying[b].fixed)
+    return v2_add(s->lying[i].at, v2_scale(v2_add(b.min, b.max), 0.5));
+}
+
+/* Two large ones change places. */
+static void swap_two(Nesting *s) {
+    int a = large_one(s), b = large_one(s);
+    V2  ma = middle_of(s, a), mb = middle_of(s, b);
+    int page = s->lying[a].page;
+
+    if (s->lying[a].fixed || s->lying[b].fixed)
         return;
-    s->lying[a].at   = s->lying[b].at;
+    s->lying[a].at   = v2_add(s->lying[a].at, v2_sub(mb, ma));
     s->lying[a].page = s->lying[b].page;
-    s->lying[b].at   = t.at;
-    s->lying[b].page = t.page;
+    s->lying[b].at   = v2_add(s->lying[b].at, v2_sub(ma, mb));
+    s->lying[b].page = page;
 }
 
 /* ---- Pages ---- */
@@ -177,7 +187,7 @@ static void fewer_pages(Nesting *s, int fixed, int least, long steps) {
                     : fixed + (int)(nesting_chance(s) * (pages - fixed)));
         for (int k = 0; k < s->n / 8 && s->n > 1; k++)
             swap_two(s);
-        if (nesting_separate(s, 3, 80)) {
+        if (nesting_separate(s, 3, 80) <= 0) {
             fails = 0;
             continue;
         }
@@ -243,7 +253,7 @@ static bool first_strip(Nesting *s, double area) {
         return false;
     for (int i = 0; i < s->n; i++)
         nesting_throw(s, i);
-    while (!nesting_separate(s, 2, 40)) {
+    while (nesting_separate(s, 2, 40) > 0) {
         if (s->steps >= s->most)
             return false;
         s->width *= 1.08;
@@ -251,30 +261,87 @@ static bool first_strip(Nesting *s, double area) {
     return true;
 }
 
-/* `from` to `to`: shares of the length that are taken away at a time. */
-static void squeeze(Nesting *s, Lying *best, double *width, long until,
-                    double from, double to) {
+/* Layouts of one length whose things still overlap, least first. */
+typedef struct { double loss; Lying *lying; } Try;
+typedef struct { int n; Try at[POOL]; } Tries;
+
+/* Keeps the layout, in the place of the worst if there is no room. */
+static void keep_try(Nesting *s, Tries *tries, double loss) {
+    size_t size = sizeof *s->lying * (size_t)s->n;
+    Try    new  = { loss, NULL };
+    int    k;
+
+    if (tries->n == POOL && tries->at[POOL - 1].loss <= loss)
+        return;
+    if (tries->n == POOL)
+        tries->n--;
+    if (!tries->at[tries->n].lying)
+        tries->at[tries->n].lying = NEW_N(s->c, Lying, s->n + 1);
+    new.lying = tries->at[tries->n].lying;
+    memcpy(new.lying, s->lying, size);
+    for (k = tries->n++; k > 0 && tries->at[k - 1].loss > loss; k--)
+        tries->at[k] = tries->at[k - 1];
+    tries->at[k] = new;
+}
+
+/* Shortens the strip and moves things apart. Where that fails, the search
+ * goes on from one of the layouts that failed, mostly from one with little
+ * overlap, after two large things have changed places: the way to a shorter
+ * strip leads over layouts that are not allowed. */
+static void explore(Nesting *s, Lying *best, double *width, long until) {
     size_t size = sizeof *best * (size_t)s->n;
-    double by   = from;
+    double by   = 0.01;
+    Tries  tries = { 0 };
     int    fails = 0;
+
+    s->most = until;
+    shorten(s, s->width * by);
+    while (s->steps < until) {
+        double loss = nesting_separate(s, 3, 100), share;
+        if (loss <= 0) {
+            s->width = extent(s);
+            memcpy(best, s->lying, size);
+            *width   = s->width;
+            tries.n  = fails = 0;
+            shorten(s, s->width * by);
+            continue;
+        }
+        keep_try(s, &tries, loss);
+        if (++fails % 12 == 0 && by > 0.002) {   // not so short
+            by /= 2;
+            tries.n = 0;
+            memcpy(s->lying, best, size);
+            s->width = *width;
+            shorten(s, s->width * by);
+            continue;
+        }
+        share = nesting_chance(s);
+        memcpy(s->lying, tries.at[(int)(share * share * tries.n)].lying,
+               size);
+        swap_two(s);
+    }
+    memcpy(s->lying, best, size);
+    s->width = *width;
+}
+
+/* The last bit: what is taken away gets less and less. */
+static void compress(Nesting *s, Lying *best, double *width, long until) {
+    size_t size = sizeof *best * (size_t)s->n;
+    double by   = 0.0015;
 
     s->most = until;
     while (s->steps < until) {
         shorten(s, s->width * by);
-        if (nesting_separate(s, from > 0.002 ? 3 : 2, 60)) {
+        if (nesting_separate(s, 2, 60) <= 0) {
             s->width = extent(s);
             memcpy(best, s->lying, size);
             *width = s->width;
-            by     = fmin(by * 1.2, from);
-            fails  = 0;
+            by     = fmin(by * 1.2, 0.0015);
             continue;
         }
-        by = fmax(by * 0.6, to);
-        fails++;
+        by = fmax(by * 0.6, 0.00005);
         memcpy(s->lying, best, size);
         s->width = *width;
-        for (int k = 0; from > 0.002 && fails > 1 && k < 1 + fails % 3; k++)
-            swap_two(s);
     }
     memcpy(s->lying, best, size);
     s->width = *width;
@@ -294,8 +361,8 @@ const Nest *nest_strip(Ctx *c, const NestJob *job) {
     best  = NEW_N(c, Lying, s->n + 1);
     memcpy(best, s->lying, sizeof *best * (size_t)s->n);
     width = s->width = extent(s);
-    squeeze(s, best, &width, job->steps * 8 / 10, 0.01, 0.002);
-    squeeze(s, best, &width, job->steps, 0.0015, 0.00005);
+    explore(s, best, &width, job->steps * 8 / 10);
+    compress(s, best, &width, job->steps);
     out        = result_of(c, s);
     out->width = width;
     return out;

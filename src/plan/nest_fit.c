@@ -38,6 +38,7 @@ static void make_form(Ctx *c, Form *f, const Rings *parts, double turn) {
     }
 }
 
+static void nesting_weigh(Nesting *s);
 void nesting_init(Ctx *c, Nesting *s, const NestJob *job) {
     int things = 0;
 
@@ -55,6 +56,7 @@ void nesting_init(Ctx *c, Nesting *s, const NestJob *job) {
     s->hull       = NEW_N(c, Box2, things + 1);
     s->weight     = NEW_N(c, double, things * things + 1);
     s->overlap    = NEW_N(c, double, things * things + 1);
+    s->base       = NEW_N(c, double, things * things + 1);
     for (int k = 0; k < things * things; k++)
         s->weight[k] = 1;
     for (int i = 0, form = 0; i < job->n; i++) {
@@ -72,6 +74,25 @@ void nesting_init(Ctx *c, Nesting *s, const NestJob *job) {
                                         .at = item->place.at,
                                         .fixed = item->fixed };
     }
+    nesting_weigh(s);
+}
+
+/* Square roots of sizes, beside the middle one. */
+static void nesting_weigh(Nesting *s) {
+    double *size = NEW_N(s->c, double, s->n + 1), mean = 0;
+
+    for (int i = 0; i < s->n; i++) {
+        const Rings *r = &s->forms[s->lying[i].form].parts;
+        for (int p = 0; p < r->n; p++)
+            for (int k = 0; k < r->at[p].n; k++)
+                size[i] += v2_cross(r->at[p].at[k],
+                                    r->at[p].at[(k + 1) % r->at[p].n]) / 2;
+        size[i] = sqrt(sqrt(fabs(size[i])));
+        mean += size[i] / s->n;
+    }
+    for (int i = 0; i < s->n; i++)
+        for (int k = 0; k < s->n; k++)
+            s->base[i * s->n + k] = size[i] * size[k] / mean / mean;
 }
 
 /* ---- No-fit polygons ---- */

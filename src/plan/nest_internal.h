@@ -38,6 +38,7 @@ typedef struct {
     int    n;
     double *weight;          // of each two things, that grows while they
                              // overlap
+    double *base;            // the least weight: large things count more
     double *overlap;         // of each two things: depths in all
     double width, height;
     int    pages;
@@ -55,9 +56,9 @@ double nesting_chance(Nesting *s);
 bool nesting_fits(const Nesting *s, int form);
 /* A place by chance, anywhere. */
 void nesting_throw(Nesting *s, int i);
-/* Moves things until none overlaps. False: it did not succeed within
- * `strikes` rounds without progress; the best found lies there. */
-bool nesting_separate(Nesting *s, int strikes, int patience);
+/* Moves things until none overlaps, or `strikes` times `patience` rounds have
+ * found nothing better. How much they overlap; the best found lies there. */
+double nesting_separate(Nesting *s, int strikes, int patience);
 /* Would thing i lie free of all others, in that form there? */
 bool nesting_is_free(Nesting *s, int i, int form, int page, V2 at);
 /* Puts it there, free or not. */

@@ -21,6 +21,10 @@
 #define NEAR_TRIES  14
 #endif
 #define KEPT         3      // of the tries are improved
+#ifndef COARSE
+#define COARSE       0.01
+#endif
+#define FINE         0.0005
 #define FREE         1e-9   // a depth that is nothing
 
 double nesting_chance(Nesting *s) {
@@ -250,24 +254,24 @@ void nesting_throw(Nesting *s, int i) {
 /* ---- Looking for the best place ---- */
 
 /* Steps along x, y or a diagonal, both ways, each longer after success and
- * half as long after failure. */
-static void improve(Nesting *s, int i, Spot *at) {
+ * half as long after failure; from and to shares of the thing's size. */
+static void improve(Nesting *s, int i, Spot *at, double from, double to) {
     static const V2 ways[] = { { 1, 0 }, { 0, 1 }, { 1, 1 }, { 1, -1 } };
     Box2   b = s->forms[at->form].box, r = { 0 };
     double size = fmin(b.max.x - b.min.x, b.max.y - b.min.y);
-    double step = 0.2 * size;
+    double step = from * size;
 
     (void)range_of(s, at->form, &r);
-    while (step > 0.0005 * size && at->cost > 0 && s->steps < s->most) {
+    while (step > to * size && at->cost > 0 && s->steps < s->most) {
         V2   way = ways[chance_below(s, COUNT(ways))];
         bool better = false;
         for (int sign = -1; sign <= 1; sign += 2) {
-            Spot to = *at;
-            to.at   = held_in(r, (V2){ at->at.x + way.x * sign * step,
-                                       at->at.y + way.y * sign * step });
-            to.cost = cost_at(s, i, &to, at->cost);
-            if (to.cost < at->cost) {
-                *at    = to;
+            Spot next = *at;
+            next.at   = held_in(r, (V2){ at->at.x + way.x * sign * step,
+                                         at->at.y + way.y * sign * step });
+            next.cost = cost_at(s, i, &next, at->cost);
+            if (next.cost < at->cost) {
+                *at    = next;
                 better = true;
                 break;
             }
@@ -306,12 +310,13 @@ static void move_thing(Nesting *s, int i) {
                           n < KEPT ? INFINITY : kept[KEPT - 1].cost);
         keep_spot(kept, &n, at);
     }
-    improve(s, i, &best);
+    improve(s, i, &best, 0.2, COARSE);
     for (int k = 0; k < n && best.cost > 0; k++) {
-        improve(s, i, &kept[k]);
+        improve(s, i, &kept[k], 0.2, COARSE);
         if (kept[k].cost < best.cost)
             best = kept[k];
     }
+    improve(s, i, &best, COARSE, FINE);
     if (best.cost >= stay.cost)
         return;
     nesting_put(s, i, best.form, best.page, best.at);
@@ -329,7 +334,7 @@ static void grow_weights(Nesting *s) {
         if (s->overlap[k] > 0)
             s->weight[k] *= 1.2 + 0.8 * s->overlap[k] / most;
         else
-            s->weight[k] = fmax(1, s->weight[k] * 0.95);
+            s->weight[k] = fmax(s->base[k], s->weight[k] * 0.95);
     }
 }
 
@@ -354,7 +359,7 @@ static void move_all(Nesting *s, int *order) {
 
 static void begin(Nesting *s) {
     for (int k = 0; k < s->n * s->n; k++)
-        s->weight[k] = 1;
+        s->weight[k] = s->base[k];
     for (int i = 0; i < s->n; i++) {
         Box2 r = { 0 };
         if (!s->lying[i].fixed && range_of(s, s->lying[i].form, &r))
@@ -385,7 +390,7 @@ static double rounds(Nesting *s, int patience, double best, Lying *kept,
     return best;
 }
 
-bool nesting_separate(Nesting *s, int strikes, int patience) {
+double nesting_separate(Nesting *s, int strikes, int patience) {
     Lying *kept  = NEW_N(s->c, Lying, s->n + 1);
     int   *order = NEW_N(s->c, int, s->n + 1);
     double best;
@@ -401,5 +406,5 @@ bool nesting_separate(Nesting *s, int strikes, int patience) {
         memcpy(s->lying, kept, sizeof *kept * (size_t)s->n);
         note_all(s);
     }
-    return best <= 0;
+    return best;
 }
