@@ -9,6 +9,7 @@
  */
 #include "plan/nest_internal.h"
 
+#include <limits.h>
 #include <math.h>
 
 #define POOL 24   // layouts that failed from which a search goes on
@@ -141,6 +142,52 @@ static void swap_two(Nesting *s) {
     s->lying[b].page = page;
 }
 
+/* ---- Going on from what failed ---- */
+
+/* Layouts whose things still overlap, least first. */
+typedef struct { double loss; Lying *lying; } Try;
+typedef struct { int n; Try at[POOL]; } Tries;
+
+/* Keeps the layout, in the place of the worst if there is no room. */
+static void keep_try(Nesting *s, Tries *tries, double loss) {
+    size_t size = sizeof *s->lying * (size_t)s->n;
+    Try    new  = { loss, NULL };
+    int    k;
+
+    if (tries->n == POOL && tries->at[POOL - 1].loss <= loss)
+        return;
+    if (tries->n == POOL)
+        tries->n--;
+    if (!tries->at[tries->n].lying)
+        tries->at[tries->n].lying = NEW_N(s->c, Lying, s->n + 1);
+    new.lying = tries->at[tries->n].lying;
+    memcpy(new.lying, s->lying, size);
+    for (k = tries->n++; k > 0 && tries->at[k - 1].loss > loss; k--)
+        tries->at[k] = tries->at[k - 1];
+    tries->at[k] = new;
+}
+
+/* Moves things apart. Where that fails, the search goes on from one of the
+ * layouts that failed, mostly from one with little overlap, after two large
+ * things have changed places: the way to a tighter layout leads over layouts
+ * that are not allowed. False: it failed so often, or the steps are used. */
+static bool persist(Nesting *s, long most_fails) {
+    size_t size  = sizeof *s->lying * (size_t)s->n;
+    Tries  tries = { 0 };
+
+    for (long fails = 0; fails < most_fails && s->steps < s->most; fails++) {
+        double loss = nesting_separate(s, 3, 100), share;
+        if (loss <= 0)
+            return true;
+        keep_try(s, &tries, loss);
+        share = nesting_chance(s);
+        memcpy(s->lying, tries.at[(int)(share * share * tries.n)].lying,
+               size);
+        swap_two(s);
+    }
+    return false;
+}
+
 /* ---- Pages ---- */
 
 /* Page of least area used among those that hold nothing fixed, or -1. */
@@ -172,26 +219,18 @@ static void strike_page(Nesting *s, int page) {
     }
 }
 
-/* From what lies apart, a page less and a page less. What fails is tried
- * again from what was left, with another page taken away. */
+/* From what lies apart, a page less and a page less. */
 static void fewer_pages(Nesting *s, int fixed, int least, long steps) {
     size_t size = sizeof *s->lying * (size_t)s->n;
     Lying *best = NEW_N(s->c, Lying, s->n + 1);
-    int    fails = 0;
 
     s->most = steps;
     while (s->pages > least && s->pages > fixed && s->steps < steps) {
         int pages = s->pages;
         memcpy(best, s->lying, size);
-        strike_page(s, fails == 0 ? emptiest(s, fixed)
-                    : fixed + (int)(nesting_chance(s) * (pages - fixed)));
-        for (int k = 0; k < s->n / 8 && s->n > 1; k++)
-            swap_two(s);
-        if (nesting_separate(s, 3, 80) <= 0) {
-            fails = 0;
+        strike_page(s, emptiest(s, fixed));
+        if (persist(s, LONG_MAX))
             continue;
-        }
-        fails++;
         memcpy(s->lying, best, size);
         s->pages = pages;
     }
@@ -261,67 +300,24 @@ static bool first_strip(Nesting *s, double area) {
     return true;
 }
 
-/* Layouts of one length whose things still overlap, least first. */
-typedef struct { double loss; Lying *lying; } Try;
-typedef struct { int n; Try at[POOL]; } Tries;
-
-/* Keeps the layout, in the place of the worst if there is no room. */
-static void keep_try(Nesting *s, Tries *tries, double loss) {
-    size_t size = sizeof *s->lying * (size_t)s->n;
-    Try    new  = { loss, NULL };
-    int    k;
-
-    if (tries->n == POOL && tries->at[POOL - 1].loss <= loss)
-        return;
-    if (tries->n == POOL)
-        tries->n--;
-    if (!tries->at[tries->n].lying)
-        tries->at[tries->n].lying = NEW_N(s->c, Lying, s->n + 1);
-    new.lying = tries->at[tries->n].lying;
-    memcpy(new.lying, s->lying, size);
-    for (k = tries->n++; k > 0 && tries->at[k - 1].loss > loss; k--)
-        tries->at[k] = tries->at[k - 1];
-    tries->at[k] = new;
-}
-
-/* Shortens the strip and moves things apart. Where that fails, the search
- * goes on from one of the layouts that failed, mostly from one with little
- * overlap, after two large things have changed places: the way to a shorter
- * strip leads over layouts that are not allowed. */
+/* Shorter and shorter; after many failures by less at a time. */
 static void explore(Nesting *s, Lying *best, double *width, long until) {
     size_t size = sizeof *best * (size_t)s->n;
     double by   = 0.01;
-    Tries  tries = { 0 };
-    int    fails = 0;
 
     s->most = until;
-    shorten(s, s->width * by);
     while (s->steps < until) {
-        double loss = nesting_separate(s, 3, 100), share;
-        if (loss <= 0) {
+        shorten(s, s->width * by);
+        if (persist(s, by > 0.002 ? 12 : LONG_MAX)) {
             s->width = extent(s);
             memcpy(best, s->lying, size);
-            *width   = s->width;
-            tries.n  = fails = 0;
-            shorten(s, s->width * by);
+            *width = s->width;
             continue;
         }
-        keep_try(s, &tries, loss);
-        if (++fails % 12 == 0 && by > 0.002) {   // not so short
-            by /= 2;
-            tries.n = 0;
-            memcpy(s->lying, best, size);
-            s->width = *width;
-            shorten(s, s->width * by);
-            continue;
-        }
-        share = nesting_chance(s);
-        memcpy(s->lying, tries.at[(int)(share * share * tries.n)].lying,
-               size);
-        swap_two(s);
+        by /= 2;
+        memcpy(s->lying, best, size);
+        s->width = *width;
     }
-    memcpy(s->lying, best, size);
-    s->width = *width;
 }
 
 /* The last bit: what is taken away gets less and less. */

@@ -13,17 +13,13 @@
 
 #include <math.h>
 
-#ifndef FAR_TRIES
 #define FAR_TRIES   24
 #define PAGE_TRIES   8      // and so many for each further page
 #define TOUCH_TRIES 16
 #define TOUCH_PAGE   8
 #define NEAR_TRIES  14
-#endif
 #define KEPT         3      // of the tries are improved
-#ifndef COARSE
-#define COARSE       0.01
-#endif
+#define COARSE       0.03
 #define FINE         0.0005
 #define FREE         1e-9   // a depth that is nothing
 
