@@ -249,7 +249,7 @@ const Nest *nest_pages(Ctx *c, const NestJob *job) {
             fixed = s->lying[i].page + 1;
     }
     least = (int)ceil(area_of(job) / (job->width * job->height) - 1e-9);
-    nesting_lay_all(s, fixed);
+    nesting_lay_all(s, fixed, false);
     fewer_pages(s, fixed, least, job->steps);
     settle(s);
     out        = result_of(c, s);
@@ -279,24 +279,18 @@ static void shorten(Nesting *s, double by) {
     s->width -= by;
 }
 
-/* Things apart on a strip as short as is found at once. */
-static bool first_strip(Nesting *s, double area) {
-    double width = area / s->height / 0.72, widest = 0;
-
-    for (int f = 0; f < s->n_forms; f++) {
-        Box2 b = s->forms[f].box;
-        widest = fmax(widest, fmax(b.max.x - b.min.x, b.max.y - b.min.y));
-    }
-    s->width = fmax(width, widest * 1.01);
+/* Things one after the other on a strip that is long enough for all. */
+static bool first_strip(Nesting *s) {
+    s->width = INFINITY;
     if (!give_forms(s))
         return false;
-    for (int i = 0; i < s->n; i++)
-        nesting_throw(s, i);
-    while (nesting_separate(s, 2, 40) > 0) {
-        if (s->steps >= s->most)
-            return false;
-        s->width *= 1.08;
+    s->width = 0;
+    for (int i = 0; i < s->n; i++) {
+        Box2 b = s->forms[s->lying[i].form].box;
+        s->width += b.max.x - b.min.x + s->gap;
     }
+    nesting_lay_all(s, 0, true);
+    s->width = extent(s);
     return true;
 }
 
@@ -350,13 +344,11 @@ const Nest *nest_strip(Ctx *c, const NestJob *job) {
     double   width;
 
     nesting_init(c, s, job);
-    s->pages = 1;
-    s->width = INFINITY;
-    if (!give_forms(s) || !first_strip(s, area_of(job)))
+    if (!first_strip(s))
         return NEW(c, Nest);
     best  = NEW_N(c, Lying, s->n + 1);
     memcpy(best, s->lying, sizeof *best * (size_t)s->n);
-    width = s->width = extent(s);
+    width = s->width;
     explore(s, best, &width, job->steps * 8 / 10);
     compress(s, best, &width, job->steps);
     out        = result_of(c, s);

@@ -12,20 +12,22 @@
 
 #define MOST_CORNERS 48   // of two things that are weighed
 
-typedef struct { double key; int form; V2 at; } Lay;
+/* The best place yet; `flat`: how much less a place to the right counts
+ * than one higher up. */
+typedef struct { double key, flat; int form; V2 at; } Lay;
 
 /* Low, then left: the thing's upper right corner decides. */
 static void weigh(Nesting *s, int i, int form, int page, V2 at, Lay *best) {
     const Box2 *b = &s->forms[form].box;
     double      x = at.x + b->max.x, y = at.y + b->max.y;
-    double      key = y + 0.2 * x;
+    double      key = y + best->flat * x;
 
     if (key >= best->key || at.x + b->min.x < -1e-9
         || at.y + b->min.y < -1e-9 || x > s->width + 1e-9
         || y > s->height + 1e-9)
         return;
     if (nesting_is_free(s, i, form, page, at))
-        *best = (Lay){ key, form, at };
+        *best = (Lay){ key, best->flat, form, at };
 }
 
 static void weigh_corners(Nesting *s, int i, int form, int page,
@@ -54,8 +56,8 @@ static void weigh_touching(Nesting *s, int i, int form, int page, int j,
     }
 }
 
-static bool lay_on(Nesting *s, int i, int page) {
-    Lay best = { .key = INFINITY };
+static bool lay_on(Nesting *s, int i, int page, double flat) {
+    Lay best = { .key = INFINITY, .flat = flat };
     int item = s->lying[i].item;
 
     for (int form = s->first_form[item];
@@ -80,9 +82,10 @@ static int larger_first(const void *pa, const void *pb, const void *with) {
     return d > 0 ? 1 : d < 0 ? -1 : 0;
 }
 
-void nesting_lay_all(Nesting *s, int fixed_pages) {
+void nesting_lay_all(Nesting *s, int fixed_pages, bool leftward) {
     int    *order = NEW_N(s->c, int, s->n + 1), n = 0;
     double *size  = NEW_N(s->c, double, s->n + 1);
+    double  flat  = leftward ? 5 : 0.2;
 
     for (int i = 0; i < s->n; i++) {
         Lying      *l = &s->lying[i];
@@ -96,11 +99,11 @@ void nesting_lay_all(Nesting *s, int fixed_pages) {
     s->pages = fixed_pages;
     for (int k = 0; k < n; k++) {
         int page = 0;
-        while (page < s->pages && !lay_on(s, order[k], page))
+        while (page < s->pages && !lay_on(s, order[k], page, flat))
             page++;
         if (page < s->pages)
             continue;
         s->pages++;
-        (void)lay_on(s, order[k], page);   // its form fits an empty page
+        (void)lay_on(s, order[k], page, flat);   // its form fits an empty page
     }
 }

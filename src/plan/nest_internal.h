@@ -64,7 +64,7 @@ bool nesting_is_free(Nesting *s, int i, int form, int page, V2 at);
 /* Puts it there, free or not. */
 void nesting_put(Nesting *s, int i, int form, int page, V2 at);
 /* Lays all that is not fixed on as many pages as that takes, free of each
- * other (nest_first.c). */
-void nesting_lay_all(Nesting *s, int fixed_pages);
+ * other, low, or (leftward) to the left (nest_first.c). */
+void nesting_lay_all(Nesting *s, int fixed_pages, bool leftward);
 
 #endif
