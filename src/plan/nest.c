@@ -1,11 +1,11 @@
 /* nest -- the fewest pages, or the shortest strip, by taking room away.
  *
- * Things are laid one after the other (nest_first.c); then the emptiest page
- * is taken away, what lay on it is thrown among the others, and all is moved
- * apart (nest_part.c), as long as that succeeds. A strip is shortened again and again, first by much,
- * then by little; what overlaps after that is moved apart, and after a
- * failure two things change places (Gardeyn and others 2025). At last all
- * is pushed down and to the left, so that it looks laid by hand.
+ * Things are laid one after the other (nest_first.c). Then the emptiest page
+ * is taken away and what lay on it is thrown among the others, or the strip
+ * is shortened, first by much, then by little; what overlaps after that is
+ * moved apart (nest_part.c), as long as that succeeds. After a failure the
+ * search goes on from what failed (Gardeyn and others 2025). At last all on
+ * pages is pushed down and to the left, so that it looks laid by hand.
  */
 #include "plan/nest_internal.h"
 

@@ -38,9 +38,46 @@ static void make_form(Ctx *c, Form *f, const Rings *parts, double turn) {
     }
 }
 
-static void nesting_weigh(Nesting *s);
+/* What overlaps of two things weigh at least: a large one moves less easily
+ * aside than a small one. The roots of their lengths, beside the middle. */
+static void weigh_pairs(Nesting *s) {
+    double *size = NEW_N(s->c, double, s->n + 1), mean = 0;
+
+    for (int i = 0; i < s->n; i++) {
+        const Rings *r = &s->forms[s->lying[i].form].parts;
+        for (int p = 0; p < r->n; p++)
+            for (int k = 0; k < r->at[p].n; k++)
+                size[i] += v2_cross(r->at[p].at[k],
+                                    r->at[p].at[(k + 1) % r->at[p].n]) / 2;
+        size[i] = sqrt(sqrt(fabs(size[i])));
+        mean += size[i] / s->n;
+    }
+    for (int i = 0; i < s->n; i++)
+        for (int k = 0; k < s->n; k++)
+            s->base[i * s->n + k] = s->weight[i * s->n + k] =
+                size[i] * size[k] / mean / mean;
+}
+
+/* The item in all its turns, and as many things of it as there are. */
+static void add_item(Nesting *s, const NestJob *job, int i, int form) {
+    const NestItem *item  = &job->items[i];
+    Rings           parts = rings_convex(s->c, item->rings);
+
+    s->first_form[i] = form;
+    for (int k = 0; k < item->n_turns; k++) {
+        s->forms[form + k].item = i;
+        s->forms[form + k].turn = k;
+        make_form(s->c, &s->forms[form + k], &parts, item->turns[k]);
+    }
+    for (int k = 0; k < item->count; k++)
+        s->lying[s->n++] = (Lying){ .item = i, .form = form,
+                                    .page = item->place.page,
+                                    .at = item->place.at,
+                                    .fixed = item->fixed };
+}
+
 void nesting_init(Ctx *c, Nesting *s, const NestJob *job) {
-    int things = 0;
+    int things = 0, form = 0;
 
     *s = (Nesting){ .c = c, .gap = job->gap, .width = job->width,
                     .height = job->height, .chance = 2463534242u,
@@ -55,44 +92,11 @@ void nesting_init(Ctx *c, Nesting *s, const NestJob *job) {
     s->lying      = NEW_N(c, Lying, things + 1);
     s->hull       = NEW_N(c, Box2, things + 1);
     s->weight     = NEW_N(c, double, things * things + 1);
-    s->overlap    = NEW_N(c, double, things * things + 1);
     s->base       = NEW_N(c, double, things * things + 1);
-    for (int k = 0; k < things * things; k++)
-        s->weight[k] = 1;
-    for (int i = 0, form = 0; i < job->n; i++) {
-        const NestItem *item  = &job->items[i];
-        Rings           parts = rings_convex(c, item->rings);
-        s->first_form[i] = form;
-        for (int k = 0; k < item->n_turns; k++, form++) {
-            s->forms[form].item = i;
-            s->forms[form].turn = k;
-            make_form(c, &s->forms[form], &parts, item->turns[k]);
-        }
-        for (int k = 0; k < item->count; k++)
-            s->lying[s->n++] = (Lying){ .item = i, .form = s->first_form[i],
-                                        .page = item->place.page,
-                                        .at = item->place.at,
-                                        .fixed = item->fixed };
-    }
-    nesting_weigh(s);
-}
-
-/* Square roots of sizes, beside the middle one. */
-static void nesting_weigh(Nesting *s) {
-    double *size = NEW_N(s->c, double, s->n + 1), mean = 0;
-
-    for (int i = 0; i < s->n; i++) {
-        const Rings *r = &s->forms[s->lying[i].form].parts;
-        for (int p = 0; p < r->n; p++)
-            for (int k = 0; k < r->at[p].n; k++)
-                size[i] += v2_cross(r->at[p].at[k],
-                                    r->at[p].at[(k + 1) % r->at[p].n]) / 2;
-        size[i] = sqrt(sqrt(fabs(size[i])));
-        mean += size[i] / s->n;
-    }
-    for (int i = 0; i < s->n; i++)
-        for (int k = 0; k < s->n; k++)
-            s->base[i * s->n + k] = size[i] * size[k] / mean / mean;
+    s->overlap    = NEW_N(c, double, things * things + 1);
+    for (int i = 0; i < job->n; form += job->items[i++].n_turns)
+        add_item(s, job, i, form);
+    weigh_pairs(s);
 }
 
 /* ---- No-fit polygons ---- */
