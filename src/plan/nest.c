@@ -1,16 +1,18 @@
 /* nest -- the fewest pages, or the shortest strip, by taking room away.
  *
- * Things are thrown on as many pages as their area needss and moved apart
- * (nest_part.c); where that fails, one page is added and the search goes
- * on from what it had. Then the emptiest page is taken away, as long as that
- * succeeds. A strip is shortened again and again, first by much,
- * then by little; what overlaps after that is moved apart, and after a
- * failure two things change places (Gardeyn and others 2025). At last all
- * is pushed down and to the left, so that it looks laid by hand.
+ * Things are laid one after the other (nest_first.c). Then the emptiest page
+ * is taken away and what lay on it is thrown among the others, or the strip
+ * is shortened, first by much, then by little; what overlaps after that is
+ * moved apart (nest_part.c), as long as that succeeds. After a failure the
+ * search goes on from what failed (Gardeyn and others 2025). At last all on
+ * pages is pushed down and to the left, so that it looks laid by hand.
  */
 #include "plan/nest_internal.h"
 
+#include <limits.h>
 #include <math.h>
+
+#define POOL 24   // layouts that failed from which a search goes on
 
 /* ---- Common ---- */
 
@@ -53,7 +55,7 @@ static bool is_free(Nesting *s, int i, V2 at) {
         || at.x + b.max.x > s->width + 1e-9
         || at.y + b.max.y > s->height + 1e-9)
         return false;
-    return nesting_overlap_at(s, i, at) <= 0;
+    return nesting_is_free(s, i, l->form, l->page, at);
 }
 
 /* Pushes a thing as far as it goes one way, in halving steps. */
@@ -63,7 +65,7 @@ static bool push(Nesting *s, int i, V2 way) {
     for (double step = s->height; step > 0.01 * s->height / 256; step /= 2) {
         V2 to = v2_add(s->lying[i].at, v2_scale(way, step));
         if (is_free(s, i, to)) {
-            s->lying[i].at = to;
+            nesting_put(s, i, s->lying[i].form, s->lying[i].page, to);
             moved = true;
         }
     }
@@ -71,6 +73,9 @@ static bool push(Nesting *s, int i, V2 way) {
 }
 
 static void settle(Nesting *s) {
+    for (int i = 0; i < s->n; i++)
+        nesting_put(s, i, s->lying[i].form, s->lying[i].page,
+                    s->lying[i].at);
     for (int round = 0; round < 8; round++) {
         bool moved = false;
         for (int i = 0; i < s->n; i++) {
@@ -117,47 +122,73 @@ static int large_one(Nesting *s) {
     return best;
 }
 
-static void swap_two(Nesting *s) {
-    int   a = large_one(s), b = large_one(s);
-    Lying t = s->lying[a];
+static V2 middle_of(const Nesting *s, int i) {
+    Box2 b = s->forms[s->lying[i].form].box;
 
-    if (t.fixed || s->lying[b].fixed)
+    return v2_add(s->lying[i].at, v2_scale(v2_add(b.min, b.max), 0.5));
+}
+
+/* Two large ones change places. */
+static void swap_two(Nesting *s) {
+    int a = large_one(s), b = large_one(s);
+    V2  ma = middle_of(s, a), mb = middle_of(s, b);
+    int page = s->lying[a].page;
+
+    if (s->lying[a].fixed || s->lying[b].fixed)
         return;
-    s->lying[a].at   = s->lying[b].at;
+    s->lying[a].at   = v2_add(s->lying[a].at, v2_sub(mb, ma));
     s->lying[a].page = s->lying[b].page;
-    s->lying[b].at   = t.at;
-    s->lying[b].page = t.page;
+    s->lying[b].at   = v2_add(s->lying[b].at, v2_sub(ma, mb));
+    s->lying[b].page = page;
+}
+
+/* ---- Going on from what failed ---- */
+
+/* Layouts whose things still overlap, least first. */
+typedef struct { double loss; Lying *lying; } Try;
+typedef struct { int n; Try at[POOL]; } Tries;
+
+/* Keeps the layout, in the place of the worst if there is no room. */
+static void keep_try(Nesting *s, Tries *tries, double loss) {
+    size_t size = sizeof *s->lying * (size_t)s->n;
+    Try    new  = { loss, NULL };
+    int    k;
+
+    if (tries->n == POOL && tries->at[POOL - 1].loss <= loss)
+        return;
+    if (tries->n == POOL)
+        tries->n--;
+    if (!tries->at[tries->n].lying)
+        tries->at[tries->n].lying = NEW_N(s->c, Lying, s->n + 1);
+    new.lying = tries->at[tries->n].lying;
+    memcpy(new.lying, s->lying, size);
+    for (k = tries->n++; k > 0 && tries->at[k - 1].loss > loss; k--)
+        tries->at[k] = tries->at[k - 1];
+    tries->at[k] = new;
+}
+
+/* Moves things apart. Where that fails, the search goes on from one of the
+ * layouts that failed, mostly from one with little overlap, after two large
+ * things have changed places: the way to a tighter layout leads over layouts
+ * that are not allowed. False: it failed so often, or the steps are used. */
+static bool persist(Nesting *s, long most_fails) {
+    size_t size  = sizeof *s->lying * (size_t)s->n;
+    Tries  tries = { 0 };
+
+    for (long fails = 0; fails < most_fails && s->steps < s->most; fails++) {
+        double loss = nesting_separate(s, 3, 100), share;
+        if (loss <= 0)
+            return true;
+        keep_try(s, &tries, loss);
+        share = nesting_chance(s);
+        memcpy(s->lying, tries.at[(int)(share * share * tries.n)].lying,
+               size);
+        swap_two(s);
+    }
+    return false;
 }
 
 /* ---- Pages ---- */
-
-/* Pages that hold nothing are struck out. */
-static void close_up(Nesting *s, int fixed_pages) {
-    for (int page = s->pages - 1; page >= fixed_pages; page--) {
-        bool used = false;
-        for (int i = 0; i < s->n; i++)
-            used = used || s->lying[i].page == page;
-        if (used)
-            continue;
-        for (int i = 0; i < s->n; i++)
-            s->lying[i].page -= s->lying[i].page > page;
-        s->pages--;
-    }
-}
-
-/* Everything on a page of its own: what is left where a search may take
- * no more steps. */
-static void spread(Nesting *s, int fixed_pages) {
-    s->pages = fixed_pages;
-    for (int i = 0; i < s->n; i++) {
-        Lying *l = &s->lying[i];
-        Box2   b = s->forms[l->form].box;
-        if (l->fixed)
-            continue;
-        l->at   = v2(-b.min.x, -b.min.y);
-        l->page = s->pages++;
-    }
-}
 
 /* Page of least area used among those that hold nothing fixed, or -1. */
 static int emptiest(const Nesting *s, int fixed_pages) {
@@ -198,35 +229,11 @@ static void fewer_pages(Nesting *s, int fixed, int least, long steps) {
         int pages = s->pages;
         memcpy(best, s->lying, size);
         strike_page(s, emptiest(s, fixed));
-        for (int k = 0; k < s->n / 8 && s->n > 1; k++)
-            swap_two(s);
-        if (nesting_separate(s, 3, 80))
+        if (persist(s, LONG_MAX))
             continue;
         memcpy(s->lying, best, size);
         s->pages = pages;
     }
-}
-
-/* Throws all on `s->pages` pages, adding one after each failure; a third
- * of the steps that are left for each. */
-static void first_pages(Nesting *s, int fixed, long steps) {
-    int  loose = 0;
-    bool done = false;
-
-    for (int i = 0; i < s->n; i++) {
-        if (!s->lying[i].fixed) {
-            nesting_throw(s, i);
-            loose++;
-        }
-    }
-    while (!done && s->pages < fixed + loose && s->steps < steps) {
-        s->most = s->steps + (steps - s->steps) / 3 + 1;
-        done    = nesting_separate(s, 2, 50);
-        s->pages += !done;
-    }
-    if (!done)
-        spread(s, fixed);
-    close_up(s, fixed);
 }
 
 const Nest *nest_pages(Ctx *c, const NestJob *job) {
@@ -242,8 +249,7 @@ const Nest *nest_pages(Ctx *c, const NestJob *job) {
             fixed = s->lying[i].page + 1;
     }
     least = (int)ceil(area_of(job) / (job->width * job->height) - 1e-9);
-    s->pages = least > fixed ? least : fixed;
-    first_pages(s, fixed, job->steps / 2);
+    nesting_lay_all(s, fixed, false);
     fewer_pages(s, fixed, least, job->steps);
     settle(s);
     out        = result_of(c, s);
@@ -273,51 +279,59 @@ static void shorten(Nesting *s, double by) {
     s->width -= by;
 }
 
-/* Things apart on a strip as short as is found at once. */
-static bool first_strip(Nesting *s, double area) {
-    double width = area / s->height / 0.72, widest = 0;
-
-    for (int f = 0; f < s->n_forms; f++) {
-        Box2 b = s->forms[f].box;
-        widest = fmax(widest, fmax(b.max.x - b.min.x, b.max.y - b.min.y));
-    }
-    s->width = fmax(width, widest * 1.01);
+/* Things one after the other on a strip that is long enough for all. */
+static bool first_strip(Nesting *s) {
+    s->width = INFINITY;
     if (!give_forms(s))
         return false;
-    for (int i = 0; i < s->n; i++)
-        nesting_throw(s, i);
-    while (!nesting_separate(s, 2, 40)) {
-        if (s->steps >= s->most)
-            return false;
-        s->width *= 1.08;
+    s->width = 0;
+    for (int i = 0; i < s->n; i++) {
+        Box2 b = s->forms[s->lying[i].form].box;
+        s->width += b.max.x - b.min.x + s->gap;
     }
+    nesting_lay_all(s, 0, true);
+    s->width = extent(s);
     return true;
 }
 
-/* `from` to `to`: shares of the length that are taken away at a time. */
-static void squeeze(Nesting *s, Lying *best, double *width, long until,
-                    double from, double to) {
+/* Shorter and shorter; after many failures by less at a time. */
+static void explore(Nesting *s, Lying *best, double *width, long until) {
     size_t size = sizeof *best * (size_t)s->n;
-    double by   = from;
-    int    fails = 0;
+    double by   = 0.01;
 
     s->most = until;
     while (s->steps < until) {
         shorten(s, s->width * by);
-        if (nesting_separate(s, from > 0.002 ? 3 : 2, 60)) {
+        if (persist(s, by > 0.002 ? 12 : LONG_MAX)) {
             s->width = extent(s);
             memcpy(best, s->lying, size);
             *width = s->width;
-            by     = fmin(by * 1.2, from);
-            fails  = 0;
             continue;
         }
-        by = fmax(by * 0.6, to);
-        fails++;
+        by /= 2;
         memcpy(s->lying, best, size);
         s->width = *width;
-        for (int k = 0; from > 0.002 && fails > 1 && k < 1 + fails % 3; k++)
-            swap_two(s);
+    }
+}
+
+/* The last bit: what is taken away gets less and less. */
+static void compress(Nesting *s, Lying *best, double *width, long until) {
+    size_t size = sizeof *best * (size_t)s->n;
+    double by   = 0.0015;
+
+    s->most = until;
+    while (s->steps < until) {
+        shorten(s, s->width * by);
+        if (nesting_separate(s, 2, 60) <= 0) {
+            s->width = extent(s);
+            memcpy(best, s->lying, size);
+            *width = s->width;
+            by     = fmin(by * 1.2, 0.0015);
+            continue;
+        }
+        by = fmax(by * 0.6, 0.00005);
+        memcpy(s->lying, best, size);
+        s->width = *width;
     }
     memcpy(s->lying, best, size);
     s->width = *width;
@@ -330,15 +344,13 @@ const Nest *nest_strip(Ctx *c, const NestJob *job) {
     double   width;
 
     nesting_init(c, s, job);
-    s->pages = 1;
-    s->width = INFINITY;
-    if (!give_forms(s) || !first_strip(s, area_of(job)))
+    if (!first_strip(s))
         return NEW(c, Nest);
     best  = NEW_N(c, Lying, s->n + 1);
     memcpy(best, s->lying, sizeof *best * (size_t)s->n);
-    width = s->width = extent(s);
-    squeeze(s, best, &width, job->steps * 8 / 10, 0.01, 0.002);
-    squeeze(s, best, &width, job->steps, 0.0015, 0.00005);
+    width = s->width;
+    explore(s, best, &width, job->steps * 8 / 10);
+    compress(s, best, &width, job->steps);
     out        = result_of(c, s);
     out->width = width;
     return out;

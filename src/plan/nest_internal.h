@@ -11,8 +11,14 @@ typedef struct { double x, y, d; } Half;
  * from the other. */
 typedef struct { Box2 box; int n; const Half *half; } NoFit;
 
-/* The same for two things in one turn each: one for each two pieces. */
-typedef struct { Box2 box; int n; const NoFit *part; } NoFits;
+/* The same for two things in one turn each: one for each two pieces. At the
+ * corners one touches the other with two edges, or with a corner. */
+typedef struct {
+    Box2         box;
+    int          n, n_corners;
+    const NoFit *part;
+    const V2    *corner;
+} NoFits;
 
 /* A thing in one of its turns: convex pieces. */
 typedef struct { int item, turn; Rings parts; Box2 box; } Form;
@@ -28,9 +34,11 @@ typedef struct {
     int   *first_form;       // of each item
     const NoFits **nofits;   // [of form a] [of form b], NULL: not yet made
     Lying *lying;
+    Box2  *hull;             // of each thing, where it lies
     int    n;
     double *weight;          // of each two things, that grows while they
                              // overlap
+    double *base;            // the least weight: large things count more
     double *overlap;         // of each two things: depths in all
     double width, height;
     int    pages;
@@ -48,10 +56,15 @@ double nesting_chance(Nesting *s);
 bool nesting_fits(const Nesting *s, int form);
 /* A place by chance, anywhere. */
 void nesting_throw(Nesting *s, int i);
-/* Moves things until none overlaps. False: it did not succeed within
- * `strikes` rounds without progress; the best found lies there. */
-bool nesting_separate(Nesting *s, int strikes, int patience);
-/* How deep thing i would lie in others, if it stood there. */
-double nesting_overlap_at(Nesting *s, int i, V2 at);
+/* Moves things until none overlaps, or `strikes` times `patience` rounds have
+ * found nothing better. How much they overlap; the best found lies there. */
+double nesting_separate(Nesting *s, int strikes, int patience);
+/* Would thing i lie free of all others, in that form there? */
+bool nesting_is_free(Nesting *s, int i, int form, int page, V2 at);
+/* Puts it there, free or not. */
+void nesting_put(Nesting *s, int i, int form, int page, V2 at);
+/* Lays all that is not fixed on as many pages as that takes, free of each
+ * other, low, or (leftward) to the left (nest_first.c). */
+void nesting_lay_all(Nesting *s, int fixed_pages, bool leftward);
 
 #endif

@@ -13,10 +13,14 @@
 
 #include <math.h>
 
-#define FAR_TRIES   36
-#define PAGE_TRIES  16      // and so many for each further page
-#define NEAR_TRIES  18
+#define FAR_TRIES   24
+#define PAGE_TRIES   8      // and so many for each further page
+#define TOUCH_TRIES 16
+#define TOUCH_PAGE   8
+#define NEAR_TRIES  14
 #define KEPT         3      // of the tries are improved
+#define COARSE       0.03
+#define FINE         0.0005
 #define FREE         1e-9   // a depth that is nothing
 
 double nesting_chance(Nesting *s) {
@@ -61,43 +65,57 @@ static double depths(const NoFits *f, V2 r) {
 
 typedef struct { double cost; int form, page; V2 at; } Spot;
 
+/* The hull of thing i, where it lies. */
+static void note_hull(Nesting *s, int i) {
+    const Lying *l = &s->lying[i];
+    const Box2  *b = &s->forms[l->form].box;
+
+    s->hull[i] = (Box2){ { b->min.x + l->at.x, b->min.y + l->at.y },
+                         { b->max.x + l->at.x, b->max.y + l->at.y } };
+}
+
 /* Overlaps of thing i at a spot, weighed; no more than tells that it is
  * above the limit. */
 static double cost_at(Nesting *s, int i, const Spot *at, double limit) {
     const double *weight = s->weight + i * s->n;
-    double        sum = 0;
+    const Box2   *b = &s->forms[at->form].box;
+    double        x0 = b->min.x + at->at.x - s->gap;
+    double        y0 = b->min.y + at->at.y - s->gap;
+    double        x1 = b->max.x + at->at.x + s->gap;
+    double        y1 = b->max.y + at->at.y + s->gap, sum = 0;
 
     s->steps++;
     for (int j = 0; j < s->n; j++) {
         const Lying  *o = &s->lying[j];
+        const Box2   *h = &s->hull[j];
         const NoFits *f;
-        V2            r;
-        if (j == i || o->page != at->page)
+        if (h->min.x >= x1 || h->max.x <= x0 || h->min.y >= y1
+            || h->max.y <= y0 || o->page != at->page || j == i)
             continue;
         f = s->nofits[o->form * s->n_forms + at->form];
         if (!f)
             f = nesting_nofits(s, o->form, at->form);
-        r = v2(at->at.x - o->at.x, at->at.y - o->at.y);
-        if (!in_box(&f->box, r))
-            continue;
-        sum += weight[j] * depths(f, r);
+        sum += weight[j] * depths(f, (V2){ at->at.x - o->at.x,
+                                           at->at.y - o->at.y });
         if (sum >= limit)
             return sum;
     }
     return sum;
 }
 
-double nesting_overlap_at(Nesting *s, int i, V2 at) {
-    const Lying *l = &s->lying[i];
-    double       sum = 0;
+bool nesting_is_free(Nesting *s, int i, int form, int page, V2 at) {
+    Spot spot = { .form = form, .page = page, .at = at };
 
-    for (int j = 0; j < s->n; j++) {
-        const Lying *o = &s->lying[j];
-        if (j != i && o->page == l->page)
-            sum += depths(nesting_nofits(s, o->form, l->form),
-                          v2_sub(at, o->at));
-    }
-    return sum;
+    return cost_at(s, i, &spot, FREE) <= 0;
+}
+
+void nesting_put(Nesting *s, int i, int form, int page, V2 at) {
+    Lying *l = &s->lying[i];
+
+    l->form = form;
+    l->page = page;
+    l->at   = at;
+    note_hull(s, i);
 }
 
 /* Writes down how deep thing i lies in each other one. */
@@ -112,6 +130,13 @@ static void note_overlaps(Nesting *s, int i) {
                        v2_sub(a->at, o->at));
         s->overlap[i * s->n + j] = s->overlap[j * s->n + i] = d;
     }
+}
+
+static void note_all(Nesting *s) {
+    for (int i = 0; i < s->n; i++)
+        note_hull(s, i);
+    for (int i = 0; i < s->n; i++)
+        note_overlaps(s, i);
 }
 
 static double overlaps_of(const Nesting *s, int i) {
@@ -149,8 +174,8 @@ bool nesting_fits(const Nesting *s, int form) {
 }
 
 static V2 held_in(Box2 r, V2 v) {
-    return v2(fmax(r.min.x, fmin(r.max.x, v.x)),
-              fmax(r.min.y, fmin(r.max.y, v.y)));
+    return (V2){ v.x > r.max.x ? r.max.x : v.x < r.min.x ? r.min.x : v.x,
+                 v.y > r.max.y ? r.max.y : v.y < r.min.y ? r.min.y : v.y };
 }
 
 /* A form of the item that fits the page, by chance. */
@@ -192,34 +217,57 @@ static Spot near_spot(Nesting *s, int i) {
     return at;
 }
 
+/* Where the thing touches another one with a corner: what fits snugly is
+ * found so, and hardly ever by chance. */
+static Spot touching_spot(Nesting *s, int i) {
+    Box2 r = { 0 };
+    Spot at = { 0 };
+
+    for (int tries = 0; tries < 6; tries++) {
+        int           j = chance_below(s, s->n);
+        const Lying  *o = &s->lying[j];
+        const NoFits *f;
+        V2            to;
+        at.form = any_form(s, i, &r);
+        at.page = o->page;
+        f       = nesting_nofits(s, o->form, at.form);
+        to      = f->corner[chance_below(s, f->n_corners)];
+        to.x += o->at.x;
+        to.y += o->at.y;
+        at.at = held_in(r, to);
+        if (j != i && fabs(at.at.x - to.x) + fabs(at.at.y - to.y) < FREE)
+            break;
+    }
+    return at;
+}
+
 void nesting_throw(Nesting *s, int i) {
     Spot at = far_spot(s, i);
 
-    s->lying[i].form = at.form;
-    s->lying[i].page = at.page;
-    s->lying[i].at   = at.at;
+    nesting_put(s, i, at.form, at.page, at.at);
 }
 
 /* ---- Looking for the best place ---- */
 
 /* Steps along x, y or a diagonal, both ways, each longer after success and
- * half as long after failure. */
-static void improve(Nesting *s, int i, Spot *at) {
+ * half as long after failure; from and to shares of the thing's size. */
+static void improve(Nesting *s, int i, Spot *at, double from, double to) {
     static const V2 ways[] = { { 1, 0 }, { 0, 1 }, { 1, 1 }, { 1, -1 } };
     Box2   b = s->forms[at->form].box, r = { 0 };
     double size = fmin(b.max.x - b.min.x, b.max.y - b.min.y);
-    double step = 0.2 * size;
+    double step = from * size;
 
     (void)range_of(s, at->form, &r);
-    while (step > 0.0005 * size && at->cost > 0 && s->steps < s->most) {
+    while (step > to * size && at->cost > 0 && s->steps < s->most) {
         V2   way = ways[chance_below(s, COUNT(ways))];
         bool better = false;
         for (int sign = -1; sign <= 1; sign += 2) {
-            Spot to = *at;
-            to.at   = held_in(r, v2_add(at->at, v2_scale(way, sign * step)));
-            to.cost = cost_at(s, i, &to, at->cost);
-            if (to.cost < at->cost) {
-                *at    = to;
+            Spot next = *at;
+            next.at   = held_in(r, (V2){ at->at.x + way.x * sign * step,
+                                         at->at.y + way.y * sign * step });
+            next.cost = cost_at(s, i, &next, at->cost);
+            if (next.cost < at->cost) {
+                *at    = next;
                 better = true;
                 break;
             }
@@ -247,26 +295,27 @@ static void move_thing(Nesting *s, int i) {
     Spot   stay = { .form = now->form, .page = now->page, .at = now->at };
     Spot   kept[KEPT], best;
     int    n = 0, far = FAR_TRIES + PAGE_TRIES * (s->pages - 1);
+    int    touch = far + TOUCH_TRIES + TOUCH_PAGE * (s->pages - 1);
 
     stay.cost = cost_at(s, i, &stay, INFINITY);
     best      = stay;
-    for (int k = 0; k < far + NEAR_TRIES; k++) {
-        Spot at = k < far ? far_spot(s, i) : near_spot(s, i);
+    for (int k = 0; k < touch + NEAR_TRIES; k++) {
+        Spot at = k < far ? far_spot(s, i)
+                : k < touch ? touching_spot(s, i) : near_spot(s, i);
         at.cost = cost_at(s, i, &at,
                           n < KEPT ? INFINITY : kept[KEPT - 1].cost);
         keep_spot(kept, &n, at);
     }
-    improve(s, i, &best);
+    improve(s, i, &best, 0.2, COARSE);
     for (int k = 0; k < n && best.cost > 0; k++) {
-        improve(s, i, &kept[k]);
+        improve(s, i, &kept[k], 0.2, COARSE);
         if (kept[k].cost < best.cost)
             best = kept[k];
     }
+    improve(s, i, &best, COARSE, FINE);
     if (best.cost >= stay.cost)
         return;
-    now->form = best.form;
-    now->page = best.page;
-    now->at   = best.at;
+    nesting_put(s, i, best.form, best.page, best.at);
     note_overlaps(s, i);
 }
 
@@ -281,7 +330,7 @@ static void grow_weights(Nesting *s) {
         if (s->overlap[k] > 0)
             s->weight[k] *= 1.2 + 0.8 * s->overlap[k] / most;
         else
-            s->weight[k] = fmax(1, s->weight[k] * 0.95);
+            s->weight[k] = fmax(s->base[k], s->weight[k] * 0.95);
     }
 }
 
@@ -306,14 +355,13 @@ static void move_all(Nesting *s, int *order) {
 
 static void begin(Nesting *s) {
     for (int k = 0; k < s->n * s->n; k++)
-        s->weight[k] = 1;
+        s->weight[k] = s->base[k];
     for (int i = 0; i < s->n; i++) {
         Box2 r = { 0 };
         if (!s->lying[i].fixed && range_of(s, s->lying[i].form, &r))
             s->lying[i].at = held_in(r, s->lying[i].at);
     }
-    for (int i = 0; i < s->n; i++)
-        note_overlaps(s, i);
+    note_all(s);
 }
 
 /* Rounds until `patience` of them have found nothing better. */
@@ -338,7 +386,7 @@ static double rounds(Nesting *s, int patience, double best, Lying *kept,
     return best;
 }
 
-bool nesting_separate(Nesting *s, int strikes, int patience) {
+double nesting_separate(Nesting *s, int strikes, int patience) {
     Lying *kept  = NEW_N(s->c, Lying, s->n + 1);
     int   *order = NEW_N(s->c, int, s->n + 1);
     double best;
@@ -352,8 +400,7 @@ bool nesting_separate(Nesting *s, int strikes, int patience) {
         best   = rounds(s, patience, best, kept, order);
         strike = best < 0.98 * before ? 0 : strike + 1;
         memcpy(s->lying, kept, sizeof *kept * (size_t)s->n);
-        for (int i = 0; i < s->n; i++)
-            note_overlaps(s, i);
+        note_all(s);
     }
-    return best <= 0;
+    return best;
 }

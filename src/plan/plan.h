@@ -170,7 +170,7 @@ typedef struct Workplan {
     LIST(Sheet)   sheets;
     double        sheet_w, sheet_h;   // a sheet's window
     int           shared_sheets;      // named T1, T2 ...
-    int           sheets_least;       // fewer are not possible (area, reach)
+    int           sheets_least;       // fewer are not possible (tile_bound.c)
     View          cover;    // finished project
     View          three[3]; // front, top, right side
     LIST(View)    steps;    // one for each step, exploded

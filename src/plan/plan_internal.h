@@ -3,6 +3,7 @@
 #define PLAN_PLAN_INTERNAL_H
 
 #include "plan/plan.h"
+#include "plan/tile.h"
 
 #define SLACK_MM 1e-6   // that sizes may be too large for their place
 
@@ -153,6 +154,25 @@ int  cut_settings(const Layout *l);
 void add_buys(Ctx *c, const Model *m, Workplan *p);
 
 /* ---- Templates ---- */
+
+#define FLAT 0.1   // sagitta of outlines that are laid out, mm
+
+/* A pattern before its sheets are known. */
+typedef struct {
+    Pattern       pattern;   // turned as its tiling has it
+    Shape         face;      // of the part (or jig), as it lies
+    V2            fold[2];   // ends of the fold, if it is half
+    V2            repeat[2];
+    const Tiling *tiling;
+} Draft;
+
+/* The pattern with its shape turned by so many degrees to the left. */
+Pattern draft_pattern(Ctx *c, const Draft *d, double turn);
+/* Bounds the number of sheets from below (sheet_place.c). */
+void sheets_least(Ctx *c, Workplan *p, const Draft *drafts, int n);
+/* Puts all patterns on sheets. */
+void sheets_place(Ctx *c, const Model *m, Workplan *p, Draft *drafts,
+                  int n);
 
 /* Angle gauges and rods; their shapes lie unturned (jigs.c). */
 void plan_jigs(Ctx *c, const Model *m, bool alone, Patterns *out);

@@ -1,20 +1,14 @@
-/* sheets -- full-size patterns, and the sheets they are printed on.
+/* sheets -- full-size patterns of parts and jigs: which parts get one, and
+ * which half of it is enough.
  *
  * A pattern larger than a sheet is laid over several that overlap (tile.c),
- * half of it where it is symmetric and that saves sheets. The others share
- * sheets as true shapes (nest.c), also in what the large ones leave free.
- * A sheet's window is the paper less SHEET_MARGIN, in which no printer that
- * is common prints safely and where bars and words have their place.
+ * half of it where it is symmetric and that saves sheets. Where on the
+ * sheets they lie, sheet_place.c decides.
  */
-#include "plan/nest.h"
 #include "plan/plan_internal.h"
-#include "plan/tile.h"
 
 #include <math.h>
 
-#define FLAT        0.1     // sagitta of outlines that are laid out, mm
-#define NEST_STEPS  30000   // weighed places, for loose patterns
-#define LINE_ROOM   0.15    // a line is wide beyond the true edge, mm
 #define TO_RADIANS  0.017453292519943295
 
 /* ---- Which parts ---- */
@@ -74,20 +68,27 @@ static bool is_mark_at(const Feature *f, const Feature *like, double x,
     return false;
 }
 
+/* The mirror image of a point about the middle of the box. */
+static V2 mirror(Box2 box, bool along, V2 v) {
+    return along ? v2(v.x, box.min.y + box.max.y - v.y)
+                 : v2(box.min.x + box.max.x - v.x, v.y);
+}
+
 /* True if every blind hole, groove or pocket of the face has its mirror
  * image: these do not show in the outline, but half a pattern would lose
  * them. A groove's place is its left end, others' their center. */
-static bool marks_symmetric(const Part *part, double middle) {
+static bool marks_symmetric(const Part *part, Box2 box, bool along) {
     for (int i = 0; i < part->features.n; i++) {
         const Feature *f = &part->features.at[i];
-        double long_ = f->kind == FEATURE_GROOVE ? f->length.real : 0;
+        double long_ = f->kind == FEATURE_GROOVE && !along
+                     ? f->length.real : 0;
         for (int k = 0; is_blind_mark(f) && (k == 0 || k < f->count); k++) {
-            V2     by = feature_copy(f, k);
-            double x = 2 * middle - long_ - (f->x.real + by.x);
-            double y = f->y.real + by.y;
-            bool   found = false;
+            V2   at = mirror(box, along, v2_add(v2(f->x.real, f->y.real),
+                                                feature_copy(f, k)));
+            bool found = false;
             for (int j = 0; j < part->features.n && !found; j++)
-                found = is_mark_at(&part->features.at[j], f, x, y);
+                found = is_mark_at(&part->features.at[j], f, at.x - long_,
+                                   at.y);
             if (!found)
                 return false;
         }
@@ -95,21 +96,13 @@ static bool marks_symmetric(const Part *part, double middle) {
     return true;
 }
 
-static bool may_be_halved(Ctx *c, const Part *part, Box2 box) {
-    return marks_symmetric(part, (box.min.x + box.max.x) / 2)
-        && shape_symmetric(c, part->face, true, 0.01);
+/* The fold runs along the part, or across it. */
+static bool may_be_halved(Ctx *c, const Part *part, bool along) {
+    return marks_symmetric(part, shape_box(part->face), along)
+        && shape_symmetric(c, part->face, !along, 0.01);
 }
 
 /* ---- Patterns ---- */
-
-/* A pattern before its sheets are known. */
-typedef struct {
-    Pattern       pattern;   // turned as its tiling has it
-    Shape         face;      // of the part (or jig), as it lies
-    V2            fold[2];   // ends of the fold, if it is half
-    V2            repeat[2];
-    const Tiling *tiling;
-} Draft;
 
 static V2 turn_point(V2 v, double degrees) {
     double a = degrees * TO_RADIANS;
@@ -128,17 +121,16 @@ Shape pattern_shape(Ctx *c, const Pattern *t, Shape s) {
                       t->origin);
 }
 
-/* The part's face from its left end to x. */
-static Shape face_until(Ctx *c, const Part *part, double x) {
+/* The part's face from its lower left corner to there. */
+static Shape face_until(Ctx *c, const Part *part, V2 to) {
     Box2 box = shape_box(part->face);
 
     return shape_intersect(c, part->face,
-               shape_rect(c, v2(box.min.x - 1, box.min.y - 1),
-                          v2(x, box.max.y + 1)));
+               shape_rect(c, v2(box.min.x - 1, box.min.y - 1), to));
 }
 
 /* The pattern with its shape turned by so many degrees to the left. */
-static Pattern turned_pattern(Ctx *c, const Draft *d, double turn) {
+Pattern draft_pattern(Ctx *c, const Draft *d, double turn) {
     Pattern t = d->pattern;
 
     t.turn   = turn;
@@ -156,18 +148,28 @@ static void tile_draft(Ctx *c, const Workplan *p, Draft *d) {
     Rings rings = shape_rings(c, d->face, FLAT);
 
     d->tiling  = tile_shape(c, rings, p->sheet_w, p->sheet_h, SHEET_OVERLAP);
-    d->pattern = turned_pattern(c, d, d->tiling->turn);
+    d->pattern = draft_pattern(c, d, d->tiling->turn);
 }
 
-static Draft make_draft(Ctx *c, const Workplan *p, const Part *part,
-                        int index, bool half) {
-    Box2   box    = shape_box(part->face);
-    double middle = (box.min.x + box.max.x) / 2;
-    Draft  d = { .pattern = { .part = index, .half = half } };
+typedef enum { WHOLE, FOLD_ACROSS, FOLD_ALONG } Fold;
 
-    d.face    = half ? face_until(c, part, middle) : part->face;
-    d.fold[0] = v2(middle, box.min.y);
-    d.fold[1] = v2(middle, box.max.y);
+/* The fold's ends are in such order that the half lies to its left. */
+static Draft make_draft(Ctx *c, const Workplan *p, const Part *part,
+                        int index, Fold fold) {
+    Box2  box    = shape_box(part->face);
+    V2    middle = v2_scale(v2_add(box.min, box.max), 0.5);
+    Draft d = { .pattern = { .part = index, .half = fold != WHOLE },
+                .face = part->face };
+
+    if (fold == FOLD_ACROSS) {
+        d.face    = face_until(c, part, v2(middle.x, box.max.y + 1));
+        d.fold[0] = v2(middle.x, box.min.y);
+        d.fold[1] = v2(middle.x, box.max.y);
+    } else if (fold == FOLD_ALONG) {
+        d.face    = face_until(c, part, v2(box.max.x + 1, middle.y));
+        d.fold[0] = v2(box.max.x, middle.y);
+        d.fold[1] = v2(box.min.x, middle.y);
+    }
     tile_draft(c, p, &d);
     return d;
 }
@@ -188,7 +190,7 @@ static Draft repeat_draft(Ctx *c, const Workplan *p, const Part *part,
     Draft  d = { .pattern = { .part = index, .half = true,
                               .repeats = f->repeats } };
 
-    d.face      = face_until(c, part, end);
+    d.face      = face_until(c, part, v2(end, box.max.y + 1));
     d.fold[0]   = v2(end, box.min.y);
     d.fold[1]   = v2(end, box.max.y);
     d.repeat[0] = v2(begin, box.min.y);
@@ -197,19 +199,31 @@ static Draft repeat_draft(Ctx *c, const Workplan *p, const Part *part,
     return d;
 }
 
+/* The half that needs fewer sheets, if it may be halved. */
+static void try_half(Ctx *c, const Workplan *p, const Part *part, Fold fold,
+                     Draft *best) {
+    bool  asked = part->templated == TEMPLATE_HALF && !best->pattern.half;
+    Draft half;
+
+    if ((best->tiling->tiles.n <= 1 && !asked)
+        || !may_be_halved(c, part, fold == FOLD_ALONG))
+        return;
+    half = make_draft(c, p, part, best->pattern.part, fold);
+    if (asked || half.tiling->tiles.n < best->tiling->tiles.n)
+        *best = half;
+}
+
 /* Whole, unless half of it needs fewer sheets. */
 static Draft best_draft(Ctx *c, const Workplan *p, const Part *part,
                         int index) {
-    Draft whole = make_draft(c, p, part, index, false), half;
+    Draft best = make_draft(c, p, part, index, WHOLE);
 
-    if ((whole.tiling->tiles.n <= 1 && part->templated != TEMPLATE_HALF)
-        || !may_be_halved(c, part, shape_box(part->face)))
-        return whole;
-    if (only_profile(part) && part->templated != TEMPLATE_HALF)
+    if (only_profile(part) && part->templated != TEMPLATE_HALF
+        && best.tiling->tiles.n > 1 && may_be_halved(c, part, false))
         return repeat_draft(c, p, part, index, only_profile(part));
-    half = make_draft(c, p, part, index, true);
-    return half.tiling->tiles.n < whole.tiling->tiles.n
-        || part->templated == TEMPLATE_HALF ? half : whole;
+    try_half(c, p, part, FOLD_ACROSS, &best);
+    try_half(c, p, part, FOLD_ALONG, &best);
+    return best;
 }
 
 /* Has it been said for the other paper? */
@@ -238,180 +252,7 @@ static void check_one(Ctx *c, const Workplan *p, const Part *part,
            d->tiling->tiles.n, p->sheet_w, p->sheet_h);
 }
 
-static bool is_small(const Draft *d) {
-    return d->tiling->tiles.n == 1;
-}
-
-/* ---- Over several sheets ---- */
-
-/* A, B, ... Z, AA, AB, ... */
-static Str column_name(Ctx *c, int column) {
-    Str ahead = { 0 };
-
-    if (column >= 26)
-        ahead = column_name(c, column / 26 - 1);
-    return str_fmt(c, "%.*s%c", STR_ARG(ahead), 'A' + column % 26);
-}
-
-static int by_row(const void *pa, const void *pb, const void *with) {
-    const OnSheet *a = pa, *b = pb;
-
-    (void)with;
-    return a->row != b->row ? a->row - b->row : a->column - b->column;
-}
-
-/* What its sheets are named by: the part's letter; jigs are numbered. */
-static Str pattern_letter(Ctx *c, const Model *m, const Pattern *t,
-                          int index) {
-    if (t->part >= 0)
-        return m->parts.at[t->part].letter;
-    return str_fmt(c, "Jig%d", index + 1);
-}
-
-/* The tiles as places on sheets: the tiling stands in the turned part's
- * coordinates, the pattern is moved by its origin. */
-static void add_tiled(Ctx *c, const Model *m, Workplan *p, Draft *d,
-                      int pattern) {
-    const Tiling *g = d->tiling;
-    LIST(OnSheet) on = { 0 };
-
-    for (int i = 0; i < g->tiles.n; i++) {
-        const Tile *t = &g->tiles.at[i];
-        OnSheet    *new = PUSH(c, &on);
-        new->pattern = pattern;
-        new->column  = g->columns ? g->rows - 1 - t->row : t->nth;
-        new->row     = g->columns ? t->nth : t->row;
-        new->at      = v2_scale(v2_add(d->pattern.origin, t->at), -1);
-        d->pattern.columns = new->column >= d->pattern.columns
-                           ? new->column + 1 : d->pattern.columns;
-        d->pattern.rows    = new->row >= d->pattern.rows
-                           ? new->row + 1 : d->pattern.rows;
-    }
-    list_sort(c, on.at, on.n, sizeof *on.at, by_row, NULL);
-    d->pattern.first_sheet = p->sheets.n;
-    for (int i = 0; i < on.n; i++) {
-        Sheet *s = PUSH(c, &p->sheets);
-        s->name = str_fmt(c, "%.*s-%.*s%d",
-                          STR_ARG(pattern_letter(c, m, &d->pattern, pattern)),
-                          STR_ARG(column_name(c, on.at[i].column)),
-                          on.at[i].row + 1);
-        *PUSH(c, &s->on) = on.at[i];
-    }
-}
-
-/* ---- On one sheet, together ---- */
-
-static const double NO_TURN[] = { 0 };
-
-/* A part's face may lie as its tiling has it, or by quarters from there. */
-static NestItem loose_item(Ctx *c, const Draft *d) {
-    NestItem item = { .count = 1, .n_turns = 4 };
-    double  *turns = NEW_N(c, double, 4);
-
-    for (int k = 0; k < 4; k++)
-        turns[k] = (d->tiling->turn + 90 * k) * TO_RADIANS;
-    item.turns = turns;
-    item.rings = shape_rings(c, d->face, FLAT);
-    return item;
-}
-
-/* What a sheet of a tiled pattern holds, which loose ones must avoid: the
- * shape inside its window, and the strips where sheets overlap. */
-static void add_fixed(Ctx *c, const Workplan *p, const Draft *drafts,
-                      int sheet, NestItem *items, int *n) {
-    const OnSheet *on = &p->sheets.at[sheet].on.at[0];
-    Shape window = shape_rect(c, v2(0, 0), v2(p->sheet_w, p->sheet_h));
-    Shape seen   = shape_intersect(c, shape_move(c,
-                       drafts[on->pattern].pattern.shape, on->at), window);
-
-    for (int i = 0; i < p->sheets.n; i++) {
-        const OnSheet *o = &p->sheets.at[i].on.at[0];
-        V2             by = v2_sub(on->at, o->at);
-        if (i != sheet && o->pattern == on->pattern
-            && fabs(by.x) < p->sheet_w && fabs(by.y) < p->sheet_h)
-            seen = shape_union(c, seen, shape_intersect(c, window,
-                       shape_move(c, window, by)));
-    }
-    if (seen.loops.n == 0)
-        return;
-    items[(*n)++] = (NestItem){
-        .rings = shape_rings(c, seen, FLAT), .turns = NO_TURN, .n_turns = 1,
-        .count = 1, .fixed = true,
-        .place = { .page = sheet, .at = v2(-LINE_ROOM, -LINE_ROOM) }
-    };
-}
-
-/* Loose patterns beside the tiled ones, or on sheets of their own. */
-static const Nest *nest_loose(Ctx *c, const Workplan *p,
-                              const Draft *drafts, int n, bool beside) {
-    NestItem *items = NEW_N(c, NestItem, n + p->sheets.n + 1);
-    NestJob   job = { .items = items, .width = p->sheet_w - 2 * LINE_ROOM,
-                      .height = p->sheet_h - 2 * LINE_ROOM, .gap = SHEET_GAP,
-                      .steps = NEST_STEPS };
-
-    for (int i = 0; i < n; i++) {
-        if (is_small(&drafts[i]))
-            items[job.n++] = loose_item(c, &drafts[i]);
-    }
-    for (int i = 0; beside && i < p->sheets.n; i++)
-        add_fixed(c, p, drafts, i, items, &job.n);
-    return nest_pages(c, &job);
-}
-
-static void add_loose(Ctx *c, Workplan *p, Draft *drafts, int n,
-                      const Nest *nest, int first) {
-    for (int sheet = p->sheets.n; sheet < first + nest->pages; sheet++) {
-        Sheet *s = PUSH(c, &p->sheets);
-        s->name  = str_fmt(c, "T%d", ++p->shared_sheets);
-    }
-    for (int i = 0, k = 0; i < n; i++) {
-        const NestPlace *at;
-        Draft           *d = &drafts[i];
-        Pattern          t;
-        if (!is_small(d))
-            continue;
-        at = &nest->places.at[k++];
-        t  = turned_pattern(c, d, fmod(d->tiling->turn + 90 * at->turn,
-                                       360));
-        t.columns = t.rows = 1;
-        t.first_sheet = first + at->page;
-        d->pattern = t;
-        *PUSH(c, &p->sheets.at[first + at->page].on) =
-            (OnSheet){ .pattern = i,
-                       .at = v2_add(v2_sub(at->at, t.origin),
-                                    v2(LINE_ROOM, LINE_ROOM)) };
-    }
-}
-
-/* Loose patterns go into what tiled ones leave free where that saves a
- * sheet; otherwise they have sheets of their own, which are tidier. */
-static void place_loose(Ctx *c, Workplan *p, Draft *drafts, int n) {
-    const Nest *own = nest_loose(c, p, drafts, n, false), *beside;
-
-    if (own->places.n == 0)
-        return;
-    beside = p->sheets.n ? nest_loose(c, p, drafts, n, true) : NULL;
-    if (beside && beside->places.n == own->places.n
-        && beside->pages < p->sheets.n + own->pages)
-        add_loose(c, p, drafts, n, beside, 0);
-    else
-        add_loose(c, p, drafts, n, own, p->sheets.n);
-}
-
 /* ---- All ---- */
-
-static void note_least(Workplan *p, const Draft *drafts, int n) {
-    double area = 0;
-
-    for (int i = 0; i < n; i++) {
-        area += shape_area(drafts[i].pattern.shape);
-        if (drafts[i].tiling->least > p->sheets_least)
-            p->sheets_least = drafts[i].tiling->least;
-    }
-    area = ceil(area / (p->sheet_w * p->sheet_h) - 1e-9);
-    if (area > p->sheets_least)
-        p->sheets_least = (int)area;
-}
 
 void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
                  double height) {
@@ -433,14 +274,10 @@ void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
         *d = (Draft){ .pattern = jigs.at[i], .face = jigs.at[i].shape };
         tile_draft(c, p, d);
     }
-    for (int i = 0; i < drafts.n; i++) {
-        if (!is_small(&drafts.at[i]))
-            add_tiled(c, m, p, &drafts.at[i], i);
-    }
-    place_loose(c, p, drafts.at, drafts.n);
+    sheets_least(c, p, drafts.at, drafts.n);
+    sheets_place(c, m, p, drafts.at, drafts.n);
     for (int i = 0; i < drafts.n; i++)
         *PUSH(c, &p->patterns) = drafts.at[i].pattern;
-    note_least(p, drafts.at, drafts.n);
 }
 
 const Workplan *plan_on_paper(Ctx *c, const Model *m, const Workplan *old,

@@ -38,6 +38,8 @@ typedef struct {
     double *cross;
     int    n_spans, n_cross;
     bool   columns;          // windows lie: turned later
+    double lean;             // 0 ... 1: windows in a row, to the left
+    TileBound *bound;
 } Tiler;
 
 /* ---- The edges ---- */
@@ -135,12 +137,24 @@ static void row_spans(Tiler *t, double y0, double y1) {
 
 static void push_tile(Tiler *t, Tiling *out, double x, double y, int row,
                       int *nth) {
-    *PUSH(t->c, &out->tiles) = (Tile){ row, (*nth)++, v2(x, y) };
+    *PUSH(t->c, &out->tiles) = (Tile){ .row = row, .nth = (*nth)++,
+                                       .at = v2(x, y) };
+}
+
+/* A chain's windows begin as far right as they may; `spare` is what the last
+ * one has left over, of which the share `lean` goes to the left. */
+static void lean_chain(const Tiler *t, Tiling *out, int first,
+                       double spare) {
+    for (int k = first; k < out->tiles.n; k++) {
+        Tile *tile = &out->tiles.at[k];
+        tile->at.x  -= spare * t->lean;
+        tile->less.x = spare * (1 - t->lean);
+        tile->more.x = spare * t->lean;
+    }
 }
 
 /* Covers the spans from the left, each window as far right as it may be.
- * What a window leaves over at the end of a chain is shared out to both
- * sides of the chain. Returns how many windows; `out` may be NULL. */
+ * Returns how many windows; `out` may be NULL. */
 static int cover_row(Tiler *t, Tiling *out, int row, double y) {
     int    n = 0, nth = 0, first = out ? out->tiles.n : 0;
     double end = -INFINITY;   // of the chain's last window
@@ -158,10 +172,8 @@ static int cover_row(Tiler *t, Tiling *out, int row, double y) {
                 push_tile(t, out, end - t->width, y, row, &nth);
             n++;
         }
-        if (out && (i + 1 == t->n_spans || t->spans[i + 1].from >= end)) {
-            for (int k = first; k < out->tiles.n; k++)
-                out->tiles.at[k].at.x -= (end - to) / 2;
-        }
+        if (out && (i + 1 == t->n_spans || t->spans[i + 1].from >= end))
+            lean_chain(t, out, first, end - to);
     }
     return n;
 }
@@ -212,61 +224,81 @@ static bool crosses(V2 a, V2 b, bool flat, double at, double low,
     return q > low && q < high;
 }
 
-static int cuts_along(const Tiler *t, bool flat, double at, double low,
-                      double high) {
-    int cuts = 0;
-
+static void count_cuts(const Tiler *t, Tiling *g, bool flat, double at,
+                       double low, double high) {
     for (int i = 0; i < t->n; i++) {
         if (crosses(t->a[i], t->b[i], flat, at, low, high))
-            cuts += t->loop[i] == 0 ? 1 : 4;   // a hole is detail
+            *(t->loop[i] == 0 ? &g->cuts : &g->detail) += 1;
     }
-    return cuts;
 }
 
-/* How often seams cross the outline; holes count more. */
-static int cuts_of(const Tiler *t, const Tiling *g) {
-    int cuts = 0;
-
+/* How often seams cross the outline, and holes. */
+static void note_cuts(const Tiler *t, Tiling *g) {
     for (int i = 0; i < g->tiles.n; i++) {
         const Tile *a = &g->tiles.at[i], *b = a + 1;
         double      y = a->at.y;
         if (i + 1 < g->tiles.n && b->row == a->row
             && b->at.x < a->at.x + t->width)
-            cuts += cuts_along(t, false, b->at.x + t->overlap / 2, y,
-                               y + t->height);
+            count_cuts(t, g, false, b->at.x + t->overlap / 2, y,
+                       y + t->height);
         if (a->row > 0)
-            cuts += cuts_along(t, true, y + t->overlap / 2, a->at.x,
-                               a->at.x + t->width);
+            count_cuts(t, g, true, y + t->overlap / 2, a->at.x,
+                       a->at.x + t->width);
     }
-    return cuts;
 }
 
 /* ---- The best of all ---- */
 
 static bool is_square_on(int turn) { return turn % 90 == 0; }
 
-/* Fewer windows, then fewer cuts, then square on. */
+/* Fewer windows, then fewer cuts through holes, then square on, then fewer
+ * cuts. */
 static bool is_better(const Tiling *a, const Tiling *b) {
     if (a->tiles.n != b->tiles.n)
         return a->tiles.n < b->tiles.n;
+    if (a->detail != b->detail)
+        return a->detail < b->detail;
     if (is_square_on(a->turn) != is_square_on(b->turn))
         return is_square_on(a->turn);
     return a->cuts < b->cuts;
 }
 
-static void try_height(Tiler *t, Tiling *best, int turn, double bottom) {
-    int    most = best->tiles.n ? best->tiles.n : 1 << 30;
+static void try_lean(Tiler *t, Tiling *best, int turn, double bottom,
+                     double lean) {
     Tiling new = { .turn = turn, .columns = t->columns,
                    .least = best->least };
 
-    if (best->tiles.n && is_square_on(best->turn) && !is_square_on(turn))
+    t->lean = lean;
+    cover(t, &new, bottom, 1 << 30);
+    note_cuts(t, &new);
+    if (best->tiles.n == 0 || is_better(&new, best))
+        *best = new;
+}
+
+/* In the middle, unless seams cross fewer holes elsewhere. */
+static void try_height(Tiler *t, Tiling *best, int turn, double bottom) {
+    static const double leans[] = { 0.5, 0.25, 0.75, 0, 1 };
+    int most = best->tiles.n ? best->tiles.n : 1 << 30;
+
+    if (best->tiles.n && best->detail == 0 && is_square_on(best->turn)
+        && !is_square_on(turn))
         most--;
     if (cover(t, NULL, bottom, most) > most)
         return;
-    cover(t, &new, bottom, most);
-    new.cuts = cuts_of(t, &new);
-    if (best->tiles.n == 0 || is_better(&new, best))
-        *best = new;
+    for (int i = 0; i < COUNT(leans); i++) {
+        try_lean(t, best, turn, bottom, leans[i]);
+        if (best->detail == 0)
+            return;
+    }
+}
+
+/* Windows of one row may be anywhere between the shape's top and bottom. */
+static void note_height(const Tiler *t, Tiling *best) {
+    for (int i = 0; i < best->tiles.n; i++) {
+        Tile *tile = &best->tiles.at[i];
+        tile->less.y = fmax(0, tile->at.y + t->height - t->box.max.y);
+        tile->more.y = fmax(0, t->box.min.y - tile->at.y);
+    }
 }
 
 static void try_turn(Tiler *t, Tiling *best, const Rings *rings, int turn) {
@@ -275,21 +307,33 @@ static void try_turn(Tiler *t, Tiling *best, const Rings *rings, int turn) {
     turn_edges(t, rings, turn);
     size = t->box.max.y - t->box.min.y;
     if (size <= t->height) {   // one row: in its middle
+        const Tile *before = best->tiles.at;
         try_height(t, best, turn, t->box.min.y - (t->height - size) / 2);
+        if (best->tiles.at != before)
+            note_height(t, best);
         return;
     }
     for (double v = 0; v < t->height - t->overlap; v += ROW_STEP)
         try_height(t, best, turn, t->box.min.y - v);
 }
 
+static bool is_done(const Tiling *best) {
+    return best->tiles.n > 0 && best->tiles.n <= best->least
+        && best->detail == 0;
+}
+
 /* With windows lying or standing: rows of lying windows are, turned by a
- * quarter, columns of standing ones. */
+ * quarter, columns of standing ones. What the bound forbids is not tried. */
 static void try_both(Tiler *t, Tiling *best, const Rings *rings, int turn) {
     double w = t->width;
 
     for (int k = 0; k < 2; k++) {
+        int enough = best->tiles.n ? best->tiles.n : 1 << 30;
         t->columns = k;
-        if (best->tiles.n == 0 || best->tiles.n > best->least)
+        if (!is_done(best)
+            && (best->tiles.n == 0 || best->detail > 0
+                || tile_bound_at(t->bound, (turn + 90 * k) % 180, enough)
+                   < enough))
             try_turn(t, best, rings, turn);
         w = t->width;
         t->width  = t->height;
@@ -302,8 +346,10 @@ static void finish(Tiling *g, double width, double height, double overlap) {
     for (int i = 0; i < g->tiles.n; i++) {
         Tile *t = &g->tiles.at[i];
         t->at = v2(t->at.x - EDGE_ROOM, t->at.y - EDGE_ROOM);
-        if (g->columns)
-            t->at = v2(-t->at.y - width, t->at.x);
+        if (!g->columns)
+            continue;
+        *t = (Tile){ t->row, t->nth, v2(-t->at.y - width, t->at.x),
+                     v2(t->more.y, t->less.x), v2(t->less.y, t->more.x) };
     }
     g->turn   += g->columns ? 90 : 0;
     g->width   = width;
@@ -311,76 +357,30 @@ static void finish(Tiling *g, double width, double height, double overlap) {
     g->overlap = overlap;
 }
 
+/* The least of the bounds at all angles. */
+static int least_of(TileBound *b, int enough) {
+    for (int turn = 0; turn < 180; turn++)
+        enough = tile_bound_at(b, turn, enough);
+    return enough;
+}
+
 const Tiling *tile_shape(Ctx *c, Rings rings, double width, double height,
                          double overlap) {
     Tiling *best = NEW(c, Tiling);
     Tiler   t    = tiler_new(c, &rings);
 
-    t.width     = width - 2 * EDGE_ROOM;
-    t.height    = height - 2 * EDGE_ROOM;
-    t.overlap   = overlap;
-    best->least = tile_least(c, rings, width, height);
+    t.width   = width - 2 * EDGE_ROOM;
+    t.height  = height - 2 * EDGE_ROOM;
+    t.overlap = overlap;
+    t.bound   = tile_bound(c, &rings, width, height, overlap);
     try_both(&t, best, &rings, 0);
     try_both(&t, best, &rings, 90);
+    best->least = least_of(t.bound, best->tiles.n);
     for (int turn = 1; turn < 180 && t.n <= MOST_EDGES; turn++) {
-        if (turn != 90 && best->tiles.n > best->least)
+        if (turn != 90 && !is_done(best))
             try_both(&t, best, &rings, turn);
     }
+    best->least = best->least < best->tiles.n ? best->least : best->tiles.n;
     finish(best, width, height, overlap);
     return best;
-}
-
-/* ---- A bound ---- */
-
-static double area_of(const Rings *rings) {
-    double area = 0;
-
-    for (int i = 0; i < rings->n; i++) {
-        const Ring *r = &rings->at[i];
-        for (int k = 0; k < r->n; k++)
-            area += v2_cross(r->at[k], r->at[(k + 1) % r->n]) / 2;
-    }
-    return fabs(area);
-}
-
-/* Points of the outline that are each farther from all others than a
- * window is wide across its corners: no two share a window. Beginning at
- * `first`, each next one is the first far enough along the outline. */
-static int far_apart(const V2 *p, int n, int first, double across,
-                     V2 *chosen) {
-    int found = 0;
-
-    for (int i = 0; i < n; i++) {
-        V2   at = p[(first + i) % n];
-        bool far = true;
-        for (int k = found - 1; k >= 0 && far; k--)
-            far = v2_len(v2_sub(at, chosen[k])) > across;
-        if (far)
-            chosen[found++] = at;
-    }
-    return found;
-}
-
-int tile_least(Ctx *c, Rings rings, double width, double height) {
-    double across = hypot(width, height);
-    int    least  = (int)ceil(area_of(&rings) / (width * height) - 1e-9);
-    Ring   points = { 0 };
-    V2    *chosen;
-
-    for (int i = 0; i < rings.n; i++) {
-        const Ring *r = &rings.at[i];
-        for (int k = 0; k < r->n; k++) {
-            V2  a = r->at[k], b = r->at[(k + 1) % r->n];
-            int n = 1 + (int)(v2_len(v2_sub(b, a)) / 10);
-            for (int j = 0; j < n; j++)
-                *PUSH(c, &points) = v2_add(a, v2_scale(v2_sub(b, a),
-                                                       (double)j / n));
-        }
-    }
-    chosen = NEW_N(c, V2, points.n + 1);
-    for (int i = 0; i < points.n; i += 1 + points.n / 64) {
-        int found = far_apart(points.at, points.n, i, across, chosen);
-        least = found > least ? found : least;
-    }
-    return least > 0 ? least : 1;
 }

@@ -1,14 +1,14 @@
 /* sheet_marks -- a pattern at true size with all that is marked on it:
- * outline, cut-outs, drill centers, blind cuts, fold, grain, letter. */
+ * outline, cut-outs, drill centers, blind cuts, fold, marks of a rod. */
 #include "press/sheet_internal.h"
 
 #include <math.h>
 
 #define ROD_MARK   6.0   // length of a mark, mm
 #define FIGURE_H   3.0   // of a figure beside it
-#define ROD_WORDS 16.0   // width of the words in a rod, mm
+#define WORDS_H    2.2   // of capitals and figures in notes
 
-static bool in_window(const Press *p, V2 v) {
+bool sheet_shows(const Press *p, V2 v) {
     return v.x > 0 && v.x < p->plan->sheet_w && v.y > 0
         && v.y < p->plan->sheet_h;
 }
@@ -49,7 +49,7 @@ static void hole_marks(Press *p, const Pattern *pat, V2 at) {
             V2 v = v2_add(pattern_point(pat,
                        v2_add(v2(f->x.real, f->y.real),
                               feature_copy(f, k))), at);
-            if (in_window(p, v))
+            if (sheet_shows(p, v))
                 center_cross(p, sheet_point(p, v), f->diameter.real / 2 + 3);
         }
     }
@@ -111,24 +111,43 @@ static bool clip_line(const Press *p, V2 *a, V2 *b) {
     return t0 < t1;
 }
 
-static void fold_line(Press *p, const Pattern *pat, V2 at) {
+/* Words beside the fold from a to b, on the page: outside of the pattern,
+ * where nothing is, unless the sheet ends there; then inside, and not where
+ * a small pattern has its own words.
+ *
+ *          | fold line        the half lies left of the way from
+ *     half |                  fold[0] to fold[1]
+ */
+static void fold_words(Press *p, const Pattern *pat, V2 a, V2 b) {
     Para words = para_of(p, pat->repeats ? "repeat line" : "fold line");
-    V2   a = v2_add(pat->fold[0], at), b = v2_add(pat->fold[1], at), middle;
+    V2   way = v2_sub(pat->fold[1], pat->fold[0]);
+    V2   at  = v2_scale(v2_add(a, b), 0.5);
+    V2   out = v2_scale(v2(way.y, -way.x), 6 / v2_len(way));
+    bool flat = fabs(way.x) > fabs(way.y);
+    double by = 1.5;
+
+    if (!sheet_shows(p, v2_add(at, out))) {
+        out = v2_scale(out, -1);
+        at  = v2_add(a, v2_scale(v2_sub(b, a), 0.2));
+    }
+    at = sheet_point(p, at);
+    if (flat ? out.y < 0 : out.x > 0)
+        by = -1.5 - WORDS_H;
+    if (flat)
+        para_at(p, &words, v2(at.x, at.y - by), ALIGN_CENTER, STYLE_NOTE);
+    else
+        para_at_turned(p, &words, v2(at.x - by, at.y), ALIGN_CENTER,
+                       STYLE_NOTE);
+}
+
+static void fold_line(Press *p, const Pattern *pat, V2 at) {
+    V2 a = v2_add(pat->fold[0], at), b = v2_add(pat->fold[1], at);
 
     if (!pat->half || !clip_line(p, &a, &b))
         return;
-    a      = sheet_point(p, a);
-    b      = sheet_point(p, b);
-    middle = v2((a.x + b.x) / 2, (a.y + b.y) / 2);
-    draw_line(p, a, b, PEN_FOLD);
-    if (v2_len(v2_sub(a, b)) < 16)
-        return;
-    if (fabs(a.x - b.x) > fabs(a.y - b.y))
-        para_at(p, &words, v2(middle.x, middle.y - 1.5), ALIGN_CENTER,
-                STYLE_NOTE);
-    else
-        para_at_turned(p, &words, v2(middle.x - 1.5, middle.y), ALIGN_CENTER,
-                       STYLE_NOTE);
+    draw_line(p, sheet_point(p, a), sheet_point(p, b), PEN_FOLD);
+    if (v2_len(v2_sub(a, b)) >= 16)
+        fold_words(p, pat, a, b);
 }
 
 /* Where the repeat begins that ends at the repeat line. */
@@ -137,165 +156,6 @@ static void repeat_line(Press *p, const Pattern *pat, V2 at) {
 
     if (pat->repeats && clip_line(p, &a, &b))
         draw_line(p, sheet_point(p, a), sheet_point(p, b), PEN_HIDDEN);
-}
-
-/* ---- The label: letter, name, quantity, grain ---- */
-
-static Polygons polygons_of(Press *p, Shape s) {
-    Rings    rings = shape_rings(p->c, s, 0.2);
-    Polygons all   = { 0 };
-
-    for (int i = 0; i < rings.n; i++) {
-        const Ring *r    = &rings.at[i];
-        double      area = 0;
-        Rings      *part;
-        for (int k = 0; k < r->n; k++)
-            area += v2_cross(r->at[k], r->at[(k + 1) % r->n]);
-        if (area > 0 || all.parts.n == 0)
-            part = PUSH(p->c, &all.parts);
-        else
-            part = &all.parts.at[all.parts.n - 1];
-        *PUSH(p->c, part) = *r;
-    }
-    return all;
-}
-
-/* `way`: unit, on the page. */
-static void grain_arrow(Press *p, V2 at, double half, V2 way) {
-    V2 a = v2_add(at, v2_scale(way, half));
-    V2 b = v2_sub(at, v2_scale(way, half));
-
-    draw_line(p, a, b, PEN_FINE);
-    draw_arrow(p, a, v2_sub(a, b), INK_BLACK);
-    draw_arrow(p, b, v2_sub(b, a), INK_BLACK);
-}
-
-static Para jig_words(Press *p, const Pattern *pat) {
-    Para para = { 0 };
-
-    say_author_bold(p, &para, pat->title, STR("name of a jig"));
-    if (pat->jig == JIG_GAUGE) {
-        say(p, &para, " ");
-        say_figure(p, &para, figure_angle(p->c, pat->angle,
-                                          STR("angle of a cut")));
-        say(p, &para, " from square");
-    }
-    return para;
-}
-
-static Para label_words(Press *p, const Pattern *pat) {
-    const Part *part;
-    Para para = { 0 };
-
-    if (pat->jig != JIG_NONE)
-        return jig_words(p, pat);
-    part = &p->m->parts.at[pat->part];
-
-    say_author_bold(p, &para, part->name, part_source(p, part, "name"));
-    say(p, &para, ", ");
-    say_count(p, &para, part->quantity, "pieces placed");
-    say(p, &para, " × ");
-    say_figure(p, &para, figure_length(p->c, p->e, part->thickness,
-                                       part_source(p, part, "thickness")));
-    if (part->mirrored) {
-        say(p, &para, ", ");
-        say_count(p, &para, part->mirrored, "mirrored pieces");
-        say(p, &para, " turned over");
-    }
-    if (pat->repeats) {
-        say(p, &para, "; ");
-        say_count(p, &para, pat->repeats, "repeats of the profile");
-        say(p, &para, " repeats");
-    } else if (pat->half) {
-        say(p, &para, "; half: fold, or turn over at the fold line");
-    }
-    return para;
-}
-
-static V2 grain_way(const Pattern *pat) {
-    double a = pat->turn * 0.017453292519943295;
-
-    return v2(cos(a), -sin(a));
-}
-
-static void label_narrow(Press *p, const Pattern *pat, Box2 seen, V2 deep,
-                         double radius, const Para *words) {
-    V2     way = grain_way(pat), to = v2(deep.x + way.x * 16,
-                                         deep.y + way.y * 16);
-    double d = fmin(LETTER_D, fmax(LETTER_LEAST, radius * 1.4));
-    V2     low = sheet_point(p, seen.min);
-    double w = para_width(p, words, STYLE_NOTE);
-    double right = SHEET_MARGIN + p->plan->sheet_w;
-
-    if (pat->jig == JIG_NONE)
-        letter_circle(p, deep, d, pat->part);
-    low.x = fmin(low.x, right - w);
-    if (low.y + 4.2 > SHEET_MARGIN + p->plan->sheet_h)
-        low = v2(right - w, sheet_point(p, seen.max).y);
-    para_at(p, words, v2(low.x, low.y + 4.2), ALIGN_LEFT, STYLE_NOTE);
-    if (radius > 4 && pat->jig == JIG_NONE)
-        grain_arrow(p, to, 7, way);
-}
-
-/* A rod's words stand in it, in the widest space between marks that this
- * sheet shows; false where none has room. */
-static bool label_rod(Press *p, const Pattern *pat, V2 at,
-                      const Para *words) {
-    Box2   box  = shape_box(pat->shape);
-    double room = ROD_WORDS + 12, high;
-    V2     best = { 0, 0 };
-    bool   any  = false;
-
-    for (int i = 0; i + 1 < pat->marks.n; i++) {
-        double a = pat->marks.at[i].real, b = pat->marks.at[i + 1].real;
-        V2     mid = v2_add(at, pattern_point(pat, v2((a + b) / 2 + 2, 11)));
-        if (b - a < room + 0.1 || mid.x < 10 || mid.y < 10
-            || mid.x > p->plan->sheet_w - 10
-            || mid.y > p->plan->sheet_h - 10)
-            continue;
-        room = b - a;
-        best = mid;
-        any  = true;
-    }
-    if (!any || fmin(box.max.x - box.min.x, box.max.y - box.min.y) < 20)
-        return false;
-    best = sheet_point(p, best);
-    high = para_height(p, words, ROD_WORDS, STYLE_NOTE);
-    para_draw_aligned(p, words, best.x - ROD_WORDS / 2, best.y - high / 2,
-                      ROD_WORDS, ALIGN_CENTER, STYLE_NOTE);
-    return true;
-}
-
-static void label(Press *p, const Pattern *pat, V2 at) {
-    Shape  window = shape_rect(p->c, v2(3, 3), v2(p->plan->sheet_w - 3,
-                                                  p->plan->sheet_h - 3));
-    Shape  seen   = shape_intersect(p->c, shape_move(p->c, pat->shape, at),
-                                    window);
-    double radius = 0, arrow, high;
-    V2     deep, way;
-    Para   words;
-
-    if (seen.loops.n == 0)
-        return;
-    deep  = sheet_point(p, polygons_deepest(p->c, polygons_of(p, seen),
-                                            &radius));
-    words = label_words(p, pat);
-    if (pat->jig == JIG_ROD && label_rod(p, pat, at, &words))
-        return;
-    if (radius < 16) {   // narrow: letter on the pattern, words below it
-        label_narrow(p, pat, shape_box(seen), deep, radius, &words);
-        return;
-    }
-    way   = grain_way(pat);
-    high  = para_height(p, &words, radius * 2 - 6, STYLE_NOTE) / 2 + 3;
-    arrow = fmin(13, fmax(3, (radius - high) / (1 + fabs(way.y))));
-    if (pat->jig == JIG_NONE)
-        letter_circle(p, v2(deep.x, deep.y - 8), LETTER_D, pat->part);
-    para_draw_aligned(p, &words, deep.x - radius + 3, deep.y - 3.25,
-                      radius * 2 - 6, ALIGN_CENTER, STYLE_NOTE);
-    if (pat->jig == JIG_NONE)
-        grain_arrow(p, v2(deep.x, deep.y + high + arrow * fabs(way.y)),
-                    arrow, way);
 }
 
 /* ---- The outline ---- */
@@ -439,14 +299,14 @@ static void rod_marks(Press *p, const Pattern *pat, V2 at) {
         double x = pat->marks.at[i].real;
         V2     a = v2_add(pattern_point(pat, v2(x, 0)), at);
         V2     b = v2_add(pattern_point(pat, v2(x, ROD_MARK)), at);
-        if (!in_window(p, a) || !in_window(p, b))
+        if (!sheet_shows(p, a) || !sheet_shows(p, b))
             continue;
         draw_line(p, sheet_point(p, a), sheet_point(p, b), PEN_THIN);
         rod_figure(p, pat, i, at);
     }
 }
 
-void sheet_pattern(Press *p, const OnSheet *on) {
+void sheet_pattern(Press *p, int sheet, const OnSheet *on) {
     const Pattern *pat = &p->plan->patterns.at[on->pattern];
     Place          pl  = { v2(0, 0), sheet_point(p, on->at), 1, false };
     Shape          edges = cut_edges(p, pat);
@@ -470,7 +330,7 @@ void sheet_pattern(Press *p, const OnSheet *on) {
         hole_marks(p, pat, on->at);
     fold_line(p, pat, on->at);
     repeat_line(p, pat, on->at);
-    label(p, pat, on->at);
+    sheet_label(p, sheet, on);
     if (pat->part >= 0 && p->refs->part[pat->part].template < 0)
         p->refs->part[pat->part].template = p->page;
 }

@@ -178,7 +178,7 @@ static void sheet_page(Press *p, int i) {
     p->refs->sheet[i] = p->page;
     bookmark(p, sheet->name, 1);
     for (int k = 0; k < sheet->on.n; k++)
-        sheet_pattern(p, &sheet->on.at[k]);
+        sheet_pattern(p, i, &sheet->on.at[k]);
     sheet_seams(p, i);
     corner_map(p, i);
     four_bars(p, BAND, BAND, page_w(p) - BAND, page_h(p) - BAND);
@@ -238,6 +238,20 @@ static void test_words(Press *p) {
     space_down(p, HALF_LINE);
 }
 
+/* How many sheets there are, and how many there must be. */
+static void count_words(Press *p) {
+    Para para  = { 0 };
+    int  least = p->plan->sheets_least;
+
+    if (p->plan->sheets.n == 1)
+        return;
+    say_count(p, &para, p->plan->sheets.n, "template sheets");
+    say(p, &para, " sheets; no layout of these patterns takes fewer than ");
+    say_count(p, &para, least, "fewest template sheets");
+    say(p, &para, ".");
+    flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
+}
+
 static void map_head(Press *p, int pattern, double x, double y) {
     const Pattern *pat  = &p->plan->patterns.at[pattern];
     Para           para = { 0 };
@@ -281,6 +295,8 @@ static void test_page(Press *p) {
     p->b->pages.at[p->page].sheet = true;
     heading(p, STR("Test your printer first"), SIZE_HEAD);
     test_words(p);
+    count_words(p);
+    space_down(p, HALF_LINE);
     four_bars(p, BAND, BAND, page_w(p) - BAND, page_h(p) - BAND);
     maps(p);
 }

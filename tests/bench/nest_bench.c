@@ -186,7 +186,7 @@ static void judge(Ctx *c, const Instance *one, Str csv, double seconds,
     t->sound += is_sound(c, one, nest);
     if (one->pages) {
         bool small = best <= 5;
-        if (small ? share <= 1 : nest->pages <= ceil(1.2 * best))
+        if (small ? share <= 1 : nest->pages <= 1.2 * best + 1e-9)
             t->good++;
         else
             printf("  %.*s: %d pages, best known %.0f, %.1f s\n",
@@ -198,8 +198,9 @@ static void judge(Ctx *c, const Instance *one, Str csv, double seconds,
         t->sum  += share;
         t->good += share >= (seconds > 30 ? 95 : 90);
         printf("  %-10.*s density %.2f %%, %.1f %% of the record, "
-               "%.1f s\n", STR_ARG(one->name),
-               100 * one->area / nest->width / one->job.height, share, took);
+               "%.1f s, %.1f million steps\n", STR_ARG(one->name),
+               100 * one->area / nest->width / one->job.height, share, took,
+               (double)nest->steps / 1e6);
         fflush(stdout);
     }
 }

@@ -314,19 +314,62 @@ static void a_lost_tile_is_seen(void **state) {
     assert_false(is_covered(&r, &t));
 }
 
-/* Area: 1 130 973 mm^2 on 52 630 mm^2. Reach: a line of 1000 mm needs four
- * windows of 336 mm across the corners. [closed form] */
+/* Area: 1 130 973 mm^2 on 52 630 mm^2 is 22. A line needs as many windows
+ * as their diagonal of 336 mm goes into it: 4 at 1050 mm, 1 at 330, 2 at
+ * 345. A square needs four if it is a little larger than a window
+ * each way, however it is turned: its corners are apart. [closed form] */
 static void bounds_are_those_of_area_and_reach(void **state) {
-    Ctx  *c = *state;
-    Rings line = { 0 };
-    Ring *r = PUSH(c, &line);
+    Ctx   *c = *state;
+    Rings  disc = sector(c, 600, false);
+    const struct { double w, h; int least; } rows[] = {
+        { 1050, 1, 4 }, { 330, 1, 1 }, { 345, 1, 2 }, { 400, 400, 4 },
+    };
 
-    *PUSH(c, r) = v2(0, 0);
-    *PUSH(c, r) = v2(1010, 0);
-    *PUSH(c, r) = v2(1010, 1);
-    *PUSH(c, r) = v2(0, 1);
-    assert_int_equal(tile_least(c, sector(c, 600, false), 190, 277), 22);
-    assert_in_range(tile_least(c, line, 190, 277), 3, 4);
+    for (int i = 0; i < COUNT(rows); i++) {
+        Rings  box = { 0 };
+        Ring  *r = PUSH(c, &box);
+        const Tiling *t;
+        *PUSH(c, r) = v2(0, 0);
+        *PUSH(c, r) = v2(rows[i].w, 0);
+        *PUSH(c, r) = v2(rows[i].w, rows[i].h);
+        *PUSH(c, r) = v2(0, rows[i].h);
+        t = tile_shape(c, box, 190, 277, 10);
+        assert_in_range(t->least, rows[i].least, t->tiles.n);
+    }
+    assert_true(tile_shape(c, disc, 190, 277, 10)->least >= 22);
+}
+
+/* 360 x 100 with a hole of 60 in its middle: two windows, whose seam would
+ * be in the middle too. */
+static void a_seam_does_not_cut_a_hole(void **state) {
+    Ctx   *c = *state;
+    Rings  r = { 0 };
+    Ring  *outer = PUSH(c, &r), *hole;
+    const Tiling *t;
+    V2     a, b, o, middle;
+    double turn, u, v;
+
+    *PUSH(c, outer) = v2(0, 0);
+    *PUSH(c, outer) = v2(360, 0);
+    *PUSH(c, outer) = v2(360, 100);
+    *PUSH(c, outer) = v2(0, 100);
+    hole = PUSH(c, &r);
+    for (int i = 0; i < 24; i++)
+        *PUSH(c, hole) = v2(180 + 30 * cos(-i * PI_ / 12),
+                            50 + 30 * sin(-i * PI_ / 12));
+    t = tile_shape(c, r, 195.9, 259.4, 10);
+    assert_int_equal(t->tiles.n, 2);
+    assert_int_equal(t->least, 2);
+    assert_int_equal(t->detail, 0);
+    turn   = t->turn * PI_ / 180;
+    o      = v2(180 * cos(turn) - 50 * sin(turn),
+                180 * sin(turn) + 50 * cos(turn));
+    a      = t->tiles.at[0].at;
+    b      = t->tiles.at[1].at;
+    middle = v2((a.x + b.x + t->width) / 2, (a.y + b.y + t->height) / 2);
+    u      = fabs(a.x - b.x) > fabs(a.y - b.y) ? fabs(o.x - middle.x) : 0;
+    v      = u > 0 ? 0 : fabs(o.y - middle.y);
+    assert_true(u + v > 30);
 }
 
 int main(void) {
@@ -341,6 +384,7 @@ int main(void) {
         TEST(no_more_sheets_than_the_notes),
         TEST(a_lost_tile_is_seen),
         TEST(bounds_are_those_of_area_and_reach),
+        TEST(a_seam_does_not_cut_a_hole),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

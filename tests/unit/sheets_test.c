@@ -288,6 +288,51 @@ static void a_symmetric_pattern_is_halved_to_save_sheets(void **state) {
                 0.1);
 }
 
+/* 210 x 205 fits no sheet, half of it does; the notch is symmetric about the
+ * line along the part only. */
+static void a_fold_may_run_along_the_part(void **state) {
+    Ctx           *c = *state;
+    Model         *m = NEW(c, Model);
+    Workplan      *p;
+    const Pattern *t;
+    V2             way;
+
+    add_part(c, m, shape_subtract(c, rect(c, 210, 205),
+                                  shape_circle(c, v2(210, 102.5), 40)));
+    p = plan(c, m);
+    t = &p->patterns.at[0];
+    assert_int_equal(p->sheets.n, 1);
+    assert_true(t->half);
+    way = v2_sub(t->fold[1], t->fold[0]);
+    assert_near(v2_len(way), 210, 1e-6);
+    assert_near(shape_area(t->shape), 210 * 205 / 2.0
+                                      - 3.14159265358979 * 400, 0.1);
+    for (int i = 0; i < t->shape.loops.at[0].n; i++)   // it lies to the left
+        assert_true(v2_cross(way, v2_sub(t->shape.loops.at[0].at[i].a,
+                                         t->fold[0])) > -1e-6);
+}
+
+/* Two patterns of two sheets each at least, and no sheet of both: four. The
+ * strips of 250 x 100 fit beside them only where the windows lean: 266 mm
+ * take all of one sheet and 81 mm of the other, which leaves 115. [closed
+ * form] */
+static void windows_lean_to_leave_room(void **state) {
+    Ctx      *c = *state;
+    Model    *m = NEW(c, Model);
+    Workplan *p;
+
+    for (int i = 0; i < 2; i++) {
+        add_part(c, m, nicked(c, 266, 199));
+        add_part(c, m, nicked(c, 250, 100));
+    }
+    p = plan(c, m);
+    assert_int_equal(p->sheets_least, 4);
+    assert_int_equal(p->sheets.n, 4);
+    assert_true(sheets_are_tidy(c, p));
+    for (int i = 0; i < 4; i++)
+        assert_true(is_covered(c, p, i));
+}
+
 static void what_is_not_symmetric_stays_whole(void **state) {
     Ctx      *c = *state;
     Model    *m = NEW(c, Model);
@@ -503,6 +548,8 @@ int main(void) {
         TEST(a_small_pattern_begins_at_its_corner),
         TEST(a_long_pattern_is_turned_to_fit_one_sheet),
         TEST(a_symmetric_pattern_is_halved_to_save_sheets),
+        TEST(a_fold_may_run_along_the_part),
+        TEST(windows_lean_to_leave_room),
         TEST(what_is_not_symmetric_stays_whole),
         TEST(a_blind_hole_without_a_twin_keeps_the_pattern_whole),
         TEST(sheets_hang_together),
