@@ -98,7 +98,8 @@ static Str words_at(const Check *k, int piece, V3 at) {
 
 /* ---- Along the axis ---- */
 
-/* Wood behind a point, of any piece. */
+/* Wood behind a point, of any piece; of the second one, too, where it goes
+ * on behind what fills a cut of it. */
 typedef struct {
     const Check    *k;
     const Fastener *f;
@@ -112,13 +113,14 @@ static bool wood_behind(int piece, void *with) {
     Stretch      few[FEW_STRETCHES];
     Stretches    s = { few, 0, FEW_STRETCHES };
 
-    if (piece == w->f->into || piece == w->f->from || q->temporary
-        || !piece_stands(q, w->f->step))
+    double       gap = piece == w->f->into ? HAIR_MM : GAP_MM;
+
+    if (piece == w->f->from || q->temporary || !piece_stands(q, w->f->step))
         return false;
     solid_along_into(w->k->b->c, w->k->b->m->parts.at[q->part].solid,
                      &q->frame, w->at, w->f->axis, &s);
     for (int i = 0; i < s.n; i++)
-        if (s.at[i].from < GAP_MM && s.at[i].to > w->more)
+        if (s.at[i].from < gap && s.at[i].to > w->more)
             w->more = s.at[i].to;
     return false;   // all of them
 }
@@ -146,6 +148,7 @@ static double wood_ahead(const Check *k, const Fastener *f, double need) {
  * nothing else need be said of it. */
 static bool check_length(Check *k, const Fastener *f) {
     double in = f->length - f->held, room;
+    Str    out;
 
     if (in <= TOUCH_MM || f->hold <= 0) {
         if (!is_news(k, f, FASTENER_MISSES))
@@ -163,11 +166,15 @@ static bool check_length(Check *k, const Fastener *f) {
         return true;
     if (!is_news(k, f, FASTENER_THROUGH))
         return false;
+    out = room > f->hold + TOUCH_MM   // of a piece behind it
+        ? str_fmt(k->b->c, "'%.*s'", STR_ARG(name_of(k, f->into)))
+        : words_at(k, f->into, v3_add(f->head, v3_scale(f->axis,
+                                      f->held + room)));
     report(k->b->c, fix_of(k, f)->loc, FASTENER_THROUGH,
-           "%.*s through %.*s of '%.*s' comes out of '%.*s': there is %.*s "
-           "of wood for its %.*s", STR_ARG(its_words(k, f)),
+           "%.*s through %.*s of '%.*s' comes out of %.*s: there is %.*s of "
+           "wood for its %.*s", STR_ARG(its_words(k, f)),
            STR_ARG(about(k, f->held)), STR_ARG(name_of(k, f->from)),
-           STR_ARG(name_of(k, f->into)), STR_ARG(about(k, f->held + room)),
+           STR_ARG(out), STR_ARG(about(k, f->held + room)),
            STR_ARG(about(k, f->length)));
     hint(k->b->c, "take one of %.*s at most, so that the tip stays %.*s "
          "inside", STR_ARG(rounded(k, f->held + room - TIP_MM, -1)),
@@ -336,16 +343,18 @@ static Beside least_beside(const Check *k, const Fastener *f, int piece,
     return least;
 }
 
-/* At the head, halfway through, behind the contact and at the tip. */
+/* At the head, halfway to the contact, behind it, halfway to the tip and at
+ * the tip. */
 static Beside worst_beside(const Check *k, const Fastener *f) {
     const FastenerRow *row = &k->b->m->rows.at[f->row];
     V3     v = v3_unit(v3_cross(f->axis, row->along));
     V3     u = v3_cross(v, f->axis);
-    double depth[4] = { 0.5, f->held / 2, f->held + 0.5, f->length - 0.5 };
+    double depth[] = { 0.5, f->held / 2, f->held + 0.5,
+                       (f->held + f->length) / 2, f->length - 0.5 };
     Beside least = { INFINITY, f->head, f->from };
 
     for (int i = k->b->m->hardware.at[f->hardware].drive == DRIVE_POCKET
-                 ? 2 : 0; i < 4; i++) {
+                 ? 2 : 0; i < COUNT(depth); i++) {
         Beside one = least_beside(k, f, i >= 2 ? f->into : f->from, depth[i],
                                   u, v);
         if (one.wood < least.wood - 1e-6)

@@ -243,6 +243,9 @@ void check_fragile(Build *b);
 void add_weak(Build *b, int part, Loc loc, WeakKind kind, Str cut, V2 a,
               V2 z, double width, double least);
 
+/* between.c */
+void check_between(Build *b, int part);
+
 /* thin.c */
 void check_thin(Build *b, int part);
 

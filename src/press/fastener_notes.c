@@ -216,12 +216,13 @@ void note_fasteners(Press *p, int step, Notes *notes) {
 Para weak_note(Press *p, const Weak *w) {
     static const char *const words[] = {   // ORDER WEAK
         "a narrow web of ", "short grain, ", "little wood beside a hole, ",
-        "a thin floor of ", "a thin wall of "
+        "little wood between two cuts, ", "a thin floor of ", "a thin wall of "
     };
     static const char *const care[] = {   // ORDER WEAK
         "Saw the longest cut last and do not lift the part there.",
         "Back it with scrap while you saw; do not clamp or lift it there.",
         "Drill from both sides with a sharp bit before you cut the outline.",
+        "Drill the smaller one first, with a sharp bit and scrap behind it.",
         "Set the depth of the cut on scrap of the same thickness first.",
         "Make this cut before you trim the part to size; back it with scrap."
     };
