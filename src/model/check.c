@@ -116,35 +116,21 @@ static void check_pairs(Build *b) {
 
 /* ---- Joints ---- */
 
-/* What the pieces of one fixing are fixed to, marked so that a piece with
- * its few neighbors need not go through thousands of names. */
-typedef struct { const Neighbors *near; bool *to; } Joints;
-
-static void mark_to(Joints *j, const Fix *fix, bool is) {
-    for (int i = 0; i < fix->to.n; i++)
-        j->to[fix->to.at[i]] = is;
-}
-
 /* Of a joint glued in the middle only that much. */
 static double glued_area(Build *b, const Fix *fix, int a, int z,
                          double contact) {
     return fix->middle && contact > 0 ? glued_middle(b, a, z) : contact;
 }
 
-static void check_fix_piece(Build *b, const Joints *j, Fix *fix,
-                            int piece) {
-    const Piece *p = &b->m->pieces.at[piece];
-    bool         touch = false;
+static void check_fix_piece(Build *b, const Neighbors *near,
+                            const Roles *roles, Fix *fix, int piece) {
+    const Piece *p   = &b->m->pieces.at[piece];
+    Ints         all = roles_touched(b->c, b->m, near, roles, piece);
 
-    for (int i = j->near->begin[piece]; i < j->near->begin[piece + 1]; i++) {
-        const Contact *k = &b->m->contacts.at[j->near->item[i]];
-        int to = k->a == piece ? k->b : k->a;
-        if (!j->to[to])
-            continue;
-        touch = true;
-        fix->glue_area += glued_area(b, fix, piece, to, k->area);
-    }
-    if (touch || fix->to.n == 0)
+    for (int i = 0; i < all.n; i++)
+        fix->glue_area += glued_area(b, fix, piece, all.at[i],
+            contact_of(b->m, piece, all.at[i])->area);
+    if (all.n || fix->to.n == 0)
         return;
     report(b->c, fix->loc, NO_CONTACT,
            "'%.*s' is fixed to '%.*s', but they do not touch",
@@ -186,7 +172,7 @@ static void check_hold_times(Build *b, int step) {
 }
 
 static void check_fixes(Build *b, const Neighbors *near) {
-    Joints j = { near, NEW_N(b->c, bool, b->m->pieces.n + 1) };
+    Roles roles = roles_new(b);
 
     for (int i = 0; i < b->m->steps.n; i++) {
         Step *step = &b->m->steps.at[i];
@@ -194,12 +180,11 @@ static void check_fixes(Build *b, const Neighbors *near) {
             Fix *fix    = &step->fixes.at[k];
             int  before = b->c->errors;
             check_fix_times(b, i, fix);
-            mark_to(&j, fix, true);
+            roles_of(&roles, fix);
             for (int p = 0; p < fix->pieces.n; p++) {
                 if (b->c->errors == before)
-                    check_fix_piece(b, &j, fix, fix->pieces.at[p]);
+                    check_fix_piece(b, near, &roles, fix, fix->pieces.at[p]);
             }
-            mark_to(&j, fix, false);
         }
         check_hold_times(b, i);
     }

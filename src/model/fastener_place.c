@@ -908,28 +908,6 @@ static int by_size(const void *pa, const void *pb, const void *with) {
     return (a->area < b->area - 1) - (a->area > b->area + 1);
 }
 
-static int by_role(const void *pa, const void *pb, const void *with) {
-    const int *to = with;
-
-    return to[*(const int *)pa] - to[*(const int *)pb];
-}
-
-/* What of the fixing the piece touches, in the order it is named. */
-static Ints touched(const Build *b, Placing *all, int piece) {
-    Ints out = { 0 };
-
-    for (int i = all->near.begin[piece]; i < all->near.begin[piece + 1];
-         i++) {
-        const Contact *k = &b->m->contacts.at[all->near.item[i]];
-        int other = k->a == piece ? k->b : k->a;
-        if (all->roles.to[other])
-            *PUSH(&all->work, &out) = other;
-    }
-    list_sort(&all->work, out.at, out.n, sizeof *out.at, by_role,
-              all->roles.to);
-    return out;
-}
-
 static void note_narrow(Targets *all, int piece, double strip) {
     if (all->narrow >= 0 && strip <= all->strip)
         return;
@@ -984,7 +962,9 @@ static void report_narrow(Build *b, const Joint *like, int piece,
 static void place_piece(Build *b, const Joint *like, int piece) {
     const Fix *f      = like->f;
     bool       pocket = like->h->drive == DRIVE_POCKET;
-    Ints       others = touched(b, like->all, piece);
+    Ints       others = roles_touched(&like->all->work, b->m,
+                                      &like->all->near,
+                                      &like->all->roles, piece);
     Targets    all    = targets_of(b, like, &others, piece, false), lean;
     int        pockets = 0;
 

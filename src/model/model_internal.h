@@ -188,6 +188,19 @@ bool pieces_called(Build *b, const Node *n, Ints *out);
 void read_steps(Build *b);
 void unknown_hardware(Build *b, Loc loc, Str name);   // reports it
 
+/* fix_roles.c */
+/* What each piece is in the fixing that is looked at, so that one of
+ * thousands of pieces is not searched for in its lists: the place, from 1
+ * on, among those that are fixed and those they are fixed to; 0: none. */
+typedef struct { const Fix *f; int *turn, *to; bool *through; } Roles;
+Roles roles_new(Build *b);
+void  roles_of(Roles *r, const Fix *f);
+/* What of the fixing a piece touches, in the order it is named. */
+Ints  roles_touched(Ctx *c, const Model *m, const Neighbors *near,
+                    const Roles *r, int piece);
+/* Of two pieces that touch. */
+const Contact *contact_of(const Model *m, int p, int q);
+
 /* fastener_size.c */
 void size_fastener(Build *b, const Node *node, Hardware *h);
 void read_placing(Build *b, const Node *node, Fix *fix);
@@ -198,12 +211,6 @@ double penny_inches(Str gauge);   // length of "6d"; 0: no such size
 /* fastener_place.c: `tree` has the boxes of all pieces. */
 void place_fasteners(Build *b, const BoxTree *tree);
 #define EDGE_SHANKS 2.0   // wood beside the axis; its source: fastener_check.c
-/* What each piece is in the fixing that is looked at, so that one of
- * thousands of pieces is not searched for in its lists: the place, from 1
- * on, among those that are fixed and those they are fixed to; 0: none. */
-typedef struct { const Fix *f; int *turn, *to; bool *through; } Roles;
-Roles roles_new(Build *b);
-void  roles_of(Roles *r, const Fix *f);
 /* The wood of a piece from a point of it on, along dir. */
 bool wood_from(Build *b, int piece, V3 at, V3 dir, Stretch *out);
 /* How far it reaches; 0: there is none. */
