@@ -9,6 +9,8 @@
  *   edges   2 shanks of wood beside the axis, drilled first: common
  *           practice, no published source (the NDS Commentary recommends
  *           2.5 to edges, from memory)
+ *   dowels  1 1/2 of their diameters in each piece, and in wood that is twice
+ *           as thick as they are: common practice, no published source
  *   pockets stock of 1/2 in at least: common practice, no published source
  *   driver  a bit in its holder or a nail set with the hand behind it:
  *           common practice, no published source
@@ -20,8 +22,10 @@
 
 #define HOLD_NAIL  10.0
 #define HOLD_SCREW 3.0
+#define HOLD_DOWEL 1.5
+#define EDGE       2.0
+#define EDGE_DOWEL 1.0
 #define POCKET_MM  12.7
-#define TIP_MM     3.175    // 1/8 in
 #define GAP_MM     6.35
 #define DRIVER_MM  8.0      // radius
 #define PI         3.14159265358979323846
@@ -189,27 +193,41 @@ static double least_hold(const Check *k, const Fastener *f) {
     case DRIVE_STAPLE: return HOLD_NAIL * f->shank;
     case DRIVE_SCREW:
     case DRIVE_POCKET: return HOLD_SCREW * f->shank;
-    case DRIVE_NONE:
-    case DRIVE_DOWEL:  break;
+    case DRIVE_DOWEL:  return HOLD_DOWEL * f->shank;
+    case DRIVE_NONE:   break;
     }
     return 0;
 }
 
+double wood_wanted(const Hardware *h) {
+    return (h->drive == DRIVE_DOWEL ? EDGE_DOWEL : EDGE) * h->shank;
+}
+
 static void check_hold(Check *k, const Fastener *f) {
     double in = f->length - f->held, least = least_hold(k, f);
+    int    piece = f->into;
 
+    if (k->b->m->hardware.at[f->hardware].drive == DRIVE_DOWEL
+        && f->held < in) {
+        in    = f->held;
+        piece = f->from;
+    }
     if (in >= least - TOUCH_MM || !is_news(k, f, FASTENER_SHORT))
         return;
     report(k->b->c, fix_of(k, f)->loc, FASTENER_SHORT,
            "%.*s goes only %.*s into '%.*s', and needs %.*s to hold",
            STR_ARG(its_words(k, f)), STR_ARG(about(k, in)),
-           STR_ARG(name_of(k, f->into)), STR_ARG(rounded(k, least, 1)));
+           STR_ARG(name_of(k, piece)), STR_ARG(rounded(k, least, 1)));
     hint(k->b->c, "that is %g times its thickness of %.*s: take a longer "
          "or a thinner one", least / f->shank,
          STR_ARG(about(k, f->shank)));
 }
 
 /* ---- Beside the axis ---- */
+
+static double wanted_by(const Check *k, const Fastener *f) {
+    return wood_wanted(&k->b->m->hardware.at[f->hardware]);
+}
 
 /* How much wood there is from a point to one side, and where it ends. */
 typedef struct { double wood; V3 at; int piece; } Beside;
@@ -331,7 +349,7 @@ static Beside least_beside(const Check *k, const Fastener *f, int piece,
 
     if (reach_in(k->b, piece, at, f->axis) <= 0
         || solid_is_clear(k->b->m->parts.at[p->part].solid, &p->frame, at,
-                          f->axis, EDGE_SHANKS * f->shank + 1e-3))
+                          f->axis, wanted_by(k, f) + 1e-3))
         return least;
     for (int i = 0; i < 16; i++) {
         double a = i * PI / 8;
@@ -375,16 +393,15 @@ static void check_beside(Check *k, const Fastener *f) {
                STR_ARG(words_at(k, b.piece, b.at)));
         hint(k->b->c, "take a thinner one, or move it with \"from ends\" "
              "or \"from edge\"");
-    } else if (least >= f->shank / 2 && least < EDGE_SHANKS * f->shank - 1e-3
+    } else if (least >= f->shank / 2 && least < wanted_by(k, f) - 1e-3
                && is_news(k, f, FASTENER_EDGE)) {
         report(k->b->c, fix_of(k, f)->loc, FASTENER_EDGE,
                "%.*s stands %.*s from %.*s, and should have %.*s",
                STR_ARG(its_words(k, f)), STR_ARG(about(k, least)),
                STR_ARG(words_at(k, b.piece, b.at)),
-               STR_ARG(rounded(k, EDGE_SHANKS * f->shank, 1)));
-        hint(k->b->c, "nearer than twice its thickness the wood splits: "
-             "take a thinner one, or move it with \"from ends\" or \"from "
-             "edge\"");
+               STR_ARG(rounded(k, wanted_by(k, f), 1)));
+        hint(k->b->c, "nearer than that the wood splits: take a thinner one, "
+             "or move it with \"from ends\" or \"from edge\"");
     }
 }
 

@@ -494,6 +494,12 @@ static Cover cover_of(Build *b, const Joint *j, V3 head) {
     return k;
 }
 
+/* Half of a dowel is in each piece, less in one that its hole would come out
+ * of. */
+static double dowel_share(const Hardware *h, double wood) {
+    return fmin(h->length.real / 2, fmax(wood - TIP_MM, 0));
+}
+
 static void add_fastener(Build *b, const Joint *j, int row, V3 at) {
     Fastener *f;
     Stretch   wood;
@@ -520,7 +526,7 @@ static void add_fastener(Build *b, const Joint *j, int row, V3 at) {
     f->length = j->h->length.real;
     f->shank  = j->h->shank;
     f->head_width = j->h->head_width;
-    f->held = j->h->drive == DRIVE_DOWEL ? f->length / 2 : held;
+    f->held = j->h->drive == DRIVE_DOWEL ? dowel_share(j->h, held) : held;
     f->hold = reach_in(b, j->into, at, j->axis);
     f->head = v3_sub(at, v3_scale(j->axis, f->held));
 }
@@ -549,27 +555,50 @@ static void keep_in(Build *b, const Joint *j, double t, int piece,
         *line = kept;
 }
 
-/* How a row gives way to one that is placed already. */
-typedef struct { double squeeze, slide; } GiveWay;   // mm
+/* How a row gives way to one that is placed already, mm. */
+typedef struct { double squeeze, slide, across; } GiveWay;
+
+/* To and fro, farther each time: 0, 1, -1, 2, -2 ... shifts. */
+static double to_and_fro(int nth) {
+    return (nth % 2 ? 1 : -1) * ((nth + 1) / 2) * SHIFT_MM;
+}
 
 /* The nth way: as it would be; closer together; slid along; slid back; and
- * so on, farther each time. */
+ * so on, farther each time. If that does not help, the line moves sideways,
+ * too. */
 static GiveWay give_way(int nth) {
     double far = (nth + 2) / 3 * SHIFT_MM;
+    int    side = nth - 3 * SHIFTS - 1, ways = 2 * SHIFTS + 1;
 
+    if (side >= 0)
+        return (GiveWay){ 0, to_and_fro(side % ways),
+                          to_and_fro(side / ways + 1) };
     switch (nth % 3) {
-    case 1:  return (GiveWay){ far, 0 };
-    case 2:  return (GiveWay){ 0, far };
-    default: return (GiveWay){ 0, -far };
+    case 1:  return (GiveWay){ far, 0, 0 };
+    case 2:  return (GiveWay){ 0, far, 0 };
+    default: return (GiveWay){ 0, -far, 0 };
     }
+}
+
+#define WAYS (3 * SHIFTS + 1 + 2 * SHIFTS * (2 * SHIFTS + 1))
+
+/* A place in lo..hi moved so that it keeps wood beside it, as far as it had
+ * some before. */
+static double moved_in(double at, double by, double lo, double hi,
+                       double wood) {
+    double least = fmin(at, lo + wood), most = fmax(at, hi - wood);
+
+    return fmin(fmax(at + by, least), most);
 }
 
 /* One line of n. */
 static void fill_line(Build *b, const Joint *j, int row, double t, int n,
                       GiveWay way) {
     Doubles line = { 0 };
-    double  len, end, slide = j->turned ? -way.slide : way.slide;
+    double  len, end, wood = wood_wanted(j->h);
+    int     sign = j->turned ? -1 : 1;
 
+    t = moved_in(t, sign * way.across, j->box.min.y, j->box.max.y, wood);
     line_on_patch(j, t, &line);
     if (line.n < 2)
         return;
@@ -582,7 +611,8 @@ static void fill_line(Build *b, const Joint *j, int row, double t, int n,
         end += way.squeeze;
     for (int i = 0; i < n; i++) {
         double far = n == 1 ? end : end + (len - 2 * end) * i / (n - 1);
-        double s = line_place(&line, fmin(fmax(far + slide, 0), len));
+        double s = line_place(&line, moved_in(far, sign * way.slide, 0, len,
+                                              wood));
         add_fastener(b, j, row, patch_point(j, s, t));
     }
 }
@@ -634,20 +664,26 @@ static void heads_add(Build *b, Heads *h, int fastener) {
 
 /* Clear by a shank besides the two halves, so that a bit that wanders
  * does not find the other screw. */
+static bool are_clear(const Fastener *f, const Fastener *g) {
+    return !fastener_near(f, g)
+        || fasteners_apart(f, g) >= fmax(f->shank + g->shank, 1.5) - 1e-6;
+}
+
 static bool slot_is_clear(const Build *b, const Heads *h, unsigned slot,
                           const Fastener *f) {
-    for (int k = h->first[slot]; k > 0; k = h->next.at[k - 1]) {
-        const Fastener *g = &b->m->fasteners.at[k - 1];
-        if (fastener_near(f, g)
-            && fasteners_apart(f, g) < fmax(f->shank + g->shank, 1.5) - 1e-6)
+    for (int k = h->first[slot]; k > 0; k = h->next.at[k - 1])
+        if (!are_clear(f, &b->m->fasteners.at[k - 1]))
             return false;
-    }
     return true;
 }
+
+/* Of those placed before, and of its neighbor in the row. */
 
 static bool row_is_clear(const Build *b, const Heads *h, int first) {
     for (int i = first; i < b->m->fasteners.n; i++) {
         const Fastener *f = &b->m->fasteners.at[i];
+        if (i > first && !are_clear(f, f - 1))
+            return false;
         for (int k = 0; k < 27; k++)
             if (!slot_is_clear(b, h, slot_of(h, f->head, k % 3 - 1,
                                              k / 3 % 3 - 1, k / 9 - 1), f))
@@ -682,9 +718,10 @@ static Heads heads_for(Build *b) {
 static void fill_row(Build *b, const Joint *j, int row, int n) {
     int  lines = lines_of(j, n), first = b->m->fasteners.n;
     bool other = j->turned && n % lines;
+    int  tries = j->leans ? 3 * SHIFTS + 1 : WAYS;
 
-    for (int i = 0; i <= 3 * SHIFTS + 1; i++) {
-        GiveWay way = give_way(i > 3 * SHIFTS ? 0 : i);
+    for (int i = 0; i <= tries; i++) {
+        GiveWay way = give_way(i == tries ? 0 : i);
         b->m->fasteners.n = first;
         for (int k = 0; k < lines; k++)
             fill_line(b, j, row, line_at(b, j, other ? 1 - k : k, lines),
@@ -919,7 +956,7 @@ static void note_narrow(Targets *all, int piece, double strip) {
 static Targets targets_of(Build *b, const Joint *like, const Ints *others,
                           int piece, bool leans) {
     Targets all  = { .narrow = -1 };
-    double  room = 2 * EDGE_SHANKS * like->h->shank - 1e-3;
+    double  room = 2 * wood_wanted(like->h) - 1e-3;
 
     for (int i = 0; i < others->n; i++) {
         Target t = { *like, 0, 0, true };
@@ -951,8 +988,8 @@ static void report_narrow(Build *b, const Joint *like, int piece,
            "'%.*s' touches '%.*s' %.*s, and %.*s wants %.*s",
            STR_ARG(b->m->pieces.at[piece].name),
            STR_ARG(b->m->pieces.at[all->narrow].name), STR_ARG(over),
-           STR_ARG(kind), STR_ARG(rough_text(b, 2 * EDGE_SHANKS
-                                             * like->h->shank, 1)));
+           STR_ARG(kind), STR_ARG(rough_text(b, 2 * wood_wanted(like->h),
+                                             1)));
     hint(b->c, "nothing that it is joined to here has room for one: move "
          "a piece so that they lie on each other, or name one that does");
 }

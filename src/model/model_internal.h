@@ -210,7 +210,9 @@ double penny_inches(Str gauge);   // length of "6d"; 0: no such size
 
 /* fastener_place.c: `tree` has the boxes of all pieces. */
 void place_fasteners(Build *b, const BoxTree *tree);
-#define EDGE_SHANKS 2.0   // wood beside the axis; its source: fastener_check.c
+#define TIP_MM 3.175      // 1/8 in of wood stays before a tip
+/* Wood wanted beside the axis, mm; its source: fastener_check.c. */
+double wood_wanted(const Hardware *h);
 /* The wood of a piece from a point of it on, along dir. */
 bool wood_from(Build *b, int piece, V3 at, V3 dir, Stretch *out);
 /* How far it reaches; 0: there is none. */

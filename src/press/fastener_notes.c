@@ -99,14 +99,31 @@ static void say_row(Press *p, Para *para, const FastenerRow *r) {
     say(p, para, " first");
 }
 
+/* "Through A into B"; of dowels "Bored 5/8 in into A and 7/8 in into B". */
+static void say_pieces(Press *p, Para *para, const FastenerRow *r) {
+    const Fastener *f     = &p->m->fasteners.at[r->first];
+    bool            dowel = p->m->hardware.at[r->hardware].drive
+                            == DRIVE_DOWEL;
+
+    say(p, para, dowel ? "Bored " : "Through ");
+    if (dowel) {
+        say_figure(p, para, row_figure(p, quantity_mm(f->held)));
+        say(p, para, " into ");
+    }
+    say_letter(p, para, p->m->pieces.at[r->from].part);
+    say(p, para, dowel ? " and " : " into ");
+    if (dowel) {
+        say_figure(p, para, row_figure(p, quantity_mm(f->length - f->held)));
+        say(p, para, " into ");
+    }
+    say_letter(p, para, p->m->pieces.at[r->into].part);
+}
+
 static void note_row(Press *p, const FastenerRow *r, int times,
                      Notes *notes) {
     Para para = { 0 };
 
-    say(p, &para, "Through ");
-    say_letter(p, &para, p->m->pieces.at[r->from].part);
-    say(p, &para, " into ");
-    say_letter(p, &para, p->m->pieces.at[r->into].part);
+    say_pieces(p, &para, r);
     if (times > 1) {
         say(p, &para, ", at each of ");
         say_count(p, &para, times, "joints alike");

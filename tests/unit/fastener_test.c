@@ -340,6 +340,27 @@ static void a_screw_breaks_out_into_an_empty_cut(void **state) {
                            "comes out of the mortise of 'leg'"));
 }
 
+/* ---- Dowels ---- */
+
+#define DOWEL "'kind': 'fluted dowel pin', 'diameter': '3/8in', 'length': "
+
+/* Two boards of 3/4 in on each other: 1/8 in stays before the bottom of each
+ * hole, so a dowel of 1 1/4 in is just right; the seat and the batten are as
+ * thick as two dowels are. */
+static void a_dowel_stays_inside_of_both(void **state) {
+    Ctx         *c = *state;
+    const Model *m = joined(c, DOWEL "'1 1/4in'", "'count': 2");
+
+    assert_non_null(m);
+    assert_int_equal(m->hardware.at[0].drive, DRIVE_DOWEL);
+    assert_near(m->fasteners.at[0].held, 5 * INCH / 8, 1e-4);
+    assert_int_equal(c->diags.n, has_diag(c, TIPS_OVER));
+    assert_non_null(joined(c, DOWEL "'1in'", "'count': 2"));
+    assert_int_equal(has_diag(c, FASTENER_SHORT), 1);   // wants 9/16 in
+    assert_null(joined(c, DOWEL "'1 1/2in'", "'count': 2"));
+    assert_int_equal(has_diag(c, FASTENER_THROUGH), 1);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(a_screw_is_as_thick_as_its_number_says),
@@ -354,6 +375,7 @@ int main(void) {
         TEST(a_strip_alone_is_told_of),
         TEST(a_cut_that_is_filled_is_wood),
         TEST(a_screw_breaks_out_into_an_empty_cut),
+        TEST(a_dowel_stays_inside_of_both),
         TEST(two_segments_are_as_far_apart_as_they_look),
         TEST(apart_agrees_with_a_search),
     };
