@@ -222,8 +222,8 @@ static void apart_agrees_with_a_search(void **state) {
  * covers a strip. */
 static const Model *slat(Ctx *c, const char *strip, const char *to) {
     return try_model(c, str_z(c, str_fmt(c, "'hangs': true, 'stock': "
-        "{'board': {'thickness': '3/4in', 'width': '5 1/2in', 'sold': [{'length':"
-        " '8ft'}]}, 'square': {'thickness': '1 1/2in', 'width': '1 1/2in',"
+        "{'board': {'thickness': '3/4in', 'width': '5 1/2in', 'sold': "
+        "[{'length': '8ft'}]}, 'square': {'thickness': '1 1/2in', 'width': '1 1/2in',"
         " 'sold': [{'length': '8ft'}]}}, 'parts': {"
         "'A': {'name': 'Slat', 'from': 'board', 'length': '10in',"
         " 'width': '3in'}, 'B': {'name': 'Leg', 'from': 'square', 'length':"
@@ -277,6 +277,40 @@ static void a_strip_alone_is_told_of(void **state) {
     assert_non_null(strstr(str_z(c, diags_text(c)), "'slat' touches 'leg' "
         "over a strip of only 1/8 in, and a 1 1/4 in wood screw wants "
         "9/16 in"));
+}
+
+/* ---- Heads where they can be driven ---- */
+
+/* A plate of 1/2 in is hung on a board of 3/4 in; against a wall that stands
+ * already the screws go in from the board, though there is more wood. */
+static const Model *plate(Ctx *c, const char *first, const char *then) {
+    return try_model(c, str_z(c, str_fmt(c, "'hangs': true, 'stock': "
+        "{'board': {'thickness': '3/4in', 'width': '5 1/2in', 'sold': "
+        "[{'length': '8ft'}]}, 'thin': {'thickness': '1/2in', 'width': "
+        "'5 1/2in', 'sold': [{'length': '8ft'}]}}, 'parts': {"
+        "'A': {'name': 'Wall', 'from': 'board', 'length': '10in'},"
+        "'B': {'name': 'Plate', 'from': 'thin', 'length': '4in'},"
+        "'C': {'name': 'Board', 'from': 'board', 'length': '4in'}},"
+        "'hardware': {'screw': {'kind': 'wood screw', 'gauge': 'no. 6', "
+        "'length': '1 1/8in'}}, 'pieces': ["
+        "{'part': 'A', 'as': 'wall', 'at': ['0in', '0in', '0in']},"
+        "{'part': 'B', 'as': 'plate', 'at': ['0in', '0in', '3/4in']},"
+        "{'part': 'C', 'as': 'lath', 'at': ['0in', '0in', '1 1/4in']}],"
+        "'steps': [{'title': 'One', 'add': [%s]}, {'title': 'Two', 'add':"
+        " [%s], 'fix': [{'join': ['plate', 'lath'], 'with': 'screw',"
+        " 'count': 2}]}]", first, then)));
+}
+
+static void heads_go_where_a_driver_gets_to_them(void **state) {
+    Ctx         *c = *state;
+    const Model *m = plate(c, "'wall'", "'plate', 'lath'");
+
+    assert_non_null(m);
+    assert_str(m->pieces.at[m->fasteners.at[0].from].name, "lath");
+    assert_int_equal(has_diag(c, FASTENER_REACH), 0);
+    m = plate(c, "'lath'", "'plate', 'wall'");   // the wall may wait
+    assert_non_null(m);
+    assert_str(m->pieces.at[m->fasteners.at[0].from].name, "plate");
 }
 
 /* ---- Cuts that another piece fills ---- */
@@ -373,6 +407,7 @@ int main(void) {
         TEST(each_length_gets_its_message),
         TEST(a_strip_too_narrow_gets_none_while_others_can),
         TEST(a_strip_alone_is_told_of),
+        TEST(heads_go_where_a_driver_gets_to_them),
         TEST(a_cut_that_is_filled_is_wood),
         TEST(a_screw_breaks_out_into_an_empty_cut),
         TEST(a_dowel_stays_inside_of_both),
