@@ -223,8 +223,8 @@ static void apart_agrees_with_a_search(void **state) {
 static const Model *slat(Ctx *c, const char *strip, const char *to) {
     return try_model(c, str_z(c, str_fmt(c, "'hangs': true, 'stock': "
         "{'board': {'thickness': '3/4in', 'width': '5 1/2in', 'sold': "
-        "[{'length': '8ft'}]}, 'square': {'thickness': '1 1/2in', 'width': '1 1/2in',"
-        " 'sold': [{'length': '8ft'}]}}, 'parts': {"
+        "[{'length': '8ft'}]}, 'square': {'thickness': '1 1/2in', 'width':"
+        " '1 1/2in', 'sold': [{'length': '8ft'}]}}, 'parts': {"
         "'A': {'name': 'Slat', 'from': 'board', 'length': '10in',"
         " 'width': '3in'}, 'B': {'name': 'Leg', 'from': 'square', 'length':"
         " '12in'}, 'C': {'name': 'Rail', 'from': 'square', 'length': '8in'"
