@@ -195,9 +195,14 @@ $(B)/bench_solids: tests/bench/solids.c $(B)/librod.a
 bench-facts: $(B)/bench_facts   ## up to 50,000 pieces loaded, placed, fixed, checked
 	@for n in 100 1000 10000 50000; do \
 	    python3 tests/bench/stress.py $$n --steps >$(B)/stress.$$n.json; done
+	@for n in 100 1000 10000 40000; do \
+	    python3 tests/bench/stress.py $$n --one-fix >$(B)/deck.$$n.json; done
 	@$(B)/bench_facts plans-demo/puppet-theater/puppet-theater.json \
 	    $(B)/stress.100.json $(B)/stress.1000.json \
 	    $(B)/stress.10000.json $(B)/stress.50000.json
+	@$(B)/bench_facts plans-demo/puppet-theater/puppet-theater.json \
+	    $(B)/deck.100.json $(B)/deck.1000.json $(B)/deck.10000.json \
+	    $(B)/deck.40000.json
 
 bench-shop: $(B)/bench_shop   ## 60 parts of boards in three lengths and a sheet
 	@$(B)/bench_shop

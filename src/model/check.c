@@ -7,20 +7,14 @@
 /* ---- Overlaps and contacts ---- */
 
 /* One message for each two entries that collide, not one for each of a
- * row's pieces. */
-typedef struct { Str a, b; } Pair;
-typedef LIST(Pair) Pairs;
+ * row's pieces. What was said is kept by "name of one, name of the other":
+ * thousands of alike mistakes are looked up, not gone through. */
+static bool said_already(Build *b, NameIndex *said, Str a, Str z) {
+    Str key = str_fmt(b->c, "%.*s\n%.*s", STR_ARG(a), STR_ARG(z));
 
-static bool said_already(Build *b, Pairs *said, Str a, Str z) {
-    Pair *p;
-
-    for (int i = 0; i < said->n; i++) {
-        if (str_eq(said->at[i].a, a) && str_eq(said->at[i].b, z))
-            return true;
-    }
-    p    = PUSH(b->c, said);
-    p->a = a;
-    p->b = z;
+    if (names_find(said, key).n)
+        return true;
+    names_add(b->c, said, key, 0);
     return false;
 }
 
@@ -47,7 +41,7 @@ static void report_overlap(Build *b, const Collision *k) {
 }
 
 static void add_collision(Build *b, int i, int j, const Overlap *o,
-                          Pairs *said) {
+                          NameIndex *said) {
     const Piece *all = b->m->pieces.at;
     Collision   *k   = PUSH(b->c, &b->m->collisions);
 
@@ -75,7 +69,7 @@ static void add_contact(Build *b, int i, int j, Abuts all, V3 at) {
     k->edge = k->area <= 1;
 }
 
-static void check_pair(Build *b, Ctx *work, int i, int j, Pairs *said) {
+static void check_pair(Build *b, Ctx *work, int i, int j, NameIndex *said) {
     const Model *m = b->m;
     const Piece *p = &m->pieces.at[i], *q = &m->pieces.at[j];
     const Solid *sp = m->parts.at[p->part].solid;
@@ -107,7 +101,7 @@ static void check_pairs(Build *b) {
     const Model *m     = b->m;
     Box3        *boxes = NEW_N(b->c, Box3, m->pieces.n + 1);
     BoxPairs     near;
-    Pairs        said = { 0 };
+    NameIndex    said = { 0 };
     Ctx          work = ctx_scratch(b->c);
 
     for (int i = 0; i < m->pieces.n; i++)
@@ -122,36 +116,21 @@ static void check_pairs(Build *b) {
 
 /* ---- Joints ---- */
 
-static double contact_area(const Model *m, const Neighbors *near, int a,
-                           int z, bool *touch) {
-    for (int i = near->begin[a]; i < near->begin[a + 1]; i++) {
-        const Contact *k = &m->contacts.at[near->item[i]];
-        if (k->a == z || k->b == z) {
-            *touch = true;
-            return k->area;
-        }
-    }
-    return 0;
-}
-
 /* Of a joint glued in the middle only that much. */
 static double glued_area(Build *b, const Fix *fix, int a, int z,
                          double contact) {
     return fix->middle && contact > 0 ? glued_middle(b, a, z) : contact;
 }
 
-static void check_fix_piece(Build *b, const Neighbors *near, Fix *fix,
-                            int piece) {
-    const Piece *p = &b->m->pieces.at[piece];
-    bool         touch = false;
+static void check_fix_piece(Build *b, const Neighbors *near,
+                            const Roles *roles, Fix *fix, int piece) {
+    const Piece *p   = &b->m->pieces.at[piece];
+    Ints         all = roles_touched(b->c, b->m, near, roles, piece);
 
-    for (int i = 0; i < fix->to.n; i++) {
-        int to = fix->to.at[i];
-        if (to != piece)
-            fix->glue_area += glued_area(b, fix, piece, to,
-                contact_area(b->m, near, piece, to, &touch));
-    }
-    if (touch || fix->to.n == 0)
+    for (int i = 0; i < all.n; i++)
+        fix->glue_area += glued_area(b, fix, piece, all.at[i],
+            contact_of(b->m, piece, all.at[i])->area);
+    if (all.n || fix->to.n == 0)
         return;
     report(b->c, fix->loc, NO_CONTACT,
            "'%.*s' is fixed to '%.*s', but they do not touch",
@@ -193,15 +172,18 @@ static void check_hold_times(Build *b, int step) {
 }
 
 static void check_fixes(Build *b, const Neighbors *near) {
+    Roles roles = roles_new(b);
+
     for (int i = 0; i < b->m->steps.n; i++) {
         Step *step = &b->m->steps.at[i];
         for (int k = 0; k < step->fixes.n; k++) {
             Fix *fix    = &step->fixes.at[k];
             int  before = b->c->errors;
             check_fix_times(b, i, fix);
+            roles_of(&roles, fix);
             for (int p = 0; p < fix->pieces.n; p++) {
                 if (b->c->errors == before)
-                    check_fix_piece(b, near, fix, fix->pieces.at[p]);
+                    check_fix_piece(b, near, &roles, fix, fix->pieces.at[p]);
             }
         }
         check_hold_times(b, i);
@@ -210,7 +192,7 @@ static void check_fixes(Build *b, const Neighbors *near) {
 
 /* ---- Everything used, everything touching ---- */
 
-static void check_floating(Build *b, const Neighbors *near, Pairs *said,
+static void check_floating(Build *b, const Neighbors *near, NameIndex *said,
                            int piece) {
     const Piece *p = &b->m->pieces.at[piece];
 
@@ -226,7 +208,7 @@ static void check_floating(Build *b, const Neighbors *near, Pairs *said,
 }
 
 static void check_used(Build *b, const Neighbors *near) {
-    Pairs said = { 0 }, floating = { 0 };
+    NameIndex said = { 0 }, floating = { 0 };
 
     for (int i = 0; i < b->m->pieces.n; i++) {
         const Piece *p = &b->m->pieces.at[i];

@@ -164,8 +164,24 @@ static Box3 box_in_part(const Frame *f, Box3 box) {
     return out;
 }
 
-/* The room that one copy of a cut takes in the part; false: cuts into
- * edges, which have no shape in the face. */
+Box3 edge_room(const Part *part, const Feature *f, int copy) {
+    V2     by   = feature_copy(f, copy);
+    bool   end  = f->side >= SIDE_LEFT, hole = f->kind == FEATURE_HOLE;
+    bool   high = f->side == SIDE_RIGHT || f->side == SIDE_FAR;
+    double r    = hole ? f->diameter.real / 2 : 0;
+    double u    = f->x.real + by.x, v = f->y.real + by.y;
+    double size = end ? part->long_length.real : part->width.real;
+    double deep = f->depth.real > 0 ? f->depth.real : size;
+    double d0   = high ? size - deep : 0, d1 = high ? size : deep;
+    double u0   = u - r, u1 = hole ? u + r : u + f->length.real;
+    double v0   = v - r, v1 = hole ? v + r : v + f->width.real;
+
+    return end ? (Box3){ v3(d0, u0, v0), v3(d1, u1, v1) }
+               : (Box3){ v3(u0, d0, v0), v3(u1, d1, v1) };
+}
+
+/* The room that one copy of a cut takes in the part; false: it has none
+ * that is known. */
 static bool cut_room(const Part *part, const Feature *f, int copy,
                      Box3 *room) {
     Box2   flat;
@@ -173,6 +189,11 @@ static bool cut_room(const Part *part, const Feature *f, int copy,
     double deep  = f->depth.real > 0 ? f->depth.real : part->thickness.real;
     double top   = part->thickness.real;
 
+    if (f->side > SIDE_BACK && (f->kind == FEATURE_HOLE
+                                || f->kind == FEATURE_GROOVE)) {
+        *room = edge_room(part, f, copy);
+        return true;
+    }
     if (!f->shape.loops.n || !feature_in_face(f))
         return false;
     flat = shape_box(f->shape);

@@ -20,6 +20,12 @@
  * has no patch. What lies over the other piece takes its place, and the
  * line runs a quarter of the way from where they touch: there the gap is
  * narrow, and the next course hides the heads.
+ *
+ * Of several pieces that one is fixed to, those count over which there is
+ * room: a strip that leaves no wood beside the fastener gets none while
+ * another patch can take it. Where two ways are alike (which way to slide,
+ * which edge is the nearer) the axes of the pieces decide, not those of the
+ * world: a project that is turned as a whole keeps its fasteners.
  */
 #include "model/model_internal.h"
 
@@ -33,6 +39,7 @@
 #define INSET_MM  0.2
 #define SHIFTS    8      // tried to each side
 #define LEAN_MM   25.4   // a gap under what leans that is still bridged
+#define HAND_MM   50.0   // a piece this near before the head hides it
 
 /* Fasteners found by the cell of space in which their heads are. */
 typedef struct {
@@ -46,6 +53,9 @@ typedef struct {
 typedef struct {
     Ctx   work;         // thrown away after each piece
     Heads heads;
+    const BoxTree *tree;   // boxes of all pieces
+    Neighbors near;
+    Roles roles;        // in the fixing at hand
 } Placing;
 
 typedef struct {
@@ -61,6 +71,7 @@ typedef struct {
     Box2   box;            // of the patch in u and v
     V3     axis;
     bool   leans;          // they touch along a line only
+    bool   turned;         // u runs against the axes of the piece `from`
 } Joint;
 
 typedef LIST(double) Doubles;
@@ -167,18 +178,28 @@ static void find_axes(Build *b, Joint *j) {
     }
 }
 
-/* Rows run to the right, to the back or up, whichever is most. */
-static void turn_along(Joint *j) {
-    V3 u = j->u;
-    double most = fabs(u.x) >= fabs(u.y) - 1e-9 && fabs(u.x)
-                >= fabs(u.z) - 1e-9 ? u.x : fabs(u.y) >= fabs(u.z) - 1e-9
-                ? u.y : u.z;
+static void turn_back(Joint *j) {
+    j->u = v3_scale(j->u, -1);
+    j->v = v3_scale(j->v, -1);
+    j->box = (Box2){ v2_scale(j->box.max, -1), v2_scale(j->box.min, -1) };
+}
 
-    if (most < 0) {
-        j->u = v3_scale(u, -1);
-        j->v = v3_scale(j->v, -1);
-        j->box = (Box2){ v2_scale(j->box.max, -1), v2_scale(j->box.min, -1) };
-    }
+/* The coordinate along which u runs most; of alike ones, the first. */
+static double most_of(V3 u) {
+    double x = fabs(u.x), y = fabs(u.y), z = fabs(u.z);
+
+    return x >= y - 1e-9 && x >= z - 1e-9 ? u.x : y >= z - 1e-9 ? u.y : u.z;
+}
+
+/* Rows run to the right, to the back or up, whichever is most. Whether that
+ * is along the axes of the piece or against them is kept. */
+static void turn_along(const Build *b, Joint *j) {
+    const Frame *f = &b->m->pieces.at[j->from].frame;
+
+    if (most_of(j->u) < 0)
+        turn_back(j);
+    j->turned = most_of(v3(v3_dot(j->u, f->x), v3_dot(j->u, f->y),
+                           v3_dot(j->u, f->z))) < 0;
 }
 
 static int by_number(const void *pa, const void *pb, const void *with) {
@@ -228,14 +249,6 @@ static double line_place(const Doubles *line, double way) {
 }
 
 /* ---- Which piece gets the heads ---- */
-
-static bool is_through(const Fix *f, int piece) {
-    for (int i = 0; i < f->through.n; i++) {
-        if (f->through.at[i] == piece)
-            return true;
-    }
-    return false;
-}
 
 /* Square to the contact, but never out of the plane of the board that the
  * tip goes into: a deck on a beveled wall is nailed plumb, a miter along
@@ -305,35 +318,91 @@ static double held_by(Build *b, const Joint *j, int piece, V3 at, V3 axis,
     return s.to;
 }
 
+/* One of the two ways to drive a fastener through the contact. */
+typedef struct { int from; V3 at, axis; double held, cost; } HeadWay;
+
+static HeadWay head_way(Build *b, const Joint *j, int from, int into, V3 n,
+                        V3 at) {
+    HeadWay w = { .from = from, .at = at, .axis = axis_into(b, into, n) };
+
+    w.held = held_by(b, j, from, at, w.axis, &w.cost);
+    return w;
+}
+
+typedef struct {
+    Build       *b;
+    const Joint *j;
+    V3           head, back;
+} Hidden;
+
+/* A piece of an earlier step that is none of the fixing, right before the
+ * head. */
+static bool hides_head(int piece, void *with) {
+    const Hidden *h = with;
+    const Piece  *p = &h->b->m->pieces.at[piece];
+    Stretch       few[FEW_STRETCHES];
+    Stretches     s = { few, 0, FEW_STRETCHES };
+
+    if (h->j->all->roles.turn[piece] || h->j->all->roles.to[piece]
+        || p->step >= h->j->step || !piece_stands(p, h->j->step))
+        return false;
+    solid_along_into(&h->j->all->work, solid_of(h->b, piece), &p->frame,
+                     h->head, h->back, &s);
+    for (int i = 0; i < s.n; i++)
+        if (s.at[i].to > 1 && s.at[i].from < HAND_MM)
+            return true;
+    return false;
+}
+
+/* Does the fastener go through, and is the head not behind another piece? */
+static bool can_drive(Build *b, const Joint *j, const HeadWay *w) {
+    Hidden h = { b, j, w->at, v3_scale(w->axis, -1) };
+    Box3   box;
+
+    if (w->held <= 0 || w->held > j->h->length.real - TOUCH_MM)
+        return false;
+    h.head = v3_add(w->at, v3_scale(h.back, w->held));
+    box    = (Box3){ h.head, h.head };
+    box3_add(&box, v3_add(h.head, v3_scale(h.back, HAND_MM)));
+    return box_tree_near(j->all->tree, box, 0, hides_head, &h) < 0;
+}
+
+/* The author says it; else heads are where there is less wood, unless the
+ * fastener can be driven from the other side only. */
 static bool choose_head(Build *b, Joint *j, double *held) {
-    V3     at, other = v3_scale(j->n, -1);
-    double first, second, one, two;
-    bool   swap;
+    const Roles *r = &j->all->roles;
+    V3           at;
+    HeadWay      one, two;
+    bool         swap;
 
     if (!middle_of(j, &at))
         return false;
-    first  = held_by(b, j, j->from, at, axis_into(b, j->into, j->n),
-                     &one);
-    second = held_by(b, j, j->into, at, axis_into(b, j->from, other),
-                     &two);
-    swap   = is_through(j->f, j->into)
-          || (!is_through(j->f, j->from) && !j->leans && two < one - 1e-6);
+    one  = head_way(b, j, j->from, j->into, j->n, at);
+    two  = head_way(b, j, j->into, j->from, v3_scale(j->n, -1), at);
+    swap = r->through[j->into];
+    if (!swap && !r->through[j->from] && !j->leans) {
+        swap = two.cost < one.cost - 1e-3;
+        if (!can_drive(b, j, swap ? &two : &one)
+            && can_drive(b, j, swap ? &one : &two))
+            swap = !swap;
+    }
     if (swap)
         swap_pieces(j);
-    *held = swap ? second : first;
+    *held = swap ? two.held : one.held;
     find_axes(b, j);
-    turn_along(j);
+    turn_along(b, j);
     j->axis = axis_into(b, j->into, j->n);
     return true;
 }
 
 /* ---- Places in the row ---- */
 
-/* What a rule shows: eighths or whole millimeters, never more. */
+/* What a rule shows: eighths or whole millimeters, never more; a patch is
+ * known to a few 1e-4 mm. */
 static double neat(const Build *b, double mm) {
     double step = b->m->inch ? INCH / 8 : 1;
 
-    return mm > 2 * step ? floor(mm / step + 1e-6) * step : mm;
+    return mm > 2 * step ? floor((mm + 2e-3) / step) * step : mm;
 }
 
 static double end_distance(Build *b, const Joint *j, double len, int n) {
@@ -369,7 +438,7 @@ static double opening(const Build *b, const Joint *j) {
 static double line_at(Build *b, const Joint *j, int line, int lines) {
     double lo = j->box.min.y, hi = j->box.max.y, off = j->f->from_edge.real;
     V3     at;
-    bool   low = true;
+    double below, above;
 
     if (lines == 2) {
         if (off <= 0)
@@ -383,29 +452,52 @@ static double line_at(Build *b, const Joint *j, int line, int lines) {
     if (off <= 0 || !middle_of(j, &at))
         return (lo + hi) / 2;
     at  = v3_sub(at, v3_scale(j->n, 0.01));
-    low = reach_in(b, j->from, at, v3_scale(j->v, -1))
-        <= reach_in(b, j->from, at, j->v) + 1e-6;
-    return low ? lo + off : hi - off;
+    below = reach_in(b, j->from, at, v3_scale(j->v, -1));
+    above = reach_in(b, j->from, at, j->v);
+    if (fabs(below - above) < 1e-3)
+        return j->turned ? hi - off : lo + off;
+    return below < above ? lo + off : hi - off;
 }
 
 /* The piece of the fixing that covers the head, so that the fastener goes
- * through it, too; -1: none. */
-static int covers(Build *b, const Joint *j, V3 head, double *reach) {
-    const Fix *f = j->f;
-    V3     back = v3_scale(j->axis, -1);
-    V3     at   = v3_add(head, v3_scale(back, TOUCH_MM));
-    Box3   here = { at, at };
+ * through it, too. */
+typedef struct {
+    Build       *b;
+    const Joint *j;
+    V3           at, back;
+    int          piece;      // -1: none yet
+    double       reach;
+} Cover;
 
-    for (int i = 0; i < f->pieces.n + f->to.n; i++) {
-        int piece = i < f->pieces.n ? f->pieces.at[i]
-                                    : f->to.at[i - f->pieces.n];
-        *reach = piece == j->into
-              || !box3_touch(b->m->pieces.at[piece].box, here, TOUCH_MM)
-              ? 0 : reach_in(b, piece, at, back);
-        if (*reach > 0)
-            return piece;
+static bool covers(int piece, void *with) {
+    Cover       *k = with;
+    const Roles *r = &k->j->all->roles;
+    double       reach;
+
+    if (piece == k->j->into || (!r->turn[piece] && !r->to[piece])
+        || (k->piece >= 0 && piece > k->piece))
+        return false;
+    reach = reach_in(k->b, piece, k->at, k->back);
+    if (reach > 0) {
+        k->piece = piece;
+        k->reach = reach;
     }
-    return -1;
+    return false;   // there may be one before it
+}
+
+static Cover cover_of(Build *b, const Joint *j, V3 head) {
+    V3    back = v3_scale(j->axis, -1);
+    Cover k    = { b, j, v3_add(head, v3_scale(back, TOUCH_MM)), back, -1,
+                   0 };
+
+    box_tree_near(j->all->tree, (Box3){ k.at, k.at }, TOUCH_MM, covers, &k);
+    return k;
+}
+
+/* Half of a dowel is in each piece, less in one that its hole would come out
+ * of. */
+static double dowel_share(const Hardware *h, double wood) {
+    return fmin(h->length.real / 2, fmax(wood - TIP_MM, 0));
 }
 
 static void add_fastener(Build *b, const Joint *j, int row, V3 at) {
@@ -413,15 +505,14 @@ static void add_fastener(Build *b, const Joint *j, int row, V3 at) {
     Stretch   wood;
     double    held = wood_back(b, j, j->from, at, j->axis, &wood) ? wood.to
                                                                   : 0;
-    double    more;
-    int       from = j->from, over = -1;
+    int       from = j->from;
 
     for (int i = 0; i < 4 && j->h->drive != DRIVE_POCKET && !j->leans; i++) {
-        over = covers(b, j, v3_sub(at, v3_scale(j->axis, held)), &more);
-        if (over < 0 || over == from)
+        Cover over = cover_of(b, j, v3_sub(at, v3_scale(j->axis, held)));
+        if (over.piece < 0 || over.piece == from)
             break;
-        from  = over;
-        held += TOUCH_MM + more;
+        from  = over.piece;
+        held += TOUCH_MM + over.reach;
     }
 
     f = PUSH(b->c, &b->m->fasteners);
@@ -435,7 +526,7 @@ static void add_fastener(Build *b, const Joint *j, int row, V3 at) {
     f->length = j->h->length.real;
     f->shank  = j->h->shank;
     f->head_width = j->h->head_width;
-    f->held = j->h->drive == DRIVE_DOWEL ? f->length / 2 : held;
+    f->held = j->h->drive == DRIVE_DOWEL ? dowel_share(j->h, held) : held;
     f->hold = reach_in(b, j->into, at, j->axis);
     f->head = v3_sub(at, v3_scale(j->axis, f->held));
 }
@@ -464,27 +555,50 @@ static void keep_in(Build *b, const Joint *j, double t, int piece,
         *line = kept;
 }
 
-/* How a row gives way to one that is placed already. */
-typedef struct { double squeeze, slide; } GiveWay;   // mm
+/* How a row gives way to one that is placed already, mm. */
+typedef struct { double squeeze, slide, across; } GiveWay;
+
+/* To and fro, farther each time: 0, 1, -1, 2, -2 ... shifts. */
+static double to_and_fro(int nth) {
+    return (nth % 2 ? 1 : -1) * ((nth + 1) / 2) * SHIFT_MM;
+}
 
 /* The nth way: as it would be; closer together; slid along; slid back; and
- * so on, farther each time. */
+ * so on, farther each time. If that does not help, the line moves sideways,
+ * too. */
 static GiveWay give_way(int nth) {
     double far = (nth + 2) / 3 * SHIFT_MM;
+    int    side = nth - 3 * SHIFTS - 1, ways = 2 * SHIFTS + 1;
 
+    if (side >= 0)
+        return (GiveWay){ 0, to_and_fro(side % ways),
+                          to_and_fro(side / ways + 1) };
     switch (nth % 3) {
-    case 1:  return (GiveWay){ far, 0 };
-    case 2:  return (GiveWay){ 0, far };
-    default: return (GiveWay){ 0, -far };
+    case 1:  return (GiveWay){ far, 0, 0 };
+    case 2:  return (GiveWay){ 0, far, 0 };
+    default: return (GiveWay){ 0, -far, 0 };
     }
+}
+
+#define WAYS (3 * SHIFTS + 1 + 2 * SHIFTS * (2 * SHIFTS + 1))
+
+/* A place in lo..hi moved so that it keeps wood beside it, as far as it had
+ * some before. */
+static double moved_in(double at, double by, double lo, double hi,
+                       double wood) {
+    double least = fmin(at, lo + wood), most = fmax(at, hi - wood);
+
+    return fmin(fmax(at + by, least), most);
 }
 
 /* One line of n. */
 static void fill_line(Build *b, const Joint *j, int row, double t, int n,
                       GiveWay way) {
     Doubles line = { 0 };
-    double  len, end;
+    double  len, end, wood = wood_wanted(j->h);
+    int     sign = j->turned ? -1 : 1;
 
+    t = moved_in(t, sign * way.across, j->box.min.y, j->box.max.y, wood);
     line_on_patch(j, t, &line);
     if (line.n < 2)
         return;
@@ -497,7 +611,8 @@ static void fill_line(Build *b, const Joint *j, int row, double t, int n,
         end += way.squeeze;
     for (int i = 0; i < n; i++) {
         double far = n == 1 ? end : end + (len - 2 * end) * i / (n - 1);
-        double s = line_place(&line, fmin(fmax(far + way.slide, 0), len));
+        double s = line_place(&line, moved_in(far, sign * way.slide, 0, len,
+                                              wood));
         add_fastener(b, j, row, patch_point(j, s, t));
     }
 }
@@ -549,20 +664,26 @@ static void heads_add(Build *b, Heads *h, int fastener) {
 
 /* Clear by a shank besides the two halves, so that a bit that wanders
  * does not find the other screw. */
+static bool are_clear(const Fastener *f, const Fastener *g) {
+    return !fastener_near(f, g)
+        || fasteners_apart(f, g) >= fmax(f->shank + g->shank, 1.5) - 1e-6;
+}
+
 static bool slot_is_clear(const Build *b, const Heads *h, unsigned slot,
                           const Fastener *f) {
-    for (int k = h->first[slot]; k > 0; k = h->next.at[k - 1]) {
-        const Fastener *g = &b->m->fasteners.at[k - 1];
-        if (fastener_near(f, g)
-            && fasteners_apart(f, g) < fmax(f->shank + g->shank, 1.5))
+    for (int k = h->first[slot]; k > 0; k = h->next.at[k - 1])
+        if (!are_clear(f, &b->m->fasteners.at[k - 1]))
             return false;
-    }
     return true;
 }
+
+/* Of those placed before, and of its neighbor in the row. */
 
 static bool row_is_clear(const Build *b, const Heads *h, int first) {
     for (int i = first; i < b->m->fasteners.n; i++) {
         const Fastener *f = &b->m->fasteners.at[i];
+        if (i > first && !are_clear(f, f - 1))
+            return false;
         for (int k = 0; k < 27; k++)
             if (!slot_is_clear(b, h, slot_of(h, f->head, k % 3 - 1,
                                              k / 3 % 3 - 1, k / 9 - 1), f))
@@ -593,14 +714,17 @@ static Heads heads_for(Build *b) {
     return h;
 }
 
+/* The odd one of two lines stands in the first of them. */
 static void fill_row(Build *b, const Joint *j, int row, int n) {
-    int lines = lines_of(j, n), first = b->m->fasteners.n;
+    int  lines = lines_of(j, n), first = b->m->fasteners.n;
+    bool other = j->turned && n % lines;
+    int  tries = j->leans ? 3 * SHIFTS + 1 : WAYS;
 
-    for (int i = 0; i <= 3 * SHIFTS + 1; i++) {
-        GiveWay way = give_way(i > 3 * SHIFTS ? 0 : i);
+    for (int i = 0; i <= tries; i++) {
+        GiveWay way = give_way(i == tries ? 0 : i);
         b->m->fasteners.n = first;
         for (int k = 0; k < lines; k++)
-            fill_line(b, j, row, line_at(b, j, k, lines),
+            fill_line(b, j, row, line_at(b, j, other ? 1 - k : k, lines),
                       n / lines + (k < n % lines), way);
         if (row_is_clear(b, &j->all->heads, first))
             return;
@@ -739,8 +863,17 @@ static int place_pockets(Build *b, Joint *j) {
 
 /* ---- Fixings ---- */
 
-typedef struct { Joint joint; double area, held; } Target;
-typedef LIST(Target) Targets;
+/* `roomy`: the patch leaves wood all around a fastener. */
+typedef struct { Joint joint; double area, held; bool roomy; } Target;
+typedef struct {
+    LIST(Target);
+    int    narrow;      // a piece that is touched over too little; -1: none
+    double strip;       // how wide that is, mm; 0: along a line
+} Targets;
+
+static double width_of(const Joint *j) {
+    return j->box.max.y - j->box.min.y;
+}
 
 /* `leans`: they touch along a line, as a slip on its deck. */
 static bool joint_of(Build *b, Joint *j, int from, int into, bool leans,
@@ -749,8 +882,6 @@ static bool joint_of(Build *b, Joint *j, int from, int into, bool leans,
     Ctx         *c = &j->all->work;
     TouchPatches all;
 
-    if (!box3_touch(p->box, q->box, TOUCH_MM))
-        return false;
     all = leans ? solid_leans(c, solid_of(b, from), &p->frame,
                               solid_of(b, into), &q->frame, IN_FACE,
                               TOUCH_MM)
@@ -769,28 +900,35 @@ static bool joint_of(Build *b, Joint *j, int from, int into, bool leans,
     j->where = all.at[0].where;
     *area    = all.at[0].area;
     find_axes(b, j);
-    turn_along(j);
-    return j->box.max.y - j->box.min.y > fmax(1, j->h->shank);
+    turn_along(b, j);
+    return true;
 }
 
-/* Boards that meet edge to edge are not nailed through their width: a
- * patch that the fastener does not reach is left out, unless it reaches
- * none. */
-static void drop_far(Targets *all) {
-    int kept = 0;
+static void keep_if(Targets *all, bool (*is_good)(const Target *)) {
+    int kept = 0, n = 0;
 
-    for (int pass = 0; pass < 2; pass++) {
-        int n = 0;
-        for (int i = 0; i < all->n; i++) {
-            const Joint *j = &all->at[i].joint;
-            bool reaches   = all->at[i].held < j->h->length.real;
-            kept += pass == 0 && reaches;
-            if (pass == 1 && (reaches || kept == 0))
-                all->at[n++] = all->at[i];
-        }
-        if (pass == 1)
-            all->n = n;
-    }
+    for (int i = 0; i < all->n; i++)
+        kept += is_good(&all->at[i]);
+    for (int i = 0; i < all->n; i++)
+        if (kept == 0 || is_good(&all->at[i]))
+            all->at[n++] = all->at[i];
+    all->n = n;
+}
+
+static bool is_reached(const Target *t) {
+    return t->held < t->joint.h->length.real - TOUCH_MM;
+}
+
+static bool is_roomy(const Target *t) {
+    return t->roomy;
+}
+
+/* Boards that meet edge to edge are not nailed through their width, and a
+ * strip too narrow for the wood beside a fastener splits: such patches are
+ * left out, unless there are no others. */
+static void drop_poor(Targets *all) {
+    keep_if(all, is_reached);
+    keep_if(all, is_roomy);
 }
 
 static void place_in(Build *b, Joint *j, int n) {
@@ -807,62 +945,84 @@ static int by_size(const void *pa, const void *pb, const void *with) {
     return (a->area < b->area - 1) - (a->area > b->area + 1);
 }
 
-/* Contacts are sorted by their pieces. */
-static bool pieces_touch(const Build *b, int p, int q) {
-    int a = p < q ? p : q, z = p < q ? q : p;
-    int lo = 0, hi = b->m->contacts.n;
-
-    while (lo < hi) {
-        const Contact *k = &b->m->contacts.at[(lo + hi) / 2];
-        if (k->a < a || (k->a == a && k->b < z))
-            lo = (lo + hi) / 2 + 1;
-        else
-            hi = (lo + hi) / 2;
-    }
-    return lo < b->m->contacts.n && b->m->contacts.at[lo].a == a
-        && b->m->contacts.at[lo].b == z;
+static void note_narrow(Targets *all, int piece, double strip) {
+    if (all->narrow >= 0 && strip <= all->strip)
+        return;
+    all->narrow = piece;
+    all->strip  = strip;
 }
 
-/* What of the fixing the piece touches, each with its patch. */
-static Targets targets_of(Build *b, const Joint *like, int piece,
-                          bool leans) {
-    const Fix *f   = like->f;
-    Targets    all = { 0 };
+/* Each with its patch. */
+static Targets targets_of(Build *b, const Joint *like, const Ints *others,
+                          int piece, bool leans) {
+    Targets all  = { .narrow = -1 };
+    double  room = 2 * wood_wanted(like->h) - 1e-3;
 
-    for (int i = 0; i < f->to.n; i++) {
-        Target t = { *like, 0, 0 };
-        if (f->to.at[i] == piece
-            || (leans && !pieces_touch(b, piece, f->to.at[i]))
-            || !joint_of(b, &t.joint, piece, f->to.at[i], leans, &t.area)
-            || (like->h->drive != DRIVE_POCKET
-                && !choose_head(b, &t.joint, &t.held)))
+    for (int i = 0; i < others->n; i++) {
+        Target t = { *like, 0, 0, true };
+        bool found = joint_of(b, &t.joint, piece, others->at[i], leans,
+                              &t.area);
+        if (!found || width_of(&t.joint) <= fmax(1, like->h->shank)) {
+            note_narrow(&all, others->at[i],
+                        found ? width_of(&t.joint) : 0);
             continue;
+        }
+        if (like->h->drive != DRIVE_POCKET
+            && !choose_head(b, &t.joint, &t.held))
+            continue;
+        t.roomy = leans || width_of(&t.joint) >= room;
         *PUSH(&like->all->work, &all) = t;
     }
     return all;
 }
 
+/* Nothing that the piece touches can take a fastener. */
+static void report_narrow(Build *b, const Joint *like, int piece,
+                          const Targets *all) {
+    Str kind = fastener_words(b, like->h);
+    Str over = all->strip < 0.1 ? str_from(b->c, "along an edge only")
+             : str_fmt(b->c, "over a strip of only %.*s", STR_ARG(
+                       rough_text(b, all->strip, 0)));
+
+    report(b->c, like->f->loc, FASTENER_MISSES,
+           "'%.*s' touches '%.*s' %.*s, and %.*s wants %.*s",
+           STR_ARG(b->m->pieces.at[piece].name),
+           STR_ARG(b->m->pieces.at[all->narrow].name), STR_ARG(over),
+           STR_ARG(kind), STR_ARG(rough_text(b, 2 * wood_wanted(like->h),
+                                             1)));
+    hint(b->c, "nothing that it is joined to here has room for one: move "
+         "a piece so that they lie on each other, or name one that does");
+}
+
 /* The fasteners of one piece are dealt out evenly over what it touches,
  * the odd ones to the largest patches. */
 static void place_piece(Build *b, const Joint *like, int piece) {
-    const Fix *f   = like->f;
-    Targets    all = targets_of(b, like, piece, false);
+    const Fix *f      = like->f;
+    bool       pocket = like->h->drive == DRIVE_POCKET;
+    Ints       others = roles_touched(&like->all->work, b->m,
+                                      &like->all->near,
+                                      &like->all->roles, piece);
+    Targets    all    = targets_of(b, like, &others, piece, false), lean;
     int        pockets = 0;
 
-    if (!all.n && like->h->drive != DRIVE_POCKET)
-        all = targets_of(b, like, piece, true);
+    if (!all.n && !pocket) {
+        lean = targets_of(b, like, &others, piece, true);
+        if (!lean.n && all.narrow >= 0)
+            report_narrow(b, like, piece, &all);
+        all = lean;
+    }
     list_sort(&like->all->work, all.at, all.n, sizeof *all.at, by_size,
               NULL);
-    if (like->h->drive != DRIVE_POCKET)
-        drop_far(&all);
+    if (!pocket)
+        drop_poor(&all);
     for (int i = 0; i < all.n; i++) {
         int n = f->count / all.n + (i < f->count % all.n);
-        if (like->h->drive == DRIVE_POCKET)
+        if (pocket)
             pockets += place_pockets(b, &all.at[i].joint);
         else if (n > 0)
             place_in(b, &all.at[i].joint, n);
     }
-    if (like->h->drive != DRIVE_POCKET || !all.n || pockets >= f->count)
+    if (!pocket || !all.n || pockets >= f->count)
         return;
     report(b->c, f->loc, FASTENER_MISSES,
            "%d pocket screws join '%.*s' here, but only %d pocket holes "
@@ -872,8 +1032,10 @@ static void place_piece(Build *b, const Joint *like, int piece) {
          "where the pockets are and where they point");
 }
 
-void place_fasteners(Build *b) {
-    Placing all = { .work = ctx_scratch(b->c), .heads = heads_for(b) };
+void place_fasteners(Build *b, const BoxTree *tree) {
+    Placing all = { .work = ctx_scratch(b->c), .heads = heads_for(b),
+                    .tree = tree, .near = neighbors_of(b->c, b->m),
+                    .roles = roles_new(b) };
 
     for (int i = 0; i < b->m->steps.n; i++) {
         const Step *step = &b->m->steps.at[i];
@@ -886,6 +1048,7 @@ void place_fasteners(Build *b) {
             if (j.h->drive == DRIVE_NONE || j.h->length.poison
                 || j.h->length.real <= 0)
                 continue;
+            roles_of(&all.roles, f);
             for (int p = 0; p < f->pieces.n; p++) {
                 place_piece(b, &j, f->pieces.at[p]);
                 arena_reset(&all.work.arena);

@@ -36,11 +36,11 @@ static Drive drive_of(Str kind) {
                                                        : DRIVE_SCREW;
     if (says(kind, "brad") || says(kind, "nail"))
         return DRIVE_NAIL;
+    if (says(kind, "dowel pin"))
+        return DRIVE_DOWEL;
     if (says(kind, "pin"))
         return DRIVE_PIN;
-    if (says(kind, "staple"))
-        return DRIVE_STAPLE;
-    return says(kind, "dowel pin") ? DRIVE_DOWEL : DRIVE_NONE;
+    return says(kind, "staple") ? DRIVE_STAPLE : DRIVE_NONE;
 }
 
 /* ---- Trade sizes ---- */

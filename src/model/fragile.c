@@ -138,8 +138,8 @@ static V2 across(const Rings *rings, V2 p, V2 n, V2 standing) {
 
 static Str weak_words(Build *b, WeakKind kind, Str cut) {
     static const char *const words[] = {   // ORDER WEAK
-        "a web", "short grain", "wood beside a hole", "wood under the ",
-        "wood beside the "
+        "a web", "short grain", "wood beside a hole", "wood between ",
+        "wood under the ", "wood beside the "
     };
 
     return str_fmt(b->c, "%s%.*s", words[kind], STR_ARG(cut));
@@ -152,6 +152,9 @@ static const char *weak_cure(WeakKind kind) {
         "grain of the part",
         "a hole should leave its own diameter to the edge: move it in, or "
         "make it smaller",
+        "two holes should leave the diameter of the smaller one between "
+        "them, a hole its own to another cut: move them apart, or make them "
+        "smaller",
         "make the cut shallower, or the part thicker",
         "move the cut in, or make it shallower"
     };
@@ -293,6 +296,7 @@ void check_fragile(Build *b) {
         bool        cut = part->outlined;
         if (part->plain)
             continue;
+        check_between(b, i);   // before the necks, which say less of holes
         outline = shape_rings(b->c, part->outline, 0.05);
         for (int k = 0; k < part->features.n; k++) {
             const Feature *f = &part->features.at[k];

@@ -335,8 +335,8 @@ typedef struct {
 } Standing;
 
 /* A place where a part breaks easily, in its x and y. */
-typedef enum { WEAK_WEB, WEAK_GRAIN, WEAK_HOLE, WEAK_FLOOR, WEAK_WALL }
-    WeakKind;   // ORDER WEAK
+typedef enum { WEAK_WEB, WEAK_GRAIN, WEAK_HOLE, WEAK_BETWEEN, WEAK_FLOOR,
+               WEAK_WALL } WeakKind;   // ORDER WEAK
 
 typedef struct {
     int      part;

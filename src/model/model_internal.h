@@ -205,6 +205,19 @@ bool pieces_called(Build *b, const Node *n, Ints *out);
 void read_steps(Build *b);
 void unknown_hardware(Build *b, Loc loc, Str name);   // reports it
 
+/* fix_roles.c */
+/* What each piece is in the fixing that is looked at, so that one of
+ * thousands of pieces is not searched for in its lists: the place, from 1
+ * on, among those that are fixed and those they are fixed to; 0: none. */
+typedef struct { const Fix *f; int *turn, *to; bool *through; } Roles;
+Roles roles_new(Build *b);
+void  roles_of(Roles *r, const Fix *f);
+/* What of the fixing a piece touches, in the order it is named. */
+Ints  roles_touched(Ctx *c, const Model *m, const Neighbors *near,
+                    const Roles *r, int piece);
+/* Of two pieces that touch. */
+const Contact *contact_of(const Model *m, int p, int q);
+
 /* fastener_size.c */
 void size_fastener(Build *b, const Node *node, Hardware *h);
 void read_placing(Build *b, const Node *node, Fix *fix);
@@ -212,8 +225,11 @@ void read_placing(Build *b, const Node *node, Fix *fix);
 double fastener_shank(Drive drive, Str kind, Str gauge);
 double penny_inches(Str gauge);   // length of "6d"; 0: no such size
 
-/* fastener_place.c */
-void place_fasteners(Build *b);
+/* fastener_place.c: `tree` has the boxes of all pieces. */
+void place_fasteners(Build *b, const BoxTree *tree);
+#define TIP_MM 3.175      // 1/8 in of wood stays before a tip
+/* Wood wanted beside the axis, mm; its source: fastener_check.c. */
+double wood_wanted(const Hardware *h);
 /* The wood of a piece from a point of it on, along dir. */
 bool wood_from(Build *b, int piece, V3 at, V3 dir, Stretch *out);
 /* How far it reaches; 0: there is none. */
@@ -224,6 +240,10 @@ double fasteners_apart(const Fastener *f, const Fastener *g);
 
 /* fastener_check.c */
 void check_fasteners(Build *b);
+Str  fastener_words(Build *b, const Hardware *h);   // "a 1 1/4 in brad nail"
+/* For messages, to 1/32 in or 1/10 mm: rounded up (1), down (-1), or to
+ * the nearest (0). */
+Str  rough_text(Build *b, double mm, int up);
 
 /* movement.c */
 void   read_seasons(Build *b);
@@ -239,12 +259,18 @@ double wood_moves(Str wood, bool tangential, double width, double from,
  * fraction) and temperature (Celsius). */
 double wood_moisture(double humidity, double celsius);
 
+/* facts.c: the room that a copy of a cut into an edge takes in its part. */
+Box3 edge_room(const Part *part, const Feature *f, int copy);
+
 /* fragile.c */
 void check_fragile(Build *b);
 /* Tells of a weak section from a to z, unless one is told there already;
  * `cut` is the cut to blame, empty: none. */
 void add_weak(Build *b, int part, Loc loc, WeakKind kind, Str cut, V2 a,
               V2 z, double width, double least);
+
+/* between.c */
+void check_between(Build *b, int part);
 
 /* thin.c */
 void check_thin(Build *b, int part);

@@ -336,15 +336,20 @@ double glued_middle(Build *b, int piece, int to) {
 }
 
 void check_movement(Build *b) {
+    Neighbors near  = neighbors_of(b->c, b->m);
+    Roles     roles = roles_new(b);
+
     for (int i = 0; i < b->m->steps.n; i++) {
         const Step *step = &b->m->steps.at[i];
         for (int k = 0; k < step->fixes.n; k++) {
             const Fix *f = &step->fixes.at[k];
             bool said = !f->glue || f->middle;
+            roles_of(&roles, f);
             for (int p = 0; p < f->pieces.n && !said; p++) {
-                for (int t = 0; t < f->to.n && !said; t++)
-                    said = f->pieces.at[p] != f->to.at[t]
-                        && check_joint(b, f, f->pieces.at[p], f->to.at[t]);
+                Ints to = roles_touched(b->c, b->m, &near, &roles,
+                                        f->pieces.at[p]);
+                for (int t = 0; t < to.n && !said; t++)
+                    said = check_joint(b, f, f->pieces.at[p], to.at[t]);
             }
         }
     }

@@ -52,33 +52,25 @@ static void face_room(const Part *part, const Feature *f, V2 by, Room *r) {
     r->hi[2] = r->sign > 0 ? t : d;
 }
 
-static void edge_room(const Part *part, const Feature *f, V2 by, Room *r) {
-    bool   end = f->side >= SIDE_LEFT, hole = f->kind == FEATURE_HOLE;
-    int    run = end ? 1 : 0;
-    double r2  = hole ? f->diameter.real / 2 : 0;
-    double u   = f->x.real + by.x, v = f->y.real + by.y;
-    double d   = f->depth.real, size = part_size(part, end ? 0 : 1);
+static void from_edge(const Part *part, const Feature *f, int copy,
+                      Room *r) {
+    Box3 box = edge_room(part, f, copy);
 
-    r->open = end ? 0 : 1;
+    r->open = f->side >= SIDE_LEFT ? 0 : 1;
     r->sign = f->side == SIDE_RIGHT || f->side == SIDE_FAR ? 1 : -1;
-    r->lo[run] = u - r2, r->hi[run] = hole ? u + r2 : u + f->length.real;
-    r->lo[2]   = v - r2, r->hi[2]   = hole ? v + r2 : v + f->width.real;
-    r->lo[r->open] = r->sign > 0 ? size - d : 0;
-    r->hi[r->open] = r->sign > 0 ? size : d;
+    r->lo[0] = box.min.x, r->lo[1] = box.min.y, r->lo[2] = box.min.z;
+    r->hi[0] = box.max.x, r->hi[1] = box.max.y, r->hi[2] = box.max.z;
 }
 
 /* False: not such a cut, or it goes through. */
 static bool room_of(const Part *part, const Feature *f, int copy, Room *r) {
-    V2   by   = feature_copy(f, copy);
-    bool edge = f->side > SIDE_BACK;
-
     if ((f->kind != FEATURE_GROOVE && f->kind != FEATURE_HOLE)
         || f->tilt.real > 0 || f->depth.real <= 0)
         return false;
-    if (edge)
-        edge_room(part, f, by, r);
+    if (f->side > SIDE_BACK)
+        from_edge(part, f, copy, r);
     else
-        face_room(part, f, by, r);
+        face_room(part, f, feature_copy(f, copy), r);
     for (int k = 0; k < 3; k++) {
         r->lo[k] = fmax(r->lo[k], 0);
         r->hi[k] = fmin(r->hi[k], part_size(part, k));

@@ -128,10 +128,24 @@ static int first_blocker(Order *o, int piece, const bool *fresh) {
     return any;
 }
 
+/* Has either of the two no straight way out past the other alone? */
+static bool lock_each_other(Order *o, int piece, int by) {
+    bool stuck;
+    V3   way;
+
+    if (!o->alone)
+        o->alone = blocking_new(o->b->c, o->b->m);
+    blocking_put(o->alone, by);
+    stuck = !blocking_way(o->alone, piece, NULL, NULL, &way);
+    blocking_take(o->alone, by);
+    return stuck;
+}
+
 static void report_blocked(Order *o, int step, const Ints *stuck) {
     const Model *m     = o->b->m;
     bool        *fresh = NEW_N(o->b->c, bool, m->pieces.n + 1);
     int          piece = stuck->at[0], by = -1;
+    bool         lock;
 
     for (int i = 0; i < stuck->n; i++)
         fresh[stuck->at[i]] = true;
@@ -145,20 +159,22 @@ static void report_blocked(Order *o, int step, const Ints *stuck) {
         piece = stuck->at[0];
         by    = first_blocker(o, piece, fresh);
     }
+    lock = by >= 0 && lock_each_other(o, piece, by);
     report(o->b->c, m->steps.at[step].loc, BLOCKED,
            "step %d cannot be done: '%.*s' has no straight way in, '%.*s' "
            "is in its way", step + 1, STR_ARG(m->pieces.at[piece].name),
            by < 0 ? 0 : (int)m->pieces.at[by].name.n,
            by < 0 ? "" : m->pieces.at[by].name.s);
-    if (by >= 0 && m->pieces.at[by].step < step)
+    if (by >= 0 && !lock && m->pieces.at[by].step < step)
         hint(o->b->c, "add '%.*s' before '%.*s', which step %d adds; if it "
              "goes in by tilting or bending, say \"tilts in\": true",
              STR_ARG(m->pieces.at[piece].name),
              STR_ARG(m->pieces.at[by].name), m->pieces.at[by].step + 1);
     else
-        hint(o->b->c, "they lock each other: change a joint so that one "
+        hint(o->b->c, "%sthey lock each other: change a joint so that one "
              "slides, or, if one goes in by tilting or bending, say "
-             "\"tilts in\": true");
+             "\"tilts in\": true", lock ? "neither can go in before nor "
+             "after the other, " : "");
 }
 
 /* ---- Held ---- */

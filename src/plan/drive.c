@@ -48,11 +48,19 @@ static Extra mark_stroke(V3 at, V3 axis, V3 toward, int id) {
     return (Extra){ v3_sub(mid, side), v3_add(mid, side), id, true };
 }
 
+/* Where it goes in: at its head; a dowel goes into the other piece first. */
+static V3 mouth_of(const Scene *s, const Fastener *f) {
+    if (s->m->hardware.at[f->hardware].drive != DRIVE_DOWEL)
+        return v3_add(f->head, off_of(s, f->from));
+    return v3_add(v3_add(f->head, v3_scale(f->axis, f->held)),
+                  off_of(s, f->into));
+}
+
 static void add_driven(Ctx *c, const Scene *s, int nth, bool mark, V3 toward,
                        Extras *g, View *v) {
     const Fastener *f   = &s->m->fasteners.at[nth];
     double          gap = fmax(GAP_LEAST, GAP_SHARE * s->size);
-    V3     at  = v3_add(f->head, off_of(s, f->from));
+    V3     at  = mouth_of(s, f);
     V3     tip = v3_sub(at, v3_scale(f->axis, gap));
     V3     head = v3_sub(tip, v3_scale(f->axis, f->length));
     int    id  = s->m->pieces.n + nth;

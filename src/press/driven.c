@@ -34,13 +34,13 @@ static double shank_line(double mm) {
     return 0.35;
 }
 
-static void draw_head(Press *p, V2 head, V2 tip, double width,
-                      double line) {
+static void draw_head(Press *p, const Fastener *f, V2 head, V2 tip,
+                      double width, double line) {
     V2     by  = v2_sub(tip, head);
     double len = v2_len(by);
     V2     aside;
 
-    if (len <= 0)
+    if (len <= 0 || p->m->hardware.at[f->hardware].drive == DRIVE_DOWEL)
         return;
     aside = v2_scale(v2(-by.y, by.x), width / 2 / len);
     draw_line(p, v2_sub(head, aside), v2_add(head, aside),
@@ -82,12 +82,12 @@ void driven_draw(Press *p, const View *view, const Place *pl) {
         }
         if (d->hidden) {
             draw_line(p, head, tip, hidden);
-            draw_head(p, head, tip, HEAD_LEAST, hidden.width);
+            draw_head(p, f, head, tip, HEAD_LEAST, hidden.width);
             continue;
         }
         if (draw_shank(p, view, pl, id, head,
                        shank_line(f->shank * pl->scale)))
-            draw_head(p, head, tip, between(f->head_width * pl->scale,
+            draw_head(p, f, head, tip, between(f->head_width * pl->scale,
                                             HEAD_LEAST, HEAD_MOST), 0.5);
     }
 }

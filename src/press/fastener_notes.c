@@ -156,14 +156,31 @@ static void say_row(Press *p, Para *para, const FastenerRow *r) {
     say(p, para, " first");
 }
 
+/* "Through A into B"; of dowels "Bored 5/8 in into A and 7/8 in into B". */
+static void say_pieces(Press *p, Para *para, const FastenerRow *r) {
+    const Fastener *f     = &p->m->fasteners.at[r->first];
+    bool            dowel = p->m->hardware.at[r->hardware].drive
+                            == DRIVE_DOWEL;
+
+    say(p, para, dowel ? "Bored " : "Through ");
+    if (dowel) {
+        say_figure(p, para, row_figure(p, quantity_mm(f->held)));
+        say(p, para, " into ");
+    }
+    say_letter(p, para, p->m->pieces.at[r->from].part);
+    say(p, para, dowel ? " and " : " into ");
+    if (dowel) {
+        say_figure(p, para, row_figure(p, quantity_mm(f->length - f->held)));
+        say(p, para, " into ");
+    }
+    say_letter(p, para, p->m->pieces.at[r->into].part);
+}
+
 static void note_row(Press *p, const FastenerRow *r, int times,
                      Notes *notes) {
     Para para = { 0 };
 
-    say(p, &para, "Through ");
-    say_letter(p, &para, p->m->pieces.at[r->from].part);
-    say(p, &para, " into ");
-    say_letter(p, &para, p->m->pieces.at[r->into].part);
+    say_pieces(p, &para, r);
     if (times > 1) {
         say(p, &para, ", at each of ");
         say_count(p, &para, times, "joints alike");
@@ -273,12 +290,13 @@ void note_fasteners(Press *p, int step, Notes *notes) {
 Para weak_note(Press *p, const Weak *w) {
     static const char *const words[] = {   // ORDER WEAK
         "a narrow web of ", "short grain, ", "little wood beside a hole, ",
-        "a thin floor of ", "a thin wall of "
+        "little wood between two cuts, ", "a thin floor of ", "a thin wall of "
     };
     static const char *const care[] = {   // ORDER WEAK
         "Saw the longest cut last and do not lift the part there.",
         "Back it with scrap while you saw; do not clamp or lift it there.",
         "Drill from both sides with a sharp bit before you cut the outline.",
+        "Drill the smaller one first, with a sharp bit and scrap behind it.",
         "Set the depth of the cut on scrap of the same thickness first.",
         "Make this cut before you trim the part to size; back it with scrap."
     };

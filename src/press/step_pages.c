@@ -4,6 +4,7 @@
 
 #include <math.h>
 
+#define DOWEL_MOST 2.8   // radius that its row has room for, mm
 #define STRIP_H 19.0
 
 /* ---- The turn ---- */
@@ -190,7 +191,7 @@ static Uses uses_of(Press *p, const Step *step, bool *glue) {
     return uses;
 }
 
-/* A fastener at full size, point to the right. */
+/* A fastener at full size, point to the right; a dowel has none. */
 static void fastener_draw(Press *p, const Hardware *h, double x, double y) {
     double len   = h->length.real;
     bool   screw = memmem(h->kind.s, h->kind.n, "screw", 5) != NULL;
@@ -203,6 +204,11 @@ static void fastener_draw(Press *p, const Hardware *h, double x, double y) {
                     fmax(h->diameter.real, 2) / 2, PEN_THIN, INK_PALE);
         return;
     }
+    if (h->drive == DRIVE_DOWEL) {
+        r = fmin(fmax(h->shank, 1) / 2, DOWEL_MOST);
+        draw_rect(p, box2(x, y - r, x + len, y + r), PEN_THIN, INK_PALE);
+        return;
+    }
     draw_rect(p, box2(x, y - r * 0.6, x + len - 2.4, y + r * 0.6), PEN_THIN,
               INK_PALE);
     draw_polyline(p, point, 3, true, PEN_THIN, INK_PALE);
@@ -212,13 +218,16 @@ static void fastener_draw(Press *p, const Hardware *h, double x, double y) {
 }
 
 static Para use_words(Press *p, const Use *use) {
-    Para para = { 0 };
+    const Hardware *h    = &p->m->hardware.at[use->hardware];
+    bool            wide = h->drive == DRIVE_DOWEL
+                           && h->shank / 2 > DOWEL_MOST;
+    Para            para = { 0 };
 
     say_figure_bold(p, &para, figure_count(p->c, use->count,
                                    STR("fasteners in this step")));
     say(p, &para, " × ");
-    if (say_hardware(p, &para, &p->m->hardware.at[use->hardware]))
-        say(p, &para, ", drawn full size");
+    if (say_hardware(p, &para, h))
+        say(p, &para, wide ? ", drawn full length" : ", drawn full size");
     return para;
 }
 

@@ -464,11 +464,13 @@ static void list_fasteners(Ctx *c, const Job *job, const Edition *e,
     }
     for (int i = 0; i < m->rows.n; i++) {
         const FastenerRow *r = &m->rows.at[i];
+        bool dowel = m->hardware.at[r->hardware].drive == DRIVE_DOWEL;
         *PUSH(c, &t->lines) = str_fmt(c,
-            "step %d: %d x %.*s through '%.*s' into '%.*s', %s and %s from "
+            "step %d: %d x %.*s %s '%.*s' %s '%.*s', %s and %s from "
             "the ends%s%s%s, %s from the edge", r->step + 1, r->count,
             STR_ARG(m->hardware.at[r->hardware].key),
-            STR_ARG(m->pieces.at[r->from].name),
+            dowel ? "in" : "through", STR_ARG(m->pieces.at[r->from].name),
+            dowel ? "and" : "into",
             STR_ARG(m->pieces.at[r->into].name),
             str_z(c, plain_length(c, e, r->start)),
             str_z(c, plain_length(c, e, r->end)),

@@ -3,12 +3,15 @@
 upon the other, every piece an entry of its own or in a row, placed by what
 it stands on. N is rounded up to whole racks of 20 pieces.
 
-    stress.py N [--steps] > design.json
+    stress.py N [--steps | --one-fix] > design.json
 
 A rack, 24 x 12 x 12 in: four posts with a dado, two rails let into the
 dadoes on each side, twelve slats laid over the rails.
 
 With --steps each rack is a step of its own, from below up.
+
+With --one-fix it is a deck instead: a row of half as many slats, each on a
+sleeper of its own, and all slats nailed to all sleepers by one fixing.
 """
 import json
 import sys
@@ -46,8 +49,33 @@ def rack(n, x, y, z, below):
     return p
 
 
+def deck(want):
+    """A step lays all sleepers, the next all slats, in rows of 50."""
+    rows = [{"count": (want + 99) // 100, "step": ["2in", "0in", "0in"]},
+            {"count": 50, "step": ["0in", "14in", "0in"]}]
+    stock = {"wood": "red oak", "width": "1 1/2in", "sold": SOLD}
+    return {
+        "rodbook": 1, "title": "Deck", "hardware": HARDWARE,
+        "stock": {"square": dict(stock, thickness="1 1/2in"),
+                  "board": dict(stock, thickness="1/2in")},
+        "parts": {"A": {"name": "Sleeper", "from": "square",
+                        "length": "12in"},
+                  "B": {"name": "Slat", "from": "board", "length": "12in"}},
+        "pieces": [{"part": part, "as": name, "length runs": "back",
+                    "at": ["0in", "0in", z], "rows": rows}
+                   for part, name, z in (("A", "sleepers", "0in"),
+                                         ("B", "slats", "1 1/2in"))],
+        "steps": [{"title": "Lay the sleepers", "add": ["sleepers"]},
+                  {"title": "Nail the slats", "add": ["slats"],
+                   "fix": [{"join": ["slats", "sleepers"], "with": "brad",
+                            "count": 2, "glue": True}]}]}
+
+
 def main():
     want = int(sys.argv[1])
+    if "--one-fix" in sys.argv:
+        json.dump(deck(want), sys.stdout, indent=1)
+        return
     racks = (want + 19) // 20
     side = max(1, round((racks / 4) ** 0.5))
     pieces, steps = [], []

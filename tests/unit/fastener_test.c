@@ -216,6 +216,185 @@ static void apart_agrees_with_a_search(void **state) {
     }
 }
 
+/* ---- Several pieces named, one of them hardly touched ---- */
+
+/* A slat over a rail 1 1/2 in wide and over the top of a leg, of which it
+ * covers a strip. */
+static const Model *slat(Ctx *c, const char *strip, const char *to) {
+    return try_model(c, str_z(c, str_fmt(c, "'hangs': true, 'stock': "
+        "{'board': {'thickness': '3/4in', 'width': '5 1/2in', 'sold': "
+        "[{'length': '8ft'}]}, 'square': {'thickness': '1 1/2in', 'width':"
+        " '1 1/2in', 'sold': [{'length': '8ft'}]}}, 'parts': {"
+        "'A': {'name': 'Slat', 'from': 'board', 'length': '10in',"
+        " 'width': '3in'}, 'B': {'name': 'Leg', 'from': 'square', 'length':"
+        " '12in'}, 'C': {'name': 'Rail', 'from': 'square', 'length': '8in'"
+        "}}, 'hardware': {'screw': {" NO6 "}}, 'pieces': ["
+        "{'part': 'A', 'as': 'slat', 'at': ['%s - 10in', '0in', '12in']},"
+        "{'part': 'B', 'as': 'leg', 'at': ['0in', '0in', '0in'], 'length"
+        " runs': 'up', 'face': 'left'}, {'part': 'C', 'as': 'rail', 'at':"
+        " ['-8in', '0in', '10 1/2in']}], 'steps': [{'title': 'Stand',"
+        " 'add': ['leg', 'rail'], 'fix': [{'join': ['leg', 'rail'],"
+        " 'glue': true}]}, {'title': 'Lay', 'add': ['slat'], 'fix':"
+        " [{'join': ['slat', %s], 'with': 'screw', 'count': 4}]}]",
+        strip, to)));
+}
+
+static int into_piece(const Model *m, const char *name) {
+    int n = 0;
+
+    for (int i = 0; i < m->fasteners.n; i++)
+        n += str_is(m->pieces.at[m->fasteners.at[i].into].name, name);
+    return n;
+}
+
+/* A no. 6 screw is 0.138 in thick: with two of that to each side it wants
+ * 0.552 in. */
+static void a_strip_too_narrow_gets_none_while_others_can(void **state) {
+    Ctx         *c = *state;
+    const Model *m = slat(c, "0.55in", "'leg', 'rail'");
+
+    assert_non_null(m);
+    assert_int_equal(into_piece(m, "rail"), 4);
+    m = slat(c, "0.56in", "'leg', 'rail'");
+    assert_non_null(m);
+    assert_int_equal(into_piece(m, "rail"), 2);
+    assert_int_equal(into_piece(m, "leg"), 2);
+    m = slat(c, "0.1in", "'leg', 'rail'");
+    assert_non_null(m);
+    assert_int_equal(into_piece(m, "rail"), 4);
+    assert_int_equal(c->diags.n, 0);
+}
+
+/* Alone, a strip that holds the shank gets them with a warning, one that
+ * does not is told. */
+static void a_strip_alone_is_told_of(void **state) {
+    Ctx *c = *state;
+
+    assert_non_null(slat(c, "0.5in", "'leg'"));
+    assert_int_equal(has_diag(c, FASTENER_EDGE), 1);
+    assert_null(slat(c, "1/8in", "'leg'"));
+    assert_int_equal(has_diag(c, FASTENER_MISSES), 1);
+    assert_non_null(strstr(str_z(c, diags_text(c)), "'slat' touches 'leg' "
+        "over a strip of only 1/8 in, and a 1 1/4 in wood screw wants "
+        "9/16 in"));
+}
+
+/* ---- Heads where they can be driven ---- */
+
+/* A plate of 1/2 in is hung on a board of 3/4 in; against a wall that stands
+ * already the screws go in from the board, though there is more wood. */
+static const Model *plate(Ctx *c, const char *first, const char *then) {
+    return try_model(c, str_z(c, str_fmt(c, "'hangs': true, 'stock': "
+        "{'board': {'thickness': '3/4in', 'width': '5 1/2in', 'sold': "
+        "[{'length': '8ft'}]}, 'thin': {'thickness': '1/2in', 'width': "
+        "'5 1/2in', 'sold': [{'length': '8ft'}]}}, 'parts': {"
+        "'A': {'name': 'Wall', 'from': 'board', 'length': '10in'},"
+        "'B': {'name': 'Plate', 'from': 'thin', 'length': '4in'},"
+        "'C': {'name': 'Board', 'from': 'board', 'length': '4in'}},"
+        "'hardware': {'screw': {'kind': 'wood screw', 'gauge': 'no. 6', "
+        "'length': '1 1/8in'}}, 'pieces': ["
+        "{'part': 'A', 'as': 'wall', 'at': ['0in', '0in', '0in']},"
+        "{'part': 'B', 'as': 'plate', 'at': ['0in', '0in', '3/4in']},"
+        "{'part': 'C', 'as': 'lath', 'at': ['0in', '0in', '1 1/4in']}],"
+        "'steps': [{'title': 'One', 'add': [%s]}, {'title': 'Two', 'add':"
+        " [%s], 'fix': [{'join': ['plate', 'lath'], 'with': 'screw',"
+        " 'count': 2}]}]", first, then)));
+}
+
+static void heads_go_where_a_driver_gets_to_them(void **state) {
+    Ctx         *c = *state;
+    const Model *m = plate(c, "'wall'", "'plate', 'lath'");
+
+    assert_non_null(m);
+    assert_str(m->pieces.at[m->fasteners.at[0].from].name, "lath");
+    assert_int_equal(has_diag(c, FASTENER_REACH), 0);
+    m = plate(c, "'lath'", "'plate', 'wall'");   // the wall may wait
+    assert_non_null(m);
+    assert_str(m->pieces.at[m->fasteners.at[0].from].name, "plate");
+}
+
+/* ---- Cuts that another piece fills ---- */
+
+/* A cleat on a leg 2 in square, screwed to it 1/8 in before the bottom of a
+ * mortise 7/8 in deep, into which a rail goes. */
+#define LEG_AND_CLEAT                                                     \
+    "'stock': {'leg': {'thickness': '2in', 'width': '2in', 'sold':"       \
+    "[{'length': '8ft'}]}, 'board': {'thickness': '3/4in', 'width':"      \
+    "'5 1/2in', 'sold': [{'length': '8ft'}]}}, 'hardware': {'screw':"     \
+    "{'kind': 'wood screw', 'gauge': 'no. 8', 'length': '2in'}}, 'parts':"\
+    "{'A': {'name': 'Leg', 'from': 'leg', 'length': '16in', 'features':"  \
+    "[{'mortise': {'at': ['12in', '3/4in'], 'length': '2in', 'width':"    \
+    "'1/2in', 'depth': '%s', 'into': 'far'}}]}, 'B': {'name': 'Rail',"    \
+    "'from': 'board', 'length': '12in', 'width': '3in', 'features':"      \
+    "[{'tenon': {'end': 'left', 'length': '%s', 'thickness': '1/2in',"    \
+    "'width': '2in'}}]}, 'C': {'name': 'Cleat', 'from': 'board',"         \
+    "'length': '2in', 'width': '2in'}}, 'pieces': [{'part': 'A', 'as':"   \
+    "'leg', 'at': ['0in', '0in', '0in'], 'length runs': 'up', 'face':"    \
+    "'left'}, {'part': 'B', 'as': 'rail', 'at': ['5/8in', '2in - %s',"    \
+    "'11 1/2in'], 'length runs': 'back', 'face': 'left'}, {'part': 'C',"  \
+    "'as': 'cleat', 'at': ['-3/4in', '0in', '12in'], 'length runs': 'up',"\
+    "'face': 'left'}]"
+#define RAIL_IN  "{'title': 'Rail', 'add': ['rail'], 'fix': [{'join':"    \
+                 "['rail', 'leg'], 'glue': true}]}"
+#define CLEAT_ON "{'title': 'Cleat', 'add': ['cleat'], 'fix': [{'join':"  \
+                 "['cleat', 'leg'], 'with': 'screw', 'count': 1}]}"
+
+static const Model *cleat(Ctx *c, const char *deep, const char *first,
+                          const char *second) {
+    c->errors = c->diags.n = 0;
+    return try_model(c, str_z(c, str_fmt(c, LEG_AND_CLEAT ", 'hangs': true,"
+        "'steps': [{'title': 'Leg', 'add': ['leg']}, %s, %s]", deep, deep,
+        deep, first, second)));
+}
+
+static void a_cut_that_is_filled_is_wood(void **state) {
+    Ctx *c = *state;
+
+    assert_non_null(cleat(c, "7/8in", RAIL_IN, CLEAT_ON));
+    assert_int_equal(c->diags.n, 0);
+    assert_non_null(cleat(c, "7/8in", CLEAT_ON, RAIL_IN));
+    assert_int_equal(has_diag(c, FASTENER_EDGE), 1);
+    assert_non_null(strstr(str_z(c, diags_text(c)), "stands 1/8 in from the "
+        "mortise of 'leg', and should have 11/32 in"));
+}
+
+/* 1/16 in is less than half of the 0.164 in of a no. 8 screw. */
+static void a_screw_breaks_out_into_an_empty_cut(void **state) {
+    Ctx *c = *state;
+
+    assert_non_null(cleat(c, "15/16in", RAIL_IN, CLEAT_ON));
+    assert_null(cleat(c, "15/16in", CLEAT_ON, RAIL_IN));
+    assert_int_equal(has_diag(c, FASTENER_OUT), 1);
+    assert_non_null(strstr(str_z(c, diags_text(c)),
+                           "only 1/16 in from the mortise of 'leg'"));
+    assert_non_null(cleat(c, "1 1/4in", RAIL_IN, CLEAT_ON));   // through it
+    assert_null(cleat(c, "1 1/4in", CLEAT_ON, RAIL_IN));
+    assert_int_equal(has_diag(c, FASTENER_THROUGH), 1);
+    assert_non_null(strstr(str_z(c, diags_text(c)),
+                           "comes out of the mortise of 'leg'"));
+}
+
+/* ---- Dowels ---- */
+
+#define DOWEL "'kind': 'fluted dowel pin', 'diameter': '3/8in', 'length': "
+
+/* Two boards of 3/4 in on each other: 1/8 in stays before the bottom of each
+ * hole, so a dowel of 1 1/4 in is just right; the seat and the batten are as
+ * thick as two dowels are. */
+static void a_dowel_stays_inside_of_both(void **state) {
+    Ctx         *c = *state;
+    const Model *m = joined(c, DOWEL "'1 1/4in'", "'count': 2");
+
+    assert_non_null(m);
+    assert_int_equal(m->hardware.at[0].drive, DRIVE_DOWEL);
+    assert_near(m->fasteners.at[0].held, 5 * INCH / 8, 1e-4);
+    assert_int_equal(c->diags.n, has_diag(c, TIPS_OVER));
+    assert_non_null(joined(c, DOWEL "'1in'", "'count': 2"));
+    assert_int_equal(has_diag(c, FASTENER_SHORT), 1);   // wants 9/16 in
+    assert_null(joined(c, DOWEL "'1 1/2in'", "'count': 2"));
+    assert_int_equal(has_diag(c, FASTENER_THROUGH), 1);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(a_screw_is_as_thick_as_its_number_says),
@@ -226,6 +405,12 @@ int main(void) {
         TEST(the_author_places_them_otherwise),
         TEST(what_is_given_twice_to_a_joint_keeps_apart),
         TEST(each_length_gets_its_message),
+        TEST(a_strip_too_narrow_gets_none_while_others_can),
+        TEST(a_strip_alone_is_told_of),
+        TEST(heads_go_where_a_driver_gets_to_them),
+        TEST(a_cut_that_is_filled_is_wood),
+        TEST(a_screw_breaks_out_into_an_empty_cut),
+        TEST(a_dowel_stays_inside_of_both),
         TEST(two_segments_are_as_far_apart_as_they_look),
         TEST(apart_agrees_with_a_search),
     };

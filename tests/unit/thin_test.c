@@ -127,6 +127,63 @@ static void a_hole_in_an_edge_keeps_half_its_diameter(void **state) {
                  "'diameter': '3/8in', 'depth': '2in'}}");
 }
 
+/* ---- Between two holes, or a hole and another cut ---- */
+
+#define HOLE(x, y, d, more) "{'hole': {'at': ['" x "', '" y "'], "          \
+    "'diameter': '" d "'" more "}}"
+
+/* On a slant of 3 : 4 : 5 the middles of these are 5/8 in apart. */
+static void two_holes_leave_the_diameter_of_the_smaller(void **state) {
+    Ctx        *c = *state;
+    const Weak *w = only_weak(c, HOLE("5in", "2in", "3/8in", "") ", "
+                              HOLE("5 3/8in", "2 1/2in", "1/2in", ""));
+
+    assert_int_equal(w->kind, WEAK_BETWEEN);
+    assert_str(w->what, "wood between two holes");
+    assert_near(w->width.real, (5.0 / 8 - 7.0 / 16) * INCH, 1e-6);
+    assert_near(w->least.real, 3 * INCH / 8, 1e-6);
+    assert_near(w->a.x, (5 + 0.6 * 3 / 16) * INCH, 1e-6);
+    assert_near(w->b.y, (2.5 - 0.8 / 4) * INCH, 1e-6);
+    assert_sound(c, HOLE("5in", "2in", "1/4in", "") ", "
+                 HOLE("5 3/8in", "2 1/2in", "1/2in", ""));
+}
+
+/* Of a row, blind, in an edge; blind from both faces they do not meet. Twice
+ * the thickness is enough beside large ones. */
+static void holes_of_all_kinds_are_seen(void **state) {
+    Ctx        *c = *state;
+    const Weak *w = only_weak(c, "{'hole': {'at': ['5in', '1in'], "
+        "'diameter': '1/2in', 'depth': '3/8in'}, 'repeat': {'count': 3, "
+        "'step': ['0in', '3/4in']}}");
+
+    assert_near(w->width.real, INCH / 4, 1e-6);
+    w = only_weak(c, "{'hole': {'at': ['5in', '3/8in'], 'diameter': '1/4in',"
+        "'depth': '1in', 'into': 'near'}, 'repeat': {'count': 2, "
+        "'step': ['3/8in', '0in']}}");
+    assert_near(w->width.real, INCH / 8, 1e-6);
+    assert_near(w->a.y, INCH / 2, 1e-6);
+    assert_sound(c, HOLE("5in", "2in", "1/2in", ", 'depth': '3/8in'") ", "
+                 HOLE("5in", "2 5/8in", "1/2in",
+                      ", 'depth': '1/4in', 'into': 'back'"));
+    assert_sound(c, HOLE("3in", "2in", "1in", "") ", "
+                 HOLE("5 1/2in", "2in", "1in", ""));
+}
+
+/* A groove that is shallow is no edge; a hole in a cut is part of it. */
+static void a_hole_leaves_its_diameter_to_a_deep_cut(void **state) {
+    Ctx        *c = *state;
+    const Weak *w = only_weak(c, GROOVE("2in", "3/8in", "") ", "
+                              HOLE("5in", "1 5/8in", "1/2in", ""));
+
+    assert_str(w->what, "wood between a hole and the groove");
+    assert_near(w->width.real, INCH / 8, 1e-6);
+    assert_near(w->least.real, INCH / 2, 1e-6);
+    assert_sound(c, GROOVE("2in", "1/4in", "") ", "
+                 HOLE("5in", "1 5/8in", "1/2in", ""));
+    assert_sound(c, GROOVE("2in", "3/8in", "") ", "
+                 HOLE("5in", "2 1/8in", "1/8in", ""));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(a_floor_is_an_eighth_thick),
@@ -138,6 +195,9 @@ int main(void) {
         TEST(a_slanted_end_counts_where_it_is),
         TEST(a_mortise_in_an_edge_keeps_its_cheeks),
         TEST(a_hole_in_an_edge_keeps_half_its_diameter),
+        TEST(two_holes_leave_the_diameter_of_the_smaller),
+        TEST(holes_of_all_kinds_are_seen),
+        TEST(a_hole_leaves_its_diameter_to_a_deep_cut),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
