@@ -40,6 +40,7 @@ double frame_det(const Frame *f);
 /* Turns a frame about an axis (unit) through a point, right-handed. */
 Frame frame_turn(Frame f, V3 through, V3 axis, double angle);
 Frame frame_mirror(Frame f, V3 on_plane, V3 normal);
+Box2 box2(double x0, double y0, double x1, double y1);
 Box2 box2_empty(void);
 void box2_add(Box2 *b, V2 p);
 Box3 box3_empty(void);

@@ -131,6 +131,10 @@ Frame frame_mirror(Frame f, V3 on_plane, V3 normal) {
 
 /* ---- Boxes: empty ones have min > max ---- */
 
+Box2 box2(double x0, double y0, double x1, double y1) {
+    return (Box2){ { x0, y0 }, { x1, y1 } };
+}
+
 Box2 box2_empty(void) {
     return (Box2){ { INFINITY, INFINITY }, { -INFINITY, -INFINITY } };
 }

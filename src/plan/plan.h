@@ -96,20 +96,23 @@ typedef LIST(Pattern) Patterns;
 V2    pattern_point(const Pattern *t, V2 v);
 Shape pattern_shape(Ctx *c, const Pattern *t, Shape s);
 
-/* A pattern, or the part of it inside a window, on one sheet. */
+/* A pattern, or a piece of it that a window shows, on one sheet. */
 typedef struct {
     int   pattern;
-    V2    at;               // pattern's (0,0) in the window, mm, y up
+    V2    at;               // pattern's (0,0) in the sheet's window, mm, y up
+    Box2  window;           // of the sheet's window: what shows it
+    Str   name;             // of a piece: "C-B2"
     int   column, row;      // from 0, left to right, bottom to top; rows (or
                             // columns) may be shifted against each other
 } OnSheet;
 
-/* "T3", "C-B2". A sheet of a pattern that needs several has that one first;
- * others may share it. */
+/* "T3", "C-B2". A sheet that is one window of a pattern has that one first;
+ * others may share it. Strips lie in pieces on shared sheets. */
 typedef struct { LIST(OnSheet) on; Str name; } Sheet;
 
 #define SHEET_MARGIN  10.0  // around a sheet's window, mm
 #define SHEET_OVERLAP 10.0  // of neighboring sheets, mm
+#define SEAM_LEAST    36.0  // length of a seam that has two marks, mm
 #define SHEET_GAP      8.0  // between patterns that share a sheet, mm
 
 /* ---- Views ---- */

@@ -138,6 +138,8 @@ static void dump_sheets(Buf *out, const Model *m, const Workplan *p) {
             const OnSheet *on = &s->on.at[k];
             buf_add(out, "%s ", k ? "," : "");
             pattern_name(out, m, &p->patterns.at[on->pattern]);
+            if (!str_eq(on->name, s->name))
+                buf_add(out, " (%.*s)", STR_ARG(on->name));
             buf_add(out, " at");
             nums(out, (double[]){ on->at.x, on->at.y }, 2);
         }

@@ -252,6 +252,14 @@ static void check_one(Ctx *c, const Workplan *p, const Part *part,
            d->tiling->tiles.n, p->sheet_w, p->sheet_h);
 }
 
+/* Not if its author wants it on one sheet. */
+static bool may_be_strip(const Model *m, const Workplan *p, const Draft *d) {
+    int part = d->pattern.part;
+
+    return (part < 0 || m->parts.at[part].templated != TEMPLATE_ONE)
+        && (strip_may(p, d, true) || strip_may(p, d, false));
+}
+
 /* ---- All ---- */
 
 void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
@@ -274,8 +282,10 @@ void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
         *d = (Draft){ .pattern = jigs.at[i], .face = jigs.at[i].shape };
         tile_draft(c, p, d);
     }
+    for (int i = 0; i < drafts.n; i++)
+        drafts.at[i].strip = may_be_strip(m, p, &drafts.at[i]);
     sheets_least(c, p, drafts.at, drafts.n);
-    sheets_place(c, m, p, drafts.at, drafts.n);
+    strips_place(c, m, p, drafts.at, drafts.n);
     for (int i = 0; i < drafts.n; i++)
         *PUSH(c, &p->patterns) = drafts.at[i].pattern;
 }

@@ -8,9 +8,17 @@
 #define FIGURE_H   3.0   // of a figure beside it
 #define WORDS_H    2.2   // of capitals and figures in notes
 
-bool sheet_shows(const Press *p, V2 v) {
-    return v.x > 0 && v.x < p->plan->sheet_w && v.y > 0
-        && v.y < p->plan->sheet_h;
+static bool shows(const OnSheet *on, V2 v) {
+    return v.x > on->window.min.x && v.x < on->window.max.x
+        && v.y > on->window.min.y && v.y < on->window.max.y;
+}
+
+/* The window on the page. */
+static Box2 page_window(const Press *p, const OnSheet *on) {
+    V2 low  = sheet_point(p, on->window.min);
+    V2 high = sheet_point(p, on->window.max);
+
+    return box2(low.x, high.y, high.x, low.y);
 }
 
 /* The half plane, far enough, in which a half pattern lies. */
@@ -37,7 +45,7 @@ static void center_cross(Press *p, V2 at, double r) {
 }
 
 /* Centers of holes in a face; blind ones from the back are not here. */
-static void hole_marks(Press *p, const Pattern *pat, V2 at) {
+static void hole_marks(Press *p, const Pattern *pat, const OnSheet *on) {
     const Part *part = &p->m->parts.at[pat->part];
 
     for (int i = 0; i < part->features.n; i++) {
@@ -48,8 +56,8 @@ static void hole_marks(Press *p, const Pattern *pat, V2 at) {
         for (int k = 0; k < f->count; k++) {
             V2 v = v2_add(pattern_point(pat,
                        v2_add(v2(f->x.real, f->y.real),
-                              feature_copy(f, k))), at);
-            if (sheet_shows(p, v))
+                              feature_copy(f, k))), on->at);
+            if (shows(on, v))
                 center_cross(p, sheet_point(p, v), f->diameter.real / 2 + 3);
         }
     }
@@ -91,12 +99,12 @@ static void blind_marks(Press *p, const Pattern *pat, const Place *pl) {
 
 /* Cuts the piece a-b to the window; false: none of it shows. Liang and
  * Barsky 1984. */
-static bool clip_line(const Press *p, V2 *a, V2 *b) {
+static bool clip_line(Box2 window, V2 *a, V2 *b) {
     V2     way = v2_sub(*b, *a), from = *a;
     double t0 = 0, t1 = 1;
     double across[4] = { -way.x, way.x, -way.y, way.y };
-    double room[4] = { a->x, p->plan->sheet_w - a->x, a->y,
-                       p->plan->sheet_h - a->y };
+    double room[4] = { a->x - window.min.x, window.max.x - a->x,
+                       a->y - window.min.y, window.max.y - a->y };
 
     for (int i = 0; i < 4; i++) {
         if (across[i] == 0 && room[i] < 0)
@@ -118,7 +126,8 @@ static bool clip_line(const Press *p, V2 *a, V2 *b) {
  *          | fold line        the half lies left of the way from
  *     half |                  fold[0] to fold[1]
  */
-static void fold_words(Press *p, const Pattern *pat, V2 a, V2 b) {
+static void fold_words(Press *p, const Pattern *pat, const OnSheet *on,
+                       V2 a, V2 b) {
     Para words = para_of(p, pat->repeats ? "repeat line" : "fold line");
     V2   way = v2_sub(pat->fold[1], pat->fold[0]);
     V2   at  = v2_scale(v2_add(a, b), 0.5);
@@ -126,7 +135,7 @@ static void fold_words(Press *p, const Pattern *pat, V2 a, V2 b) {
     bool flat = fabs(way.x) > fabs(way.y);
     double by = 1.5;
 
-    if (!sheet_shows(p, v2_add(at, out))) {
+    if (!shows(on, v2_add(at, out))) {
         out = v2_scale(out, -1);
         at  = v2_add(a, v2_scale(v2_sub(b, a), 0.2));
     }
@@ -140,21 +149,22 @@ static void fold_words(Press *p, const Pattern *pat, V2 a, V2 b) {
                        STYLE_NOTE);
 }
 
-static void fold_line(Press *p, const Pattern *pat, V2 at) {
-    V2 a = v2_add(pat->fold[0], at), b = v2_add(pat->fold[1], at);
+static void fold_line(Press *p, const Pattern *pat, const OnSheet *on) {
+    V2 a = v2_add(pat->fold[0], on->at), b = v2_add(pat->fold[1], on->at);
 
-    if (!pat->half || !clip_line(p, &a, &b))
+    if (!pat->half || !clip_line(on->window, &a, &b))
         return;
     draw_line(p, sheet_point(p, a), sheet_point(p, b), PEN_FOLD);
     if (v2_len(v2_sub(a, b)) >= 16)
-        fold_words(p, pat, a, b);
+        fold_words(p, pat, on, a, b);
 }
 
 /* Where the repeat begins that ends at the repeat line. */
-static void repeat_line(Press *p, const Pattern *pat, V2 at) {
-    V2 a = v2_add(pat->repeat[0], at), b = v2_add(pat->repeat[1], at);
+static void repeat_line(Press *p, const Pattern *pat, const OnSheet *on) {
+    V2 a = v2_add(pat->repeat[0], on->at);
+    V2 b = v2_add(pat->repeat[1], on->at);
 
-    if (pat->repeats && clip_line(p, &a, &b))
+    if (pat->repeats && clip_line(on->window, &a, &b))
         draw_line(p, sheet_point(p, a), sheet_point(p, b), PEN_HIDDEN);
 }
 
@@ -214,19 +224,18 @@ static Shape retraced(Press *p, Shape s) {
 }
 
 static void remember_shape(Press *p, const Pattern *pat, Shape edges,
-                           V2 at) {
+                           const OnSheet *on) {
     TrueSize *t  = PUSH(p->c, &p->b->ledger.shapes);
-    V2        pt = sheet_point(p, at);
+    V2        pt = sheet_point(p, on->at);
     double    h  = p->b->pages.at[p->page].height;
-    double    y0 = h - sheet_point(p, v2(0, 0)).y;
+    Box2      w  = page_window(p, on);
 
     t->page   = p->page;
     t->what   = pat->part < 0 ? pat->title
               : str_fmt(p->c, "part %.*s",
                         STR_ARG(p->m->parts.at[pat->part].letter));
     t->shape  = shape_move(p->c, retraced(p, edges), v2(pt.x, h - pt.y));
-    t->window = box2(SHEET_MARGIN, y0, SHEET_MARGIN + p->plan->sheet_w,
-                     y0 + p->plan->sheet_h);
+    t->window = box2(w.min.x, h - w.max.y, w.max.x, h - w.min.y);
 }
 
 /* Does a point lie on a straight edge of the shape? */
@@ -294,26 +303,24 @@ static void rod_figure(Press *p, const Pattern *pat, int i, V2 at) {
 }
 
 /* Lines across a rod, each with its distance from the first. */
-static void rod_marks(Press *p, const Pattern *pat, V2 at) {
+static void rod_marks(Press *p, const Pattern *pat, const OnSheet *on) {
     for (int i = 0; i < pat->marks.n; i++) {
         double x = pat->marks.at[i].real;
-        V2     a = v2_add(pattern_point(pat, v2(x, 0)), at);
-        V2     b = v2_add(pattern_point(pat, v2(x, ROD_MARK)), at);
-        if (!sheet_shows(p, a) || !sheet_shows(p, b))
+        V2     a = v2_add(pattern_point(pat, v2(x, 0)), on->at);
+        V2     b = v2_add(pattern_point(pat, v2(x, ROD_MARK)), on->at);
+        if (!shows(on, a) || !shows(on, b))
             continue;
         draw_line(p, sheet_point(p, a), sheet_point(p, b), PEN_THIN);
-        rod_figure(p, pat, i, at);
+        rod_figure(p, pat, i, on->at);
     }
 }
 
-void sheet_pattern(Press *p, int sheet, const OnSheet *on) {
+void sheet_pattern(Press *p, const OnSheet *on) {
     const Pattern *pat = &p->plan->patterns.at[on->pattern];
     Place          pl  = { v2(0, 0), sheet_point(p, on->at), 1, false };
     Shape          edges = cut_edges(p, pat);
 
-    clip_begin(p, box2(SHEET_MARGIN, SHEET_MARGIN,
-                       SHEET_MARGIN + p->plan->sheet_w,
-                       SHEET_MARGIN + p->plan->sheet_h));
+    clip_begin(p, page_window(p, on));
     if (pat->jig == JIG_NONE) {
         back_edges(p, pat, &pl);
         blind_marks(p, pat, &pl);
@@ -324,13 +331,13 @@ void sheet_pattern(Press *p, int sheet, const OnSheet *on) {
         draw_segs(p, l->at, l->n, &pl, closed, PEN_THIN, INK_NONE);
     }
     clip_end(p);
-    remember_shape(p, pat, edges, on->at);
-    rod_marks(p, pat, on->at);
+    remember_shape(p, pat, edges, on);
+    rod_marks(p, pat, on);
     if (pat->jig == JIG_NONE)
-        hole_marks(p, pat, on->at);
-    fold_line(p, pat, on->at);
-    repeat_line(p, pat, on->at);
-    sheet_label(p, sheet, on);
+        hole_marks(p, pat, on);
+    fold_line(p, pat, on);
+    repeat_line(p, pat, on);
+    sheet_label(p, on);
     if (pat->part >= 0 && p->refs->part[pat->part].template < 0)
         p->refs->part[pat->part].template = p->page;
 }

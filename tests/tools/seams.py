@@ -2,7 +2,8 @@
 """seams.py OUTLINES BOOKLET.pdf DESIGN letter|a4|WIDTH
 
 Prints the template sheets with poppler at 300 dpi, finds the numbered
-crosses on the pictures, joins the sheets by them as a maker would, and
+crosses on the pictures, joins the pieces (sheets, or pieces of a strip that
+lie side by side on one) by them as a maker would, and
 holds the joined picture against the model's outline (from OUTLINES, a
 program). Then reads each outline from the page's own operators (qpdf) and
 compares area and perimeter. Says what it measured; exit 1 if anything is
@@ -83,17 +84,30 @@ class Picture:
         return best
 
 
-def crosses(pdf, page, picture):
-    """Number to place of each cross on a sheet, found by its numeral."""
+def owner(others, x, y):
+    """The piece whose window is the least that a point is in."""
+    inside = [s for s in others if s.window[0] < x < s.window[2]
+              and s.window[1] < y < s.window[3]]
+    return min(inside, key=lambda s: (s.window[2] - s.window[0])
+               * (s.window[3] - s.window[1]), default=None)
+
+
+def crosses(pdf, piece, others, picture):
+    """Number to place of each cross of a piece, found by its numeral, which
+    stands at its right or left."""
     found = {}
-    text = run("pdftotext", "-bbox", "-f", str(page), "-l", str(page), pdf,
+    page = str(piece.page)
+    text = run("pdftotext", "-bbox", "-f", page, "-l", page, pdf,
                "-").decode()
-    for m in re.finditer(r'xMin="([\d.]+)" yMin="([\d.]+)" xMax="[\d.]+" '
+    k, tall = 25.4 / 72, picture.h / PX
+    for m in re.finditer(r'xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" '
                          r'yMax="([\d.]+)">(\d+)<', text):
-        x, y = float(m[1]) / PX * DPI / 72, float(m[3]) / PX * DPI / 72
-        at = picture.find_cross(x - 1.6, y + 1.0)
-        if at:
-            found[int(m[4])] = at
+        left, low, right = (float(m[i]) * k for i in (1, 4, 3))
+        for x in left - 1.6, right + 1.6:
+            at = picture.find_cross(x, low + 1.0)
+            if at and owner(others, at[0], tall - at[1]) is piece:
+                found[int(m[5])] = at
+                break
     return found
 
 
@@ -193,14 +207,27 @@ def measure(p):
     return area / 2, sum(math.dist(a, b) for a, b in zip(p, p[1:]))
 
 
+class Piece:
+    def __init__(self, words):
+        self.name, self.page = words[1], int(words[2])
+        self.pattern = int(words[3])
+        self.at = float(words[4]), float(words[5])
+        self.window = [float(x) for x in words[6:10]]
+
+    def shows(self, p, tall):        # p: y down
+        x0, y0, x1, y1 = self.window
+        return x0 - 0.3 < p[0] < x1 + 0.3 \
+            and y0 - 0.3 < tall - p[1] < y1 + 0.3
+
+
 def main():
     outlines, pdf, design, paper = sys.argv[1:]
     sheets, patterns, points = {}, {}, {}
     for line in run(outlines, design, paper).decode().splitlines():
         w = line.split()
         if w[0] == "sheet":
-            sheets.setdefault(int(w[3]), []).append(
-                (w[1], int(w[2]), float(w[4]), float(w[5])))
+            piece = Piece(w)
+            sheets.setdefault(piece.pattern, []).append(piece)
         elif w[0] == "pattern":
             patterns[int(w[1])] = (w[2], float(w[3]), float(w[4]))
         else:
@@ -210,36 +237,37 @@ def main():
     for n, (letter, area, length) in sorted(patterns.items()):
         on = sheets[n]
         for s in on:
-            if s[1] not in pictures:
-                pictures[s[1]] = Picture(pdf, s[1])
-        pages = [s[1] for s in on]
-        marks = {g: crosses(pdf, g, pictures[g]) for g in pages} \
-            if len(pages) > 1 else {pages[0]: {}}
-        laid = join(pages, marks)
-        height = pictures[pages[0]].h / PX
-        worst, unseen = 0.0, 0
+            if s.page not in pictures:
+                pictures[s.page] = Picture(pdf, s.page)
+        marks = {s: crosses(pdf, s, [o for p in sheets.values() for o in p
+                                     if o.page == s.page and len(p) > 1],
+                            pictures[s.page]) for s in on} \
+            if len(on) > 1 else {on[0]: {}}
+        laid = join(on, marks)
+        height = pictures[on[0].page].h / PX
+        worst = 0.0
         for x, y in points[n]:
-            at = (x + on[0][2], height - y - on[0][3])
+            at = (x + on[0].at[0], height - y - on[0].at[1])
             off = 0.6
             for g in laid:
                 q = back(laid[g], at)
-                p = pictures[g]
-                if 9.7 < q[0] < p.w / PX - 9.7 \
-                        and 9.7 < q[1] < p.h / PX - 9.7:
+                p = pictures[g.page]
+                if g.shows(q, p.h / PX):
                     off = min(off, p.off(*q))
             worst = max(worst, off)
-        paths = subpaths(pdf, pages[0])
+        paths = subpaths(pdf, on[0].page)
         d_area = min((abs(abs(a) / area - 1) for a, _ in paths),
                      default=1.0)
         d_length = min((abs(l / length - 1) for a, l in paths), default=1.0)
-        whole = len(laid) == len(pages)
+        whole = len(laid) == len(on)
         holes = len(patterns) and d_area > SHARE and one_of_many(
             paths, area, length)
         good = whole and worst <= OFF_MM and (
             (d_area <= SHARE and d_length <= SHARE) or holes)
-        print("%s %s: %d sheets, %d joined by %d marks, %d points, worst "
-              "%.3f mm%s" % ("ok  " if good else "BAD ", letter, len(pages),
-                             len(laid), sum(map(len, marks.values())),
+        print("%s %s: %d pieces on %d sheets, %d joined by %d marks, "
+              "%d points, worst %.3f mm%s" % (
+                             "ok  " if good else "BAD ", letter, len(on),
+                             len({s.page for s in on}), len(laid), sum(map(len, marks.values())),
                              len(points[n]), worst,
                              "" if holes else ", area off %.5f %%, perimeter "
                              "%.5f %%" % (100 * d_area, 100 * d_length)))

@@ -65,8 +65,9 @@ static bool is_shown(const Workplan *p, int pattern, double x, double y) {
         for (int k = 0; k < p->sheets.at[i].on.n; k++) {
             const OnSheet *on = &p->sheets.at[i].on.at[k];
             double u = x + on->at.x, v = y + on->at.y;
-            if (on->pattern == pattern && u >= 0 && u <= SHEET_W && v >= 0
-                && v <= SHEET_H)
+            if (on->pattern == pattern && u >= on->window.min.x
+                && u <= on->window.max.x && v >= on->window.min.y
+                && v <= on->window.max.y)
                 return true;
         }
     }
@@ -137,6 +138,16 @@ static double distance_of(const Rings *a, const Rings *b) {
     return least;
 }
 
+/* What a sheet has of a pattern: a whole one is not cut to its window. */
+static Shape shown(Ctx *c, const Workplan *p, const OnSheet *on) {
+    const Pattern *t = &p->patterns.at[on->pattern];
+    Shape          s = shape_move(c, t->shape, on->at);
+
+    return t->columns * t->rows == 1 ? s
+         : shape_intersect(c, s, shape_rect(c, on->window.min,
+                                            on->window.max));
+}
+
 /* Patterns that share a sheet lie 8 mm apart (less the sagitta of their
  * facets), whole ones inside its window. */
 static bool sheets_are_tidy(Ctx *c, const Workplan *p) {
@@ -144,20 +155,16 @@ static bool sheets_are_tidy(Ctx *c, const Workplan *p) {
         const Sheet *s = &p->sheets.at[i];
         for (int k = 0; k < s->on.n; k++) {
             const OnSheet *on = &s->on.at[k];
-            const Pattern *t = &p->patterns.at[on->pattern];
-            Shape a = shape_move(c, t->shape, on->at);
+            Shape a = shown(c, p, on);
             Box2  box = shape_box(a);
-            if (t->columns * t->rows == 1
-                && (box.min.x < -0.2 || box.min.y < -0.2
+            if ((box.min.x < -0.2 || box.min.y < -0.2
                     || box.max.x > SHEET_W + 0.2
                     || box.max.y > SHEET_H + 0.2))
                 return false;
             for (int j = 0; j < k; j++) {
                 const OnSheet *o = &s->on.at[j];
                 Rings ra = shape_rings(c, a, 0.05);
-                Rings rb = shape_rings(c, shape_move(c,
-                               p->patterns.at[o->pattern].shape, o->at),
-                                       0.05);
+                Rings rb = shape_rings(c, shown(c, p, o), 0.05);
                 if (fmin(distance_of(&ra, &rb), distance_of(&rb, &ra))
                     < SHEET_GAP - 0.25)
                     return false;
@@ -215,6 +222,91 @@ static void three_holes_in_a_face_make_a_template(void **state) {
     assert_true(part_has_template(&p));
     f->side = SIDE_NEAR;
     assert_false(part_has_template(&p));
+}
+
+/* ---- Strips ---- */
+
+/* Five windows of whole sheets, 259.4 mm long with overlaps of 10, would be
+ * needed for 1092 mm, four for 980 [closed form]. */
+static void a_long_strip_lies_in_pieces_on_one_sheet(void **state) {
+    Ctx      *c = *state;
+    Model    *m = NEW(c, Model);
+    Workplan *p;
+
+    add_part(c, m, nicked(c, 980, 25.4));
+    p = plan(c, m);
+    assert_int_equal(p->sheets.n, 1);
+    assert_int_equal(p->sheets.at[0].on.n, 4);
+    assert_true(is_covered(c, p, 0));
+    assert_true(sheets_are_tidy(c, p));
+    assert_str(p->sheets.at[0].on.at[2].name, "A-A3");
+    p->sheets.at[0].on.n--;
+    assert_false(is_covered(c, p, 0));
+}
+
+/* The window in the pattern's coordinates. */
+static Box2 window_of(const OnSheet *on) {
+    return (Box2){ v2_sub(on->window.min, on->at),
+                   v2_sub(on->window.max, on->at) };
+}
+
+/* Neighbors show the same 10 mm of the pattern, across so far that two marks
+ * are 28 mm apart. */
+static void pieces_of_a_strip_overlap(void **state) {
+    Ctx      *c = *state;
+    static const double widths[] = { 5, 25.4, 35, 60, 80 };
+
+    for (int i = 0; i < COUNT(widths); i++) {
+        Model       *m = NEW(c, Model);
+        const Sheet *s;
+        Workplan    *p;
+        add_part(c, m, nicked(c, 400, widths[i]));
+        p = plan(c, m);
+        assert_int_equal(p->sheets.n, 1);
+        s = &p->sheets.at[0];
+        assert_int_equal(s->on.n, 2);
+        for (int k = 0; k + 1 < s->on.n; k++) {
+            Box2   a = window_of(&s->on.at[k]), b = window_of(&s->on.at[k + 1]);
+            double w = fmin(a.max.x, b.max.x) - fmax(a.min.x, b.min.x);
+            double h = fmin(a.max.y, b.max.y) - fmax(a.min.y, b.min.y);
+            assert_near(fmin(w, h), SHEET_OVERLAP, 1e-6);
+            assert_true(fmax(w, h) >= SEAM_LEAST - 1e-6);
+            assert_true(fmax(w, h) >= widths[i]);
+        }
+        assert_true(sheets_are_tidy(c, p));
+    }
+}
+
+/* Pieces of full length meet at 254 mm, where the hole is. */
+static void a_seam_goes_beside_a_hole(void **state) {
+    Ctx      *c = *state;
+    Model    *m = NEW(c, Model);
+    Workplan *p;
+
+    add_part(c, m, shape_subtract(c, nicked(c, 420, 40),
+                                  shape_circle(c, v2(254, 20), 6)));
+    p = plan(c, m);
+    assert_int_equal(p->sheets.at[0].on.n, 2);
+    for (int k = 0; k < 2; k++) {
+        Box2 w = window_of(&p->sheets.at[0].on.at[k]);
+        Rings rings = shape_rings(c, shape_intersect(c,
+            p->patterns.at[0].shape, shape_rect(c, w.min, w.max)), 0.1);
+        assert_int_equal(rings.n, k == 0 ? 1 : 2);
+    }
+}
+
+/* Two of 140 mm do not lie side by side: windows of whole sheets. */
+static void what_is_wide_is_no_strip(void **state) {
+    Ctx      *c = *state;
+    Model    *m = NEW(c, Model);
+    Workplan *p;
+
+    add_part(c, m, nicked(c, 700, 140));
+    p = plan(c, m);
+    assert_int_equal(p->sheets.n, 3);
+    assert_int_equal(p->sheets_least, 3);
+    for (int i = 0; i < 3; i++)
+        assert_near(p->sheets.at[i].on.at[0].window.max.x, SHEET_W, 1e-6);
 }
 
 /* ---- One pattern ---- */
@@ -545,6 +637,10 @@ int main(void) {
         TEST(a_lost_sheet_is_seen),
         TEST(only_shaped_parts_get_a_template),
         TEST(three_holes_in_a_face_make_a_template),
+        TEST(a_long_strip_lies_in_pieces_on_one_sheet),
+        TEST(pieces_of_a_strip_overlap),
+        TEST(a_seam_goes_beside_a_hole),
+        TEST(what_is_wide_is_no_strip),
         TEST(a_small_pattern_begins_at_its_corner),
         TEST(a_long_pattern_is_turned_to_fit_one_sheet),
         TEST(a_symmetric_pattern_is_halved_to_save_sheets),
