@@ -67,7 +67,7 @@ typedef struct {
 /* ---- Templates ---- */
 
 /* What the program adds to the parts' templates. */
-typedef enum { JIG_NONE, JIG_GAUGE, JIG_ROD } JigKind;   // ORDER JIG
+typedef enum { JIG_NONE, JIG_GAUGE, JIG_ROD, JIG_DEPTH } JigKind;
 
 typedef LIST(Quantity) RodMarks;
 
@@ -77,7 +77,7 @@ typedef struct {
     int    part;            // -1: a jig that the program adds
     JigKind  jig;
     Str      title;         // of a jig
-    Quantity angle;         // gauge: from square
+    Quantity angle;         // gauge: from square; of a depth: that depth
     RodMarks marks;         // rod: from its left end
     bool   half;
     double turn;            // degrees
@@ -87,6 +87,7 @@ typedef struct {
     int    repeats;         // > 0: one end and one of so many repeats of a
                             // profile, up to `fold`, which is moved to
     V2     repeat[2];       // where the repeat began: ends of that line
+    bool   right;           // repeats: the right end, not the left
     int    columns, rows;   // sheets; 1 x 1: whole on one sheet
     int    first_sheet;     // index into sheets
 } Pattern;

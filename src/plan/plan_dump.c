@@ -97,7 +97,7 @@ static void pattern_name(Buf *out, const Model *m, const Pattern *t) {
         letter(out, m, t->part);
     else
         buf_add(out, "%.*s", STR_ARG(t->title));
-    if (t->jig == JIG_GAUGE) {
+    if (t->jig == JIG_GAUGE || t->jig == JIG_DEPTH) {
         buf_add(out, " ");
         quantity_show(out, t->angle);
     }
@@ -112,7 +112,8 @@ static void dump_patterns(Buf *out, const Model *m, const Workplan *p) {
         Box2           box = shape_box(t->shape);
         buf_add(out, "  ");
         pattern_name(out, m, t);
-        buf_add(out, "%s ", t->repeats ? " repeat" : t->half ? " half" : "");
+        buf_add(out, "%s ", t->repeats && t->right ? " right end"
+                : t->repeats ? " repeat" : t->half ? " half" : "");
         if (t->turn > 0)
             buf_add(out, "turned %.0f ", t->turn);
         size(out, box.max.x, box.max.y);

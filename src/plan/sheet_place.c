@@ -294,8 +294,8 @@ static double roomy_area(Ctx *c, const Draft *d) {
 }
 
 /* A sheet has to do with one tiled pattern at most, as it is joined to its
- * other sheets; strips may share theirs; and the areas, with and without what keeps them apart, need
- * room. */
+ * other sheets; strips may share theirs; and the areas, with and without
+ * what keeps them apart, need room. */
 void sheets_least(Ctx *c, Workplan *p, const Draft *drafts, int n) {
     double area = 0, roomy = 0, sheet = p->sheet_w * p->sheet_h;
     double wide = (p->sheet_w + SHEET_GAP) * (p->sheet_h + SHEET_GAP);

@@ -15,6 +15,8 @@ void sheet_label(Press *p, const OnSheet *on);
 void sheet_seams(Press *p, int sheet);
 /* A piece's window, a little less, without the strips where others join. */
 Shape sheet_middle(Press *p, const OnSheet *on);
+/* Distance of a point from the outline, up to 15 mm. */
+double rings_clearance(const Rings *rings, V2 v);
 /* Is the pattern printed in pieces, by sheets or by less? */
 bool sheet_is_piece(const Press *p, const OnSheet *on);
 /* Is it a piece of a strip, less than a sheet's window? */

@@ -15,6 +15,7 @@
 #include <math.h>
 
 #define ROD_WORDS  16.0   // width of the words in a rod, mm
+#define FOLD_WORDS  4.0   // that may stand inside, along a fold
 #define SEAM_ZONE  26.0   // of a strip's end, for marks and words
 #define ROD_FIGURE  6.0   // half of one along a rod, at most
 #define LINE_TRIES 20     // places for a line of words, each way
@@ -56,6 +57,10 @@ static void jig_words(Press *p, Para *para, const Pattern *pat) {
         say_figure(p, para, figure_angle(p->c, pat->angle,
                                          STR("angle of a cut")));
         say(p, para, " from square");
+    } else if (pat->jig == JIG_DEPTH) {
+        say(p, para, " ");
+        say_figure(p, para, figure_length(p->c, p->e, pat->angle,
+                                          STR("depth of a cut")));
     }
 }
 
@@ -87,7 +92,7 @@ static Para label_words(Press *p, const Pattern *pat, const OnSheet *on) {
     if (pat->repeats) {
         say(p, &para, "; ");
         say_count(p, &para, pat->repeats, "repeats of the profile");
-        say(p, &para, " repeats");
+        say(p, &para, pat->right ? " repeats, right end" : " repeats");
     } else if (pat->half) {
         say(p, &para, "; half: fold, or turn over at the fold line");
     }
@@ -303,7 +308,8 @@ static void label_wide(Press *p, const Pattern *pat, V2 deep, double radius,
     V2     way   = grain_way(pat);
     double words_h = para_height(p, words, radius * 2 - 6, STYLE_NOTE);
     double high  = fmax(words_h / 2 + 3, words_h - 1.5);
-    double arrow = fmin(13, fmax(3, (radius - high) / (1 + fabs(way.y))));
+    double room  = radius - high - (pat->half ? FOLD_WORDS : 0);
+    double arrow = fmin(13, fmax(3, room / (1 + fabs(way.y))));
 
     if (pat->jig == JIG_NONE)
         letter_circle(p, v2(deep.x, deep.y - 8), LETTER_D, pat->part);

@@ -6,6 +6,7 @@
 
 #define ROD_MARK   6.0   // length of a mark, mm
 #define FIGURE_H   3.0   // of a figure beside it
+#define WORDS_CLEAR 2.5  // from words to the outline is enough
 #define WORDS_H    2.2   // of capitals and figures in notes
 
 static bool shows(const OnSheet *on, V2 v) {
@@ -44,12 +45,65 @@ static void center_cross(Press *p, V2 at, double r) {
     draw_line(p, v2(at.x, at.y - r), v2(at.x, at.y + r), PEN_CENTER);
 }
 
+/* An arrow from a hole's center to where its bottom goes. */
+static void lean_arrow(Press *p, const Pattern *pat, const Feature *f,
+                       V2 at) {
+    static const V2 sides[] = { [SIDE_NEAR] = { 0, -1 }, [SIDE_FAR] = { 0, 1 },
+                                [SIDE_LEFT] = { -1, 0 },
+                                [SIDE_RIGHT] = { 1, 0 } };
+    V2 way = v2_sub(pattern_point(pat, sides[f->toward]),
+                    pattern_point(pat, v2(0, 0)));
+    V2 tip = v2_scale(way, f->diameter.real / 2 + 6);
+    V2 to  = v2(at.x + tip.x, at.y - tip.y);
+
+    draw_line(p, at, to, PEN_FINE);
+    draw_arrow(p, to, v2(way.x, -way.y), INK_BLACK);
+}
+
+/* Diameter, and lean, beside the first hole of a row: at a corner of its
+ * cross where the outline is far. */
+static void hole_words(Press *p, const Pattern *pat, const OnSheet *on,
+                       const Feature *f, V2 at) {
+    const Part *part = &p->m->parts.at[pat->part];
+    Str    source = part_source(p, part, feature_name(f));
+    Rings  rings  = shape_rings(p->c, shape_move(p->c, pat->shape, on->at),
+                                0.2);
+    double r = fmax(f->diameter.real, f->sink.real) / 2 * 0.7071 + 1;
+    double best = -1, half;
+    Para   para = { 0 };
+    V2     to = at;
+
+    say(p, &para, "⌀ ");
+    say_figure(p, &para, figure_length(p->c, p->e, f->diameter, source));
+    if (f->tilt.real > 0) {
+        say(p, &para, ", leans ");
+        say_figure(p, &para, figure_angle(p->c, f->tilt, source));
+    }
+    half = para_width(p, &para, STYLE_NOTE) / 2;
+    for (int i = 0; i < 4; i++) {
+        V2 v = v2(at.x + (i % 2 ? -1 : 1) * (r + half),
+                  at.y + (i / 2 ? -1 : 1) * (r + 1.2));
+        double room = fmin(rings_clearance(&rings, v),
+                           fmin(rings_clearance(&rings, v2(v.x - half, v.y)),
+                                rings_clearance(&rings,
+                                                v2(v.x + half, v.y))));
+        if (!shows(on, v) || fmin(room, WORDS_CLEAR) <= best)
+            continue;
+        best = fmin(room, WORDS_CLEAR);
+        to   = v;
+    }
+    to = sheet_point(p, to);
+    if (best >= 0)
+        para_at(p, &para, v2(to.x, to.y + 1), ALIGN_CENTER, STYLE_NOTE);
+}
+
 /* Centers of holes in a face; blind ones from the back are not here. */
 static void hole_marks(Press *p, const Pattern *pat, const OnSheet *on) {
     const Part *part = &p->m->parts.at[pat->part];
 
     for (int i = 0; i < part->features.n; i++) {
         const Feature *f = &part->features.at[i];
+        bool           said = false;
         if (f->kind != FEATURE_HOLE || f->side != SIDE_SHOW
             || !feature_in_face(f))
             continue;
@@ -57,8 +111,14 @@ static void hole_marks(Press *p, const Pattern *pat, const OnSheet *on) {
             V2 v = v2_add(pattern_point(pat,
                        v2_add(v2(f->x.real, f->y.real),
                               feature_copy(f, k))), on->at);
-            if (shows(on, v))
-                center_cross(p, sheet_point(p, v), f->diameter.real / 2 + 3);
+            if (!shows(on, v))
+                continue;
+            center_cross(p, sheet_point(p, v), f->diameter.real / 2 + 3);
+            if (f->tilt.real > 0)
+                lean_arrow(p, pat, f, sheet_point(p, v));
+            if (!said)
+                hole_words(p, pat, on, f, v);
+            said = true;
         }
     }
 }

@@ -190,6 +190,26 @@ static void sheet_page(Press *p, int i) {
 
 /* ---- The page before them ---- */
 
+/* How a profile is traced from one repeat. */
+static void repeat_words(Press *p) {
+    bool left = false, right = false;
+    Para para;
+
+    for (int i = 0; i < p->plan->patterns.n; i++) {
+        const Pattern *t = &p->plan->patterns.at[i];
+        left  |= t->repeats > 0;
+        right |= t->repeats > 0 && t->right;
+    }
+    if (!left)
+        return;
+    para = para_of(p, "A profile that repeats is printed as one end and one "
+                   "repeat: trace it, move the dashed line to where the "
+                   "repeat line was, and trace again; turn it over for the "
+                   "other end");
+    say(p, &para, right ? ", unless that has a pattern of its own." : ".");
+    flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 5, &para);
+}
+
 static void test_words(Press *p) {
     Para para = { 0 }, printer = { 0 };
 
@@ -230,16 +250,7 @@ static void test_words(Press *p) {
                    "edges if it is narrow, and tape. "
                    "Cut wood to the middle of the solid line.");
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 4, &para);
-    for (int i = 0; i < p->plan->patterns.n; i++) {
-        if (p->plan->patterns.at[i].repeats == 0)
-            continue;
-        para = para_of(p, "A profile that repeats is printed as one end and "
-                       "one repeat: trace it, move the dashed line to where "
-                       "the repeat line was, and trace again; turn it over "
-                       "for the other end.");
-        flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 5, &para);
-        break;
-    }
+    repeat_words(p);
     space_down(p, HALF_LINE);
 }
 

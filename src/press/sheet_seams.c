@@ -81,8 +81,7 @@ static bool shared_strip(Box2 a, Box2 b, Box2 *strip) {
     return fmax(w, h) > 1.5 * SHEET_OVERLAP;   // no corner
 }
 
-/* Distance of a point (of the pattern) from the outline, up to 15 mm. */
-static double clearance(const Rings *rings, V2 v) {
+double rings_clearance(const Rings *rings, V2 v) {
     double nearest = 15;
 
     for (int i = 0; i < rings->n; i++) {
@@ -104,7 +103,7 @@ typedef LIST(Cross) Crosses;
 
 /* The same, and from marks that stand already. */
 static double room_at(const Rings *rings, const Crosses *marks, V2 v) {
-    double room = clearance(rings, v);
+    double room = rings_clearance(rings, v);
 
     for (int i = 0; i < marks->n; i++)
         room = fmin(room, v2_len(v2_sub(v, marks->at[i].at)) - MARK_SPACE);
@@ -159,10 +158,10 @@ static void cross(Press *p, V2 at, int number, bool diamond, bool left) {
 
 /* A mark's number stands at its right, unless the outline runs there. */
 static bool number_left(const Rings *rings, V2 at) {
-    double right = clearance(rings, v2(at.x + 3.4, at.y + 2.8));
+    double right = rings_clearance(rings, v2(at.x + 3.4, at.y + 2.8));
 
     return right < NUMBER_ROOM
-        && clearance(rings, v2(at.x - 3.4, at.y + 2.8)) > right;
+        && rings_clearance(rings, v2(at.x - 3.4, at.y + 2.8)) > right;
 }
 
 /* Where on a strip's middle line the words stand: between its marks, where
@@ -177,9 +176,9 @@ static V2 words_place(const Rings *rings, Box2 strip, bool level) {
         double by   = (i % 2 ? 0.015 : -0.015) * (i + i % 2) * len;
         V2     at   = level ? v2(m.x + by, m.y) : v2(m.x, m.y + by);
         V2     half = level ? v2(8, 0) : v2(0, 8);
-        double room = fmin(clearance(rings, at),
-                           fmin(clearance(rings, v2_add(at, half)),
-                                clearance(rings, v2_sub(at, half))));
+        double room = fmin(rings_clearance(rings, at),
+                           fmin(rings_clearance(rings, v2_add(at, half)),
+                                rings_clearance(rings, v2_sub(at, half))));
         if (room > clear + 1e-9) {
             clear = room;
             best  = at;
@@ -193,7 +192,7 @@ static double room_for(const Rings *rings, V2 at, V2 way, double length) {
     double room = 15;
 
     for (int i = -2; i <= 2; i++)
-        room = fmin(room, clearance(rings, v2_add(at, v2_scale(way,
+        room = fmin(room, rings_clearance(rings, v2_add(at, v2_scale(way,
                                                i * length / 4))));
     return room;
 }

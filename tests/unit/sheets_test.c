@@ -224,6 +224,24 @@ static void three_holes_in_a_face_make_a_template(void **state) {
     assert_false(part_has_template(&p));
 }
 
+/* Two holes in each of three pieces are six positions that must agree; one
+ * hole that leans shows where to. */
+static void pieces_that_must_agree_make_a_template(void **state) {
+    Ctx     *c = *state;
+    Part     p = { .quantity = 2 };
+    Feature *f = PUSH(c, &p.features);
+
+    f->kind  = FEATURE_HOLE;
+    f->count = 2;
+    assert_false(part_has_template(&p));
+    p.quantity = 3;
+    assert_true(part_has_template(&p));
+    f->count = 1;
+    assert_false(part_has_template(&p));
+    f->tilt = quantity_exact(15, 1, DIM_ANGLE);
+    assert_true(part_has_template(&p));
+}
+
 /* ---- Strips ---- */
 
 /* Five windows of whole sheets, 259.4 mm long with overlaps of 10, would be
@@ -457,6 +475,109 @@ static void a_blind_hole_without_a_twin_keeps_the_pattern_whole(void **state) {
     }
 }
 
+/* A hole that leans to the right needs one that leans to the left. */
+static void a_lean_is_mirrored_too(void **state) {
+    Ctx *c = *state;
+
+    for (int alike = 0; alike < 2; alike++) {
+        Model *m = NEW(c, Model);
+        Part  *part = add_part(c, m, rect(c, 360, 200));
+        for (int i = 0; i < 2; i++) {
+            Feature *f = PUSH(c, &part->features);
+            *f = (Feature){ .kind = FEATURE_HOLE, .x = mm(i ? 300 : 60),
+                            .y = mm(50), .diameter = mm(8), .count = 1,
+                            .tilt = quantity_exact(15, 1, DIM_ANGLE),
+                            .toward = i && !alike ? SIDE_LEFT
+                                                  : SIDE_RIGHT };
+        }
+        assert_int_equal(plan(c, m)->patterns.at[0].half, !alike);
+    }
+}
+
+/* ---- Profiles ---- */
+
+/* 20 teeth of 40 mm, from 30 mm on; the right end has a nick and is longer.
+ * The first repeat ends at 70 mm, the last begins at 790. */
+static void ends_that_differ_are_both_printed(void **state) {
+    Ctx *c = *state;
+
+    for (int nick = 0; nick < 2; nick++) {
+        Model         *m = NEW(c, Model);
+        Shape          s = rect(c, 860, 80);
+        Part          *part;
+        const Pattern *t;
+        Workplan      *p;
+        for (int i = 0; i < 20; i++)
+            s = shape_subtract(c, s, shape_rect(c, v2(30 + 40 * i + 10, -1),
+                                                v2(30 + 40 * i + 30, 15)));
+        if (nick)
+            s = shape_subtract(c, s, shape_rect(c, v2(840, 70),
+                                                v2(861, 81)));
+        part = add_part(c, m, s);
+        *PUSH(c, &part->features) = (Feature){
+            .kind = FEATURE_SCALLOP, .side = SIDE_NEAR, .start = mm(30),
+            .pitch = mm(40), .repeats = 20 };
+        p = plan(c, m);
+        assert_int_equal(p->patterns.n, 1 + nick);
+        assert_int_equal(p->sheets.n, 1);
+        t = &p->patterns.at[0];
+        assert_int_equal(t->repeats, 20);
+        assert_near(shape_area(t->shape), 70 * 80 - 20 * 15, 1e-2);
+        if (nick) {
+            t = &p->patterns.at[1];
+            assert_true(t->right);
+            assert_near(shape_area(t->shape), 70 * 80 - 20 * 15 - 20 * 10,
+                        1e-2);
+        }
+        for (int i = 0; i < t->shape.loops.at[0].n; i++)   // left of the fold
+            assert_true(v2_cross(v2_sub(t->fold[1], t->fold[0]),
+                                 v2_sub(t->shape.loops.at[0].at[i].a,
+                                        t->fold[0])) > -1e-6);
+        assert_true(sheets_are_tidy(c, p));
+    }
+}
+
+/* ---- Jigs ---- */
+
+static int count_jigs(const Workplan *p, JigKind kind, double depth) {
+    int n = 0;
+
+    for (int i = 0; i < p->patterns.n; i++)
+        n += p->patterns.at[i].jig == kind
+          && fabs(p->patterns.at[i].angle.real - depth) < 1e-6;
+    return n;
+}
+
+/* One for each depth, 50 mm long with a step of that depth; none alone. */
+static void each_depth_has_one_gauge(void **state) {
+    Ctx          *c = *state;
+    static const int depths[] = { 6, 10, 6, 18 };   // 18: through
+    Model        *m = NEW(c, Model);
+    Part         *part = add_part(c, m, rect(c, 100, 60));
+    Workplan     *p;
+
+    part->thickness = mm(18);
+    for (int i = 0; i < COUNT(depths); i++)
+        *PUSH(c, &part->features) = (Feature){
+            .kind = i ? FEATURE_GROOVE : FEATURE_HOLE, .depth = mm(depths[i]),
+            .count = 1 };
+    p = plan(c, m);
+    assert_int_equal(count_jigs(p, JIG_DEPTH, 6), 1);
+    assert_int_equal(count_jigs(p, JIG_DEPTH, 10), 1);
+    assert_int_equal(count_jigs(p, JIG_DEPTH, 18), 0);
+    for (int i = 0; i < p->patterns.n; i++) {
+        const Pattern *t = &p->patterns.at[i];
+        double         d = t->angle.real;
+        if (t->jig == JIG_DEPTH)
+            assert_near(shape_area(t->shape), 50 * 16 + 30 * d, 1e-2);
+    }
+    part->templated = -1;
+    assert_int_equal(plan(c, m)->patterns.n, 0);
+    part->templated = 0;
+    part->outlined  = false;
+    assert_int_equal(plan(c, m)->sheets.n, 0);
+}
+
 /* ---- Tiles ---- */
 
 /* Every two sheets of a pattern are joined, over others if need be, by
@@ -641,6 +762,7 @@ int main(void) {
         TEST(pieces_of_a_strip_overlap),
         TEST(a_seam_goes_beside_a_hole),
         TEST(what_is_wide_is_no_strip),
+        TEST(pieces_that_must_agree_make_a_template),
         TEST(a_small_pattern_begins_at_its_corner),
         TEST(a_long_pattern_is_turned_to_fit_one_sheet),
         TEST(a_symmetric_pattern_is_halved_to_save_sheets),
@@ -648,6 +770,9 @@ int main(void) {
         TEST(windows_lean_to_leave_room),
         TEST(what_is_not_symmetric_stays_whole),
         TEST(a_blind_hole_without_a_twin_keeps_the_pattern_whole),
+        TEST(a_lean_is_mirrored_too),
+        TEST(ends_that_differ_are_both_printed),
+        TEST(each_depth_has_one_gauge),
         TEST(sheets_hang_together),
         TEST(tiles_are_named_by_part_column_and_row),
         TEST(empty_windows_are_not_printed),
