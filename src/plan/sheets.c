@@ -241,18 +241,29 @@ static Shape face_from(Ctx *c, const Part *part, double x) {
                           v2(box.max.x + 1, box.max.y + 1)));
 }
 
-/* The left end with the first repeat, or the right end with the last. */
+/* So many repeats are cut by a slanted end that lies `before` them. */
+static int cut_repeats(const Part *part, const Feature *f, bool right,
+                       double before) {
+    double run = part->width.real * tan(part->ends[right].miter.real
+                                        * TO_RADIANS);
+
+    return (int)ceil(fmax(0, fabs(run) - before) / f->pitch.real - 1e-6);
+}
+
+/* The left end with the first whole repeat, or the right end with the
+ * last. */
 static Draft repeat_draft(Ctx *c, const Workplan *p, const Part *part,
                           int index, const Feature *f, bool right) {
-    Box2   box   = shape_box(part->face);
-    double begin = f->start.real, end = begin + f->pitch.real;
+    Box2   box  = shape_box(part->face);
+    double low  = f->start.real, pitch = f->pitch.real;
+    double high = low + f->repeats * pitch, begin, end;
+    int    lost = cut_repeats(part, f, right,
+                              right ? box.max.x - high : low - box.min.x);
     Draft  d = { .pattern = { .part = index, .half = true, .right = right,
                               .repeats = f->repeats } };
 
-    if (right) {
-        end   = f->start.real + (f->repeats - 1) * f->pitch.real;
-        begin = end + f->pitch.real;
-    }
+    begin = right ? high - lost * pitch : low + lost * pitch;
+    end   = right ? begin - pitch : begin + pitch;
     d.face = right ? face_from(c, part, end)
                    : face_until(c, part, v2(end, box.max.y + 1));
     d.fold[right]    = v2(end, box.min.y);

@@ -289,6 +289,27 @@ static bool label_rod(Press *p, const Pattern *pat, const OnSheet *on,
 
 /* ---- All ---- */
 
+/* Less what is drawn in the face: holes with their crosses, blind cuts. */
+static Shape less_marks(Press *p, const Pattern *pat, Shape s, V2 at) {
+    const Part *part = &p->m->parts.at[pat->part];
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        if (f->side > SIDE_BACK || !feature_in_face(f))
+            continue;
+        for (int k = 0; k == 0 || k < f->count; k++) {
+            V2    by  = feature_copy(f, k);
+            Shape cut = f->kind == FEATURE_HOLE
+                ? shape_circle(p->c, v2(f->x.real, f->y.real),
+                               fmax(f->diameter.real, f->sink.real) / 2 + 5)
+                : f->shape;
+            cut = pattern_shape(p->c, pat, shape_move(p->c, cut, by));
+            s   = shape_subtract(p->c, s, shape_move(p->c, cut, at));
+        }
+    }
+    return s;
+}
+
 /* What the window shows of the pattern, best without where pieces join. */
 static Shape seen_part(Press *p, const OnSheet *on) {
     const Pattern *pat = &p->plan->patterns.at[on->pattern];
@@ -299,8 +320,12 @@ static Shape seen_part(Press *p, const OnSheet *on) {
 
     if (sheet_is_piece(p, on))
         middle = shape_intersect(p->c, whole, sheet_middle(p, on));
-    return middle.loops.n > 0 ? middle
-                              : shape_intersect(p->c, whole, window);
+    if (middle.loops.n == 0)
+        middle = shape_intersect(p->c, whole, window);
+    if (pat->jig != JIG_NONE)
+        return middle;
+    whole = less_marks(p, pat, middle, on->at);
+    return whole.loops.n > 0 ? whole : middle;
 }
 
 static void label_wide(Press *p, const Pattern *pat, V2 deep, double radius,

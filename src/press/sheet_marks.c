@@ -70,6 +70,7 @@ static void hole_words(Press *p, const Pattern *pat, const OnSheet *on,
                                 0.2);
     double r = fmax(f->diameter.real, f->sink.real) / 2 * 0.7071 + 1;
     double best = -1, half;
+    bool   flat = true;
     Para   para = { 0 };
     V2     to = at;
 
@@ -80,21 +81,28 @@ static void hole_words(Press *p, const Pattern *pat, const OnSheet *on,
         say_figure(p, &para, figure_angle(p->c, f->tilt, source));
     }
     half = para_width(p, &para, STYLE_NOTE) / 2;
-    for (int i = 0; i < 4; i++) {
-        V2 v = v2(at.x + (i % 2 ? -1 : 1) * (r + half),
-                  at.y + (i / 2 ? -1 : 1) * (r + 1.2));
+    for (int i = 0; i < 8; i++) {
+        bool   level = i < 4;
+        V2     by = level ? v2(r + half, r + 1.2) : v2(r + 1.2, r + half);
+        V2     v  = v2(at.x + (i % 2 ? -by.x : by.x),
+                       at.y + (i / 2 % 2 ? -by.y : by.y));
+        V2     end  = level ? v2(half, 0) : v2(0, half);
         double room = fmin(rings_clearance(&rings, v),
-                           fmin(rings_clearance(&rings, v2(v.x - half, v.y)),
-                                rings_clearance(&rings,
-                                                v2(v.x + half, v.y))));
-        if (!shows(on, v) || fmin(room, WORDS_CLEAR) <= best)
+                           fmin(rings_clearance(&rings, v2_sub(v, end)),
+                                rings_clearance(&rings, v2_add(v, end))));
+        if (!shows(on, v2_add(v, end)) || !shows(on, v2_sub(v, end))
+            || fmin(room, WORDS_CLEAR) <= best)
             continue;
         best = fmin(room, WORDS_CLEAR);
         to   = v;
+        flat = level;
     }
     to = sheet_point(p, to);
-    if (best >= 0)
+    if (best >= 0 && flat)
         para_at(p, &para, v2(to.x, to.y + 1), ALIGN_CENTER, STYLE_NOTE);
+    else if (best >= 0)
+        para_at_turned(p, &para, v2(to.x + 1, to.y), ALIGN_CENTER,
+                       STYLE_NOTE);
 }
 
 /* Centers of holes in a face; blind ones from the back are not here. */
