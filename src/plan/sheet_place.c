@@ -294,18 +294,20 @@ static double roomy_area(Ctx *c, const Draft *d) {
 }
 
 /* A sheet has to do with one tiled pattern at most, as it is joined to its
- * other sheets; strips may share theirs; and the areas, with and without
- * what keeps them apart, need room. */
+ * other sheets (strips may share theirs); and the areas, with and without
+ * what keeps them apart, need room. The room between is worth the work only
+ * where it may tell. */
 void sheets_least(Ctx *c, Workplan *p, const Draft *drafts, int n) {
     double area = 0, roomy = 0, sheet = p->sheet_w * p->sheet_h;
     double wide = (p->sheet_w + SHEET_GAP) * (p->sheet_h + SHEET_GAP);
 
     for (int i = 0; i < n; i++) {
-        area  += shape_area(drafts[i].pattern.shape);
-        roomy += roomy_area(c, &drafts[i]);
+        area += shape_area(drafts[i].pattern.shape);
         if (!is_small(&drafts[i]) && !drafts[i].strip)
             p->sheets_least += drafts[i].tiling->least;
     }
+    for (int i = 0; i < n && 1.5 * area > p->sheets_least * sheet; i++)
+        roomy += roomy_area(c, &drafts[i]);
     area = ceil(fmax(area / sheet, roomy / wide) - 1e-6);
     if (area > p->sheets_least)
         p->sheets_least = (int)area;

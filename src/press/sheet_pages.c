@@ -254,20 +254,16 @@ static void test_words(Press *p) {
     space_down(p, HALF_LINE);
 }
 
-/* How many sheets there are, and how many less there could be at most. */
+/* How many sheets there are, and how many there must be. */
 static void count_words(Press *p) {
     Para para  = { 0 };
     int  least = p->plan->sheets_least;
 
+    if (p->plan->sheets.n == 1)
+        return;
     say_count(p, &para, p->plan->sheets.n, "template sheets");
-    say(p, &para, p->plan->sheets.n == 1 ? " sheet" : " sheets");
-    if (p->plan->sheets.n > 1) {
-        say(p, &para, p->plan->sheets.n == least
-            ? ", the fewest that the patterns can be laid on; no layout "
-              "takes fewer than "
-            : "; no layout of the patterns takes fewer than ");
-        say_count(p, &para, least, "fewest template sheets");
-    }
+    say(p, &para, " sheets; no layout of these patterns takes fewer than ");
+    say_count(p, &para, least, "fewest template sheets");
     say(p, &para, ".");
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
 }

@@ -14,6 +14,7 @@ import math, re, subprocess, sys
 DPI = 300
 PX = DPI / 25.4          # pixels in a millimeter
 OFF_MM = 0.2             # joined outline
+PAGE_MM = 0.05           # outline on a page, by its operators
 SHARE = 1e-4             # area, perimeter
 REACH = 4.0              # half a cross, mm
 
@@ -159,8 +160,8 @@ def join(sheets, marks):
 
 # ---- What the operators say
 
-def subpaths(pdf, page):
-    """Area and length of every stroked 0.25 mm path of a page, mm."""
+def strokes(pdf, page):
+    """Points along every stroked 0.25 mm path of a page, mm, y up."""
     lines = run("qpdf", "--qdf", "--object-streams=disable", pdf,
                 "--pages", ".", str(page), "--", "-").split(b"\n")
     k, width, out, path = 25.4 / 72, 0.0, [], []
@@ -197,9 +198,49 @@ def subpaths(pdf, page):
             path[-1].append(path[-1][0])
         elif op == b"S":
             if abs(width - 0.25) < 0.001:
-                out += [measure(p) for p in path if len(p) > 2]
+                out += path
             path = []
     return out
+
+
+class Grid:
+    """Lines in squares of 2 mm."""
+    def __init__(self, paths):
+        self.cells = {}
+        for p in paths:
+            for a, b in zip(p, p[1:]):
+                n = int(math.dist(a, b)) + 1
+                for cell in {self.cell(a[0] + (b[0] - a[0]) * i / n,
+                                       a[1] + (b[1] - a[1]) * i / n)
+                             for i in range(n + 1)}:
+                    self.cells.setdefault(cell, []).append((a, b))
+
+    @staticmethod
+    def cell(x, y):
+        return int(x // 2), int(y // 2)
+
+    def off(self, x, y):
+        """Distance to the nearest line, up to 0.6."""
+        best, (cx, cy) = 0.6, self.cell(x, y)
+        for i in range(9):
+            for a, b in self.cells.get((cx + i % 3 - 1, cy + i // 3 - 1),
+                                       ()):
+                wx, wy = b[0] - a[0], b[1] - a[1]
+                k = wx * wx + wy * wy
+                t = ((x - a[0]) * wx + (y - a[1]) * wy) / k if k else 0
+                t = min(1, max(0, t))
+                best = min(best, math.hypot(x - a[0] - t * wx,
+                                            y - a[1] - t * wy))
+        return best
+
+
+def off_page(piece, points, grid):
+    """How far the lines of a page are off where the piece's window shows
+    the outline."""
+    x0, y0, x1, y1 = piece.window
+    at = [(x + piece.at[0], y + piece.at[1]) for x, y in points]
+    return max((grid.off(*p) for p in at if x0 < p[0] < x1
+                and y0 < p[1] < y1), default=0.6)
 
 
 def measure(p):
@@ -233,7 +274,7 @@ def main():
         else:
             points.setdefault(int(w[1]), []).append(
                 (float(w[2]), float(w[3])))
-    bad, pictures = 0, {}
+    bad, pictures, lines, grids = 0, {}, {}, {}
     for n, (letter, area, length) in sorted(patterns.items()):
         on = sheets[n]
         for s in on:
@@ -255,22 +296,27 @@ def main():
                 if g.shows(q, p.h / PX):
                     off = min(off, p.off(*q))
             worst = max(worst, off)
-        paths = subpaths(pdf, on[0].page)
+        for s in on:
+            if s.page not in lines:
+                lines[s.page] = strokes(pdf, s.page)
+                grids[s.page] = Grid(lines[s.page])
+        page_off = max(off_page(s, points[n], grids[s.page]) for s in on)
+        paths = [measure(p) for p in lines[on[0].page] if len(p) > 2]
         d_area = min((abs(abs(a) / area - 1) for a, _ in paths),
                      default=1.0)
         d_length = min((abs(l / length - 1) for a, l in paths), default=1.0)
         whole = len(laid) == len(on)
         holes = len(patterns) and d_area > SHARE and one_of_many(
             paths, area, length)
-        good = whole and worst <= OFF_MM and (
+        good = whole and worst <= OFF_MM and page_off <= PAGE_MM and (
             (d_area <= SHARE and d_length <= SHARE) or holes)
-        print("%s %s: %d pieces on %d sheets, %d joined by %d marks, "
-              "%d points, worst %.3f mm%s" % (
-                             "ok  " if good else "BAD ", letter, len(on),
-                             len({s.page for s in on}), len(laid), sum(map(len, marks.values())),
-                             len(points[n]), worst,
-                             "" if holes else ", area off %.5f %%, perimeter "
-                             "%.5f %%" % (100 * d_area, 100 * d_length)))
+        print("%s %s: %d pieces on %d sheets, %d joined by %d marks, %d "
+              "points, worst %.3f mm joined, %.3f mm on a page%s"
+              % ("ok  " if good else "BAD ", letter, len(on),
+                 len({s.page for s in on}), len(laid),
+                 sum(map(len, marks.values())), len(points[n]), worst,
+                 page_off, "" if holes else ", area off %.5f %%, perimeter "
+                 "%.5f %%" % (100 * d_area, 100 * d_length)))
         bad += not good
     sys.exit(1 if bad or not patterns else 0)
 
