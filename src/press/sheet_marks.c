@@ -6,6 +6,7 @@
 
 #define ROD_MARK   6.0   // length of a mark, mm
 #define FIGURE_H   3.0   // of a figure beside it
+#define HOLE_ROOM  12.0  // from a hole's edge to other words
 #define WORDS_CLEAR 2.5  // from words to the outline is enough
 #define WORDS_H    2.2   // of capitals and figures in notes
 
@@ -60,6 +61,12 @@ static void lean_arrow(Press *p, const Pattern *pat, const Feature *f,
     draw_arrow(p, to, v2(way.x, -way.y), INK_BLACK);
 }
 
+/* Half a pattern lies to the left of its fold. */
+static bool beyond_fold(const Pattern *pat, V2 v) {
+    return pat->half && v2_cross(v2_sub(pat->fold[1], pat->fold[0]),
+                                 v2_sub(v, pat->fold[0])) < 0;
+}
+
 /* Diameter, and lean, beside the first hole of a row: at a corner of its
  * cross where the outline is far. */
 static void hole_words(Press *p, const Pattern *pat, const OnSheet *on,
@@ -91,6 +98,7 @@ static void hole_words(Press *p, const Pattern *pat, const OnSheet *on,
                            fmin(rings_clearance(&rings, v2_sub(v, end)),
                                 rings_clearance(&rings, v2_add(v, end))));
         if (!shows(on, v2_add(v, end)) || !shows(on, v2_sub(v, end))
+            || beyond_fold(pat, v2_sub(v, on->at))
             || fmin(room, WORDS_CLEAR) <= best)
             continue;
         best = fmin(room, WORDS_CLEAR);
@@ -187,6 +195,38 @@ static bool clip_line(Box2 window, V2 *a, V2 *b) {
     return t0 < t1;
 }
 
+/* Does a hole, with its cross and words, reach there? */
+static bool meets_hole(const Press *p, const Pattern *pat,
+                       const OnSheet *on, V2 v) {
+    const Part *part = &p->m->parts.at[pat->part];
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        for (int k = 0; f->kind == FEATURE_HOLE && k < f->count; k++) {
+            V2 at = v2_add(pattern_point(pat, v2_add(v2(f->x.real, f->y.real),
+                               feature_copy(f, k))), on->at);
+            if (v2_len(v2_sub(v, at)) < f->diameter.real / 2 + HOLE_ROOM)
+                return true;
+        }
+    }
+    return false;
+}
+
+/* A place along the fold for its words: the first of some that no hole
+ * meets; `inside`: not in the middle, where a pattern has its own words. */
+static V2 fold_place(const Press *p, const Pattern *pat, const OnSheet *on,
+                     V2 a, V2 b, bool inside) {
+    static const double shares[] = { 0.5, 0.2, 0.8, 0.35, 0.65 };
+    V2 at = a;
+
+    for (int i = inside; i < COUNT(shares); i++) {
+        at = v2_add(a, v2_scale(v2_sub(b, a), shares[i]));
+        if (!meets_hole(p, pat, on, at))
+            return at;
+    }
+    return at;
+}
+
 /* Words beside the fold from a to b, on the page: outside of the pattern,
  * where nothing is, unless the sheet ends there; then inside, and not where
  * a small pattern has its own words.
@@ -203,11 +243,11 @@ static void fold_words(Press *p, const Pattern *pat, const OnSheet *on,
     bool flat = fabs(way.x) > fabs(way.y);
     double by = 1.5;
 
-    if (!shows(on, v2_add(at, out))) {
+    bool inside = !shows(on, v2_add(at, out));
+
+    if (inside)
         out = v2_scale(out, -1);
-        at  = v2_add(a, v2_scale(v2_sub(b, a), 0.2));
-    }
-    at = sheet_point(p, at);
+    at = sheet_point(p, fold_place(p, pat, on, a, b, inside));
     if (flat ? out.y < 0 : out.x > 0)
         by = -1.5 - WORDS_H;
     if (flat)
