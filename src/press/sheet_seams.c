@@ -21,6 +21,7 @@
 #define FAR_SEAM  100.0    // marks of longer ones are far enough apart
 #define MARK_ROOM   3.0    // from a mark's middle to the outline
 #define SEAM_WORDS  7.5    // from it to its words
+#define WORDS_L    20.0    // of a seam's words, about
 #define WORDS_ROOM  2.0    // around their middle line
 #define WORDS_ZONE  5.0    // that labels leave them, beside the strip
 
@@ -164,6 +165,16 @@ static bool number_left(const Rings *rings, V2 at) {
         && rings_clearance(rings, v2(at.x - 3.4, at.y + 2.8)) > right;
 }
 
+/* Least clearance along words so long. */
+static double room_for(const Rings *rings, V2 at, V2 way, double length) {
+    double room = 15;
+
+    for (int i = -2; i <= 2; i++)
+        room = fmin(room, rings_clearance(rings, v2_add(at, v2_scale(way,
+                                               i * length / 4))));
+    return room;
+}
+
 /* Where on a strip's middle line the words stand: between its marks, where
  * the outline is far. */
 static V2 words_place(const Rings *rings, Box2 strip, bool level) {
@@ -175,26 +186,14 @@ static V2 words_place(const Rings *rings, Box2 strip, bool level) {
     for (int i = 0; i <= 8; i++) {
         double by   = (i % 2 ? 0.015 : -0.015) * (i + i % 2) * len;
         V2     at   = level ? v2(m.x + by, m.y) : v2(m.x, m.y + by);
-        V2     half = level ? v2(8, 0) : v2(0, 8);
-        double room = fmin(rings_clearance(rings, at),
-                           fmin(rings_clearance(rings, v2_add(at, half)),
-                                rings_clearance(rings, v2_sub(at, half))));
+        double room = room_for(rings, at, level ? v2(1, 0) : v2(0, 1),
+                               WORDS_L);
         if (room > clear + 1e-9) {
             clear = room;
             best  = at;
         }
     }
     return best;
-}
-
-/* Least clearance along words so long. */
-static double room_for(const Rings *rings, V2 at, V2 way, double length) {
-    double room = 15;
-
-    for (int i = -2; i <= 2; i++)
-        room = fmin(room, rings_clearance(rings, v2_add(at, v2_scale(way,
-                                               i * length / 4))));
-    return room;
 }
 
 /* A short seam's marks leave no room between them: its words stand beside

@@ -61,16 +61,23 @@ class Picture:
         return at and self.center(*at)
 
     def center(self, x, y):
-        """Where the dark of the arms lies, to parts of a pixel."""
-        sx = sy = wx = wy = 0.0
-        for d in range(int(2.4 * PX), int(3.7 * PX)):
-            for s in (d, -d):
-                for i in range(-3, 4):
-                    k = self.dark(x + i, y + s)
-                    sx, wx = sx + k * (x + i + 0.5), wx + k
-                    k = self.dark(x + s, y + i)
-                    sy, wy = sy + k * (y + i + 0.5), wy + k
-        return sx / wx / PX, sy / wy / PX
+        """The middle of the dark of a cross's circle or diamond, without
+        its arms: the printer draws upright and level lines on whole pixels,
+        up to half of one off, but not these. No corners, where numerals are."""
+        cx, cy = x + 0.5, y + 0.5
+        for _ in range(4):
+            sx = sy = w = 0.0
+            for py in range(int(cy) - 28, int(cy) + 29):
+                for px in range(int(cx) - 28, int(cx) + 29):
+                    dx, dy = px + 0.5 - cx, py + 0.5 - cy
+                    if min(abs(dx), abs(dy)) < 0.4 * PX \
+                            or min(abs(dx), abs(dy)) > 1.3 * PX \
+                            or not 1.2 * PX < math.hypot(dx, dy) < 2.3 * PX:
+                        continue
+                    k = self.dark(px, py)
+                    sx, sy, w = sx + k * dx, sy + k * dy, w + k
+            cx, cy = cx + sx / w, cy + sy / w
+        return cx / PX, cy / PX
 
     def off(self, x_mm, y_mm):
         """Distance from a point to the nearest dark, mm, up to 0.6."""
@@ -85,17 +92,9 @@ class Picture:
         return best
 
 
-def owner(others, x, y):
-    """The piece whose window is the least that a point is in."""
-    inside = [s for s in others if s.window[0] < x < s.window[2]
-              and s.window[1] < y < s.window[3]]
-    return min(inside, key=lambda s: (s.window[2] - s.window[0])
-               * (s.window[3] - s.window[1]), default=None)
-
-
-def crosses(pdf, piece, others, picture):
-    """Number to place of each cross of a piece, found by its numeral, which
-    stands at its right or left."""
+def crosses(pdf, piece, picture):
+    """Number to place of each cross where a piece is joined, found by its
+    numeral, which stands at its right or left."""
     found = {}
     page = str(piece.page)
     text = run("pdftotext", "-bbox", "-f", page, "-l", page, pdf,
@@ -106,7 +105,7 @@ def crosses(pdf, piece, others, picture):
         left, low, right = (float(m[i]) * k for i in (1, 4, 3))
         for x in left - 1.6, right + 1.6:
             at = picture.find_cross(x, low + 1.0)
-            if at and owner(others, at[0], tall - at[1]) is piece:
+            if at and piece.joins_at(at[0], tall - at[1]):
                 found[int(m[5])] = at
                 break
     return found
@@ -254,6 +253,21 @@ class Piece:
         self.pattern = int(words[3])
         self.at = float(words[4]), float(words[5])
         self.window = [float(x) for x in words[6:10]]
+        self.strips = []
+
+    def find_strips(self, others):
+        """Where other pieces show the same 10 mm of the pattern."""
+        for o in others:
+            by = [self.at[i % 2] - o.at[i % 2] for i in range(4)]
+            w = [o.window[i] + by[i] for i in range(4)]
+            strip = [(max, max, min, min)[i](self.window[i], w[i])
+                     for i in range(4)]
+            size = strip[2] - strip[0], strip[3] - strip[1]
+            if o is not self and min(size) > 9 and max(size) > 15:
+                self.strips.append(strip)
+
+    def joins_at(self, x, y):
+        return any(s[0] < x < s[2] and s[1] < y < s[3] for s in self.strips)
 
     def shows(self, p, tall):        # p: y down
         x0, y0, x1, y1 = self.window
@@ -280,10 +294,8 @@ def main():
         for s in on:
             if s.page not in pictures:
                 pictures[s.page] = Picture(pdf, s.page)
-        marks = {s: crosses(pdf, s, [o for p in sheets.values() for o in p
-                                     if o.page == s.page and len(p) > 1],
-                            pictures[s.page]) for s in on} \
-            if len(on) > 1 else {on[0]: {}}
+            s.find_strips(on)
+        marks = {s: crosses(pdf, s, pictures[s.page]) for s in on}
         laid = join(on, marks)
         height = pictures[on[0].page].h / PX
         worst = 0.0
