@@ -34,7 +34,6 @@
 #define DEPTH_LEAST 1.5    // shallower cuts are set by trial
 #define DEPTH_MOST 40.0
 #define SAME_DEPTH  0.01
-#define ROD_H     22.0
 #define LONGEST   1500.0   // a longer rod is marked from the figures
 #define SAME_DEG  0.01
 #define MITER     45.0     // every square and saw has it
@@ -194,7 +193,7 @@ static void add_rod(Jigs *j, Str of, const RodMarks *marks) {
     t->jig   = JIG_ROD;
     t->title = str_fmt(j->c, "Rod for %.*s", STR_ARG(of));
     t->marks = *marks;
-    t->shape = shape_rect(j->c, v2(0, 0), v2(end, ROD_H));
+    t->shape = shape_rect(j->c, v2(0, 0), v2(end, ROD_HEIGHT));
 }
 
 static void add_slat_rods(Jigs *j) {

@@ -111,6 +111,7 @@ typedef struct {
  * others may share it. Strips lie in pieces on shared sheets. */
 typedef struct { LIST(OnSheet) on; Str name; } Sheet;
 
+#define ROD_HEIGHT    22.0  // of a rod's strip, mm
 #define SHEET_MARGIN  10.0  // around a sheet's window, mm
 #define SHEET_OVERLAP 10.0  // of neighboring sheets, mm
 #define SEAM_LEAST    36.0  // length of a seam that has two marks, mm

@@ -187,7 +187,8 @@ static Rings obstacles(Press *p, const OnSheet *on, Shape seen) {
         double x = pat->marks.at[i / 3].real + (i % 3 - 1) * ROD_FIGURE;
         Ring  *r = PUSH(p->c, &rings);
         *PUSH(p->c, r) = v2_add(on->at, pattern_point(pat, v2(x, 0)));
-        *PUSH(p->c, r) = v2_add(on->at, pattern_point(pat, v2(x, 22)));
+        *PUSH(p->c, r) = v2_add(on->at, pattern_point(pat,
+                                                     v2(x, ROD_HEIGHT)));
     }
     return rings;
 }

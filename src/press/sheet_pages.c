@@ -210,6 +210,34 @@ static void repeat_words(Press *p) {
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 5, &para);
 }
 
+static bool any_strip(const Press *p) {
+    for (int i = 0; i < p->plan->sheets.n; i++) {
+        const Sheet *s = &p->plan->sheets.at[i];
+        for (int k = 0; k < s->on.n; k++) {
+            if (sheet_is_strip(p, &s->on.at[k]))
+                return true;
+        }
+    }
+    return false;
+}
+
+static Para join_words(Press *p) {
+    bool strips = any_strip(p);
+    Para para   = para_of(p, strips
+        ? "Sheets that join, and pieces of one strip that lie side by side,"
+        : "Sheets that join");
+
+    say(p, &para, " show the same numbered marks, a circle and a diamond: "
+        "cut one sheet along the dashed line in the middle of the strip, lay "
+        "it on its neighbor so that marks of one number and kind meet, and "
+        "tape.");
+    if (strips)
+        say(p, &para, " Lay a straightedge along the edges of narrow pieces "
+            "as you join them.");
+    say(p, &para, " Cut wood to the middle of the solid line.");
+    return para;
+}
+
 static void test_words(Press *p) {
     Para para = { 0 }, printer = { 0 };
 
@@ -242,13 +270,7 @@ static void test_words(Press *p) {
     para = para_of(p, "Do not cut wood from a sheet whose bars are off by "
                    "more than the width of their lines.");
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 3, &para);
-    para = para_of(p, "Sheets that join, and pieces of one strip that lie "
-                   "side by side, show the same numbered marks, a circle and "
-                   "a diamond: cut one along the dashed line in the middle "
-                   "of the overlap, lay it on its neighbor so that marks of "
-                   "one number and kind meet, a straightedge along its "
-                   "edges if it is narrow, and tape. "
-                   "Cut wood to the middle of the solid line.");
+    para = join_words(p);
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 4, &para);
     repeat_words(p);
     space_down(p, HALF_LINE);

@@ -300,13 +300,12 @@ static int all_marks(Press *p, const Rings *rings, const Pieces *all,
  * figures. */
 static Rings obstacles(Press *p, const Pattern *pat) {
     Rings rings = shape_rings(p->c, pat->shape, 0.2);
-    Box2  face  = box2(0, 0, 0, 22);
 
     for (int i = 0; i < pat->marks.n; i++) {
         double x = pat->marks.at[i].real;
         Ring  *r = PUSH(p->c, &rings);
-        *PUSH(p->c, r) = pattern_point(pat, v2(x, face.min.y));
-        *PUSH(p->c, r) = pattern_point(pat, v2(x, face.max.y));
+        *PUSH(p->c, r) = pattern_point(pat, v2(x, 0));
+        *PUSH(p->c, r) = pattern_point(pat, v2(x, ROD_HEIGHT));
     }
     return rings;
 }

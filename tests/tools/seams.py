@@ -3,7 +3,8 @@
 
 Prints the template sheets with poppler at 300 dpi, finds the numbered
 crosses on the pictures, joins the pieces (sheets, or pieces of a strip that
-lie side by side on one) by them as a maker would, and
+lie side by side on one; these with a straightedge along their edges, as the
+booklet says) by them as a maker would, and
 holds the joined picture against the model's outline (from OUTLINES, a
 program). Then reads each outline from the page's own operators (qpdf) and
 compares area and perimeter. Says what it measured; exit 1 if anything is
@@ -79,6 +80,17 @@ class Picture:
             cx, cy = cx + sx / w, cy + sy / w
         return cx / PX, cy / PX
 
+    def line_at(self, axis, at, v, tall):
+        """Where an upright (axis 0) or level line at `at` really is, v along
+        it, mm with y up; None: there is none."""
+        sw = sx = 0.0
+        for i in range(-8, 9):
+            u = at + i / PX
+            x, y = (u, tall - v) if axis == 0 else (v, tall - u)
+            k = self.dark(int(x * PX), int(y * PX))
+            sw, sx = sw + k, sx + k * u
+        return sx / sw if sw > 0.5 else None
+
     def off(self, x_mm, y_mm):
         """Distance from a point to the nearest dark, mm, up to 0.6."""
         best = 0.6
@@ -111,8 +123,55 @@ def crosses(pdf, piece, picture):
     return found
 
 
-def fit(pairs):
-    """Turn and shift that lay points of one sheet on those of another."""
+def straight_runs(points):
+    """Level and upright straight stretches of the outline, 60 mm or more:
+    (fixed axis, its value, from, to)."""
+    runs, begin = [], 0
+    for i in range(1, len(points) + 1):
+        axis = next((k for k in (0, 1) if i - begin > 1 and abs(
+            points[begin][k] - points[begin + 1][k]) < 1e-6), None)
+        if i < len(points) and math.dist(points[i - 1], points[i]) < 1.2 and (
+                i - begin < 2 or axis is not None
+                and abs(points[i][axis] - points[begin][axis]) < 1e-6):
+            continue
+        if axis is not None:
+            a, b = points[begin][1 - axis], points[i - 1][1 - axis]
+            runs.append((axis, points[begin][axis], min(a, b), max(a, b)))
+        begin = i
+    return [r for r in runs if r[3] - r[2] >= 60]
+
+
+def edge_turn(piece, picture, runs):
+    """How far a narrow piece's longest straight edge is turned on its
+    picture, as a straightedge along it would tell; None: it has none."""
+    best, tall = None, picture.h / PX
+    if not piece.is_narrow(picture):
+        return None
+    for axis, at, low, high in runs:
+        along, across = piece.at[1 - axis], piece.at[axis]
+        low = max(low + along, piece.window[1 - axis] + 15)
+        high = min(high + along, piece.window[3 - axis] - 15)
+        if high - low >= 60 and (best is None or high - low
+                                 > best[3] - best[2]):
+            best = axis, at + across, low, high
+    if not best:
+        return None
+    axis, at, low, high = best
+    off = []
+    for v in low, high:
+        found = [picture.line_at(axis, at, v + i / 2 - 4, tall)
+                 for i in range(17)]
+        found = sorted(f for f in found if f is not None)
+        if not found:
+            return None
+        off.append(found[len(found) // 2])
+    turn = (off[1] - off[0]) / (high - low)
+    return turn if axis else -turn
+
+
+def fit(pairs, turn=None):
+    """Turn and shift that lay points of one piece on those of another; the
+    turn may be known."""
     n = len(pairs)
     ax = sum(p[0][0] for p in pairs) / n
     ay = sum(p[0][1] for p in pairs) / n
@@ -122,7 +181,7 @@ def fit(pairs):
     for (px, py), (qx, qy) in pairs:
         c += (px - ax) * (qx - bx) + (py - ay) * (qy - by)
         s += (px - ax) * (qy - by) - (py - ay) * (qx - bx)
-    t = math.atan2(s, c) if n > 1 else 0.0
+    t = turn if turn is not None else math.atan2(s, c) if n > 1 else 0.0
     co, si = math.cos(t), math.sin(t)
     return co, si, bx - co * ax + si * ay, by - si * ax - co * ay
 
@@ -138,8 +197,8 @@ def back(f, p):
     return co * x + si * y, -si * x + co * y
 
 
-def join(sheets, marks):
-    """From each sheet to the first one's paper, seam by seam."""
+def join(sheets, marks, turns):
+    """From each piece to the first one's paper, seam by seam."""
     laid = {sheets[0]: (1.0, 0.0, 0.0, 0.0)}
     grown = True
     while grown:
@@ -147,12 +206,16 @@ def join(sheets, marks):
         for s in sheets:
             if s in laid:
                 continue
-            pairs = []
+            pairs, turn = [], None
             for o in laid:
                 for n in marks[s].keys() & marks[o].keys():
                     pairs.append((marks[s][n], lay(laid[o], marks[o][n])))
+                if marks[s].keys() & marks[o].keys() \
+                        and None not in (turns[s], turns[o]):
+                    turn = math.atan2(laid[o][1], laid[o][0]) \
+                        + turns[s] - turns[o]
             if len(pairs) >= 2:
-                laid[s] = fit(pairs)
+                laid[s] = fit(pairs, turn)
                 grown = True
     return laid
 
@@ -266,6 +329,11 @@ class Piece:
             if o is not self and min(size) > 9 and max(size) > 15:
                 self.strips.append(strip)
 
+    def is_narrow(self, picture):
+        w = sorted((self.window[2] - self.window[0],
+                    self.window[3] - self.window[1]))
+        return w[0] < min(picture.w, picture.h) / PX / 2 and self.strips
+
     def joins_at(self, x, y):
         return any(s[0] < x < s[2] and s[1] < y < s[3] for s in self.strips)
 
@@ -296,7 +364,9 @@ def main():
                 pictures[s.page] = Picture(pdf, s.page)
             s.find_strips(on)
         marks = {s: crosses(pdf, s, pictures[s.page]) for s in on}
-        laid = join(on, marks)
+        runs = straight_runs(points[n])
+        laid = join(on, marks, {s: edge_turn(s, pictures[s.page], runs)
+                                for s in on})
         height = pictures[on[0].page].h / PX
         worst = 0.0
         for x, y in points[n]:
