@@ -77,10 +77,9 @@ Rings rings_convex(Ctx *c, Rings rings);
 /* False: *why says what is wrong (crosses itself, zero length, open) and
  * *where is near it. */
 bool  shape_valid(Ctx *c, Shape s, const char **why, V2 *where);
-/* True if mirrored about its box's middle x (or y) it covers itself within
- * `tolerance` mm. */
-bool  shape_symmetric(Ctx *c, Shape s, bool about_x_middle,
-                      double tolerance);
+/* True if mirrored about its box's middle x (or y) it is itself, curves as
+ * curves, as exactly as joined shapes are stored (symmetry.c). */
+bool  shape_symmetric(Shape s, bool about_x_middle);
 
 /* Polygons with holes and the point deepest inside. */
 typedef struct { LIST(Rings) parts; } Polygons;   // each: outer, holes...

@@ -373,33 +373,3 @@ bool shape_valid(Ctx *c, Shape s, const char **why, V2 *where) {
         *why = "runs clockwise";
     return !*why;
 }
-
-/* Every flat edge of the mirrored shape must run along the shape. As a
- * mirror image of the mirror image is the shape, one way is enough. */
-bool shape_symmetric(Ctx *c, Shape s, bool about_x_middle,
-                     double tolerance) {
-    Box2      box = shape_box(s);
-    FlatEdges edges = { 0 };
-    EdgeGrid  grid;
-
-    for (int i = 0; i < s.loops.n; i++)
-        for (int k = 0; k < s.loops.at[i].n; k++)
-            seg_flatten(c, &s.loops.at[i].at[k], 0,
-                        fmax(FINE_SAGITTA, tolerance / 8), &edges);
-    grid = edge_grid(c, &edges, tolerance);
-    for (int i = 0; i < edges.n; i++) {
-        V2 a = edges.at[i].a;
-        V2 m = v2_scale(v2_add(a, edges.at[i].b), 0.5);
-        if (about_x_middle) {
-            a.x = box.min.x + box.max.x - a.x;
-            m.x = box.min.x + box.max.x - m.x;
-        } else {
-            a.y = box.min.y + box.max.y - a.y;
-            m.y = box.min.y + box.max.y - m.y;
-        }
-        if (edge_grid_find(&grid, a, a, tolerance) < 0
-                || edge_grid_find(&grid, m, m, tolerance) < 0)
-            return false;
-    }
-    return true;
-}

@@ -127,6 +127,10 @@ static inline void box3_add(Box3 *b, V3 p) {
     least_and_most(&b->min.z, &b->max.z, p.z);
 }
 
+static inline Box2 box2(double x0, double y0, double x1, double y1) {
+    return (Box2){ { x0, y0 }, { x1, y1 } };
+}
+
 Box2 box2_empty(void);
 Box3 box3_empty(void);
 bool box3_touch(Box3 a, Box3 b, double slack);

@@ -1,18 +1,25 @@
 /* jigs -- templates that the program adds: an angle gauge for each angle
- * that parts are cut to, and rods that carry all marks of a row of slats or
- * of a covering's courses on one strip (the joiner's rod: marked once, and
- * every piece set from it, so that errors do not add).
+ * that parts are cut to, a gauge for each depth, and rods that carry all
+ * marks of a row of slats or of a covering's courses on one strip (the
+ * joiner's rod: marked once, and every piece set from it, so that errors do
+ * not add).
  *
  *       +---------------\              +---+----+----+----+--+
  *       |    30 deg      \             |   |    |    |    |  |
  *       +-----------------\            +---+----+----+----+--+
  *        gauge: set saw or bevel        rod: from the datum on
  *
+ *       +--------------------+
+ *       |   depth 3/8 in     |        stands over bit or blade, which are set
+ *       +-------+            |  ^     to touch the step
+ *               |            |  | depth
+ *               +------------+  v
+ *
  * An author's own jig with a corner of that angle makes a gauge needless,
  * and so does a combination square, which has 45 degrees. Saws have a scale
  * of whole degrees: a gauge of those is printed beside other templates, as
- * it costs nothing there, but brings no sheet of its own into a booklet
- * (common practice, no published source).
+ * it costs nothing there, but brings no sheet of its own into a booklet. So
+ * is a gauge of a depth (common practice, no published source).
  */
 #include "plan/plan_internal.h"
 
@@ -21,7 +28,12 @@
 #define GAUGE_H   40.0
 #define GAUGE_L   50.0     // of its short side
 #define STEEPEST  60.0     // degrees; beyond that a gauge gets too long
-#define ROD_H     22.0
+#define DEPTH_H    16.0    // of its body
+#define DEPTH_L    30.0    // of the leg
+#define DEPTH_FOOT 20.0    // of the step
+#define DEPTH_LEAST 1.5    // shallower cuts are set by trial
+#define DEPTH_MOST 40.0
+#define SAME_DEPTH  0.01
 #define LONGEST   1500.0   // a longer rod is marked from the figures
 #define SAME_DEG  0.01
 #define MITER     45.0     // every square and saw has it
@@ -105,6 +117,56 @@ static void add_gauges(Jigs *j) {
     }
 }
 
+/* ---- Depths ---- */
+
+static bool has_depth(const Jigs *j, double depth) {
+    for (int i = 0; i < j->out->n; i++) {
+        if (j->out->at[i].jig == JIG_DEPTH
+            && fabs(j->out->at[i].angle.real - depth) < SAME_DEPTH)
+            return true;
+    }
+    return false;
+}
+
+static void add_depth(Jigs *j, Quantity depth) {
+    double   d = depth.real;
+    Pattern *t;
+    Loop    *l;
+    V2       v[] = { { 0, 0 }, { DEPTH_L, 0 }, { DEPTH_L, DEPTH_H + d },
+                     { -DEPTH_FOOT, DEPTH_H + d }, { -DEPTH_FOOT, d },
+                     { 0, d } };
+
+    if (has_depth(j, d))
+        return;
+    t   = PUSH(j->c, j->out);
+    l   = PUSH(j->c, &t->shape.loops);
+    t->part  = -1;
+    t->jig   = JIG_DEPTH;
+    t->angle = depth;
+    t->title = STR("Depth gauge");
+    for (int i = 0; i < COUNT(v); i++)
+        loop_line_to(j->c, l, v[i], v[(i + 1) % COUNT(v)]);
+}
+
+/* Cuts into a face or an edge to a depth that a bit or blade is set to. */
+static bool is_set_to_depth(const Part *part, const Feature *f) {
+    return (f->kind == FEATURE_GROOVE || f->kind == FEATURE_HOLE)
+        && f->tilt.real <= 0 && f->depth.real >= DEPTH_LEAST
+        && f->depth.real <= DEPTH_MOST
+        && (f->side > SIDE_BACK
+            || f->depth.real < part->thickness.real - SAME_DEPTH);
+}
+
+static void add_depths(Jigs *j) {
+    for (int i = 0; i < j->m->parts.n; i++) {
+        const Part *part = &j->m->parts.at[i];
+        for (int k = 0; k < part->features.n && part->templated >= 0; k++) {
+            if (is_set_to_depth(part, &part->features.at[k]))
+                add_depth(j, part->features.at[k].depth);
+        }
+    }
+}
+
 /* ---- Rods ---- */
 
 /* The other side of a roof has the same marks. */
@@ -131,7 +193,7 @@ static void add_rod(Jigs *j, Str of, const RodMarks *marks) {
     t->jig   = JIG_ROD;
     t->title = str_fmt(j->c, "Rod for %.*s", STR_ARG(of));
     t->marks = *marks;
-    t->shape = shape_rect(j->c, v2(0, 0), v2(end, ROD_H));
+    t->shape = shape_rect(j->c, v2(0, 0), v2(end, ROD_HEIGHT));
 }
 
 static void add_slat_rods(Jigs *j) {
@@ -186,10 +248,12 @@ static void add_course_rods(Jigs *j) {
     }
 }
 
-/* Nothing but gauges of angles that a saw's scale has? */
+/* Nothing but gauges of depths, and of angles that a saw's scale has? */
 static bool all_on_scales(const Patterns *jigs) {
     for (int i = 0; i < jigs->n; i++) {
         const Pattern *t = &jigs->at[i];
+        if (t->jig == JIG_DEPTH)
+            continue;
         if (t->jig != JIG_GAUGE
             || fabs(t->angle.real - round(t->angle.real)) > SAME_DEG)
             return false;
@@ -201,6 +265,7 @@ void plan_jigs(Ctx *c, const Model *m, bool alone, Patterns *out) {
     Jigs j = { c, m, out };
 
     add_gauges(&j);
+    add_depths(&j);
     add_slat_rods(&j);
     add_course_rods(&j);
     if (alone && all_on_scales(out))

@@ -79,7 +79,7 @@ typedef struct {
 /* ---- Templates ---- */
 
 /* What the program adds to the parts' templates. */
-typedef enum { JIG_NONE, JIG_GAUGE, JIG_ROD } JigKind;   // ORDER JIG
+typedef enum { JIG_NONE, JIG_GAUGE, JIG_ROD, JIG_DEPTH } JigKind;
 
 typedef LIST(Quantity) RodMarks;
 
@@ -89,7 +89,7 @@ typedef struct {
     int    part;            // -1: a jig that the program adds
     JigKind  jig;
     Str      title;         // of a jig
-    Quantity angle;         // gauge: from square
+    Quantity angle;         // gauge: from square; of a depth: that depth
     RodMarks marks;         // rod: from its left end
     bool   half;
     double turn;            // degrees
@@ -99,6 +99,7 @@ typedef struct {
     int    repeats;         // > 0: one end and one of so many repeats of a
                             // profile, up to `fold`, which is moved to
     V2     repeat[2];       // where the repeat began: ends of that line
+    bool   right;           // repeats: the right end, not the left
     int    columns, rows;   // sheets; 1 x 1: whole on one sheet
     int    first_sheet;     // index into sheets
 } Pattern;
@@ -108,20 +109,24 @@ typedef LIST(Pattern) Patterns;
 V2    pattern_point(const Pattern *t, V2 v);
 Shape pattern_shape(Ctx *c, const Pattern *t, Shape s);
 
-/* A pattern, or the part of it inside a window, on one sheet. */
+/* A pattern, or a piece of it that a window shows, on one sheet. */
 typedef struct {
     int   pattern;
-    V2    at;               // pattern's (0,0) in the window, mm, y up
+    V2    at;               // pattern's (0,0) in the sheet's window, mm, y up
+    Box2  window;           // of the sheet's window: what shows it
+    Str   name;             // of a piece: "C-B2"
     int   column, row;      // from 0, left to right, bottom to top; rows (or
                             // columns) may be shifted against each other
 } OnSheet;
 
-/* "T3", "C-B2". A sheet of a pattern that needs several has that one first;
- * others may share it. */
+/* "T3", "C-B2". A sheet that is one window of a pattern has that one first;
+ * others may share it. Strips lie in pieces on shared sheets. */
 typedef struct { LIST(OnSheet) on; Str name; } Sheet;
 
+#define ROD_HEIGHT    22.0  // of a rod's strip, mm
 #define SHEET_MARGIN  10.0  // around a sheet's window, mm
 #define SHEET_OVERLAP 10.0  // of neighboring sheets, mm
+#define SEAM_LEAST    36.0  // length of a seam that has two marks, mm
 #define SHEET_GAP      8.0  // between patterns that share a sheet, mm
 
 /* ---- Views ---- */

@@ -113,7 +113,7 @@ static void pattern_name(Buf *out, const Model *m, const Pattern *t) {
         letter(out, m, t->part);
     else
         buf_add(out, "%.*s", STR_ARG(t->title));
-    if (t->jig == JIG_GAUGE) {
+    if (t->jig == JIG_GAUGE || t->jig == JIG_DEPTH) {
         buf_add(out, " ");
         quantity_show(out, t->angle);
     }
@@ -128,7 +128,8 @@ static void dump_patterns(Buf *out, const Model *m, const Workplan *p) {
         Box2           box = shape_box(t->shape);
         buf_add(out, "  ");
         pattern_name(out, m, t);
-        buf_add(out, "%s ", t->repeats ? " repeat" : t->half ? " half" : "");
+        buf_add(out, "%s ", t->repeats && t->right ? " right end"
+                : t->repeats ? " repeat" : t->half ? " half" : "");
         if (t->turn > 0)
             buf_add(out, "turned %.0f ", t->turn);
         size(out, box.max.x, box.max.y);
@@ -154,6 +155,8 @@ static void dump_sheets(Buf *out, const Model *m, const Workplan *p) {
             const OnSheet *on = &s->on.at[k];
             buf_add(out, "%s ", k ? "," : "");
             pattern_name(out, m, &p->patterns.at[on->pattern]);
+            if (!str_eq(on->name, s->name))
+                buf_add(out, " (%.*s)", STR_ARG(on->name));
             buf_add(out, " at");
             nums(out, (double[]){ on->at.x, on->at.y }, 2);
         }

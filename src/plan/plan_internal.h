@@ -157,6 +157,13 @@ void add_buys(Ctx *c, const Model *m, Workplan *p);
 
 #define FLAT 0.1   // sagitta of outlines that are laid out, mm
 
+/* A piece of a long narrow pattern, in the pattern's coordinates. */
+typedef struct {
+    Box2  window;            // it shows what lies in it
+    Shape takes;             // others keep off this
+} StripPiece;
+typedef LIST(StripPiece) StripPieces;
+
 /* A pattern before its sheets are known. */
 typedef struct {
     Pattern       pattern;   // turned as its tiling has it
@@ -164,6 +171,8 @@ typedef struct {
     V2            fold[2];   // ends of the fold, if it is half
     V2            repeat[2];
     const Tiling *tiling;
+    bool          strip;     // may be printed in pieces (strips.c)
+    StripPieces   pieces;    // as which it is, if any
 } Draft;
 
 /* The pattern with its shape turned by so many degrees to the left. */
@@ -173,6 +182,20 @@ void sheets_least(Ctx *c, Workplan *p, const Draft *drafts, int n);
 /* Puts all patterns on sheets. */
 void sheets_place(Ctx *c, const Model *m, Workplan *p, Draft *drafts,
                   int n);
+
+/* The same, long narrow ones in pieces where that saves sheets. */
+void strips_place(Ctx *c, const Model *m, Workplan *p, Draft *drafts,
+                  int n);
+
+/* ---- strips.c ---- */
+
+/* How a strip is cut: pieces stand or lie, of full length and a rest, or all
+ * of one length. */
+typedef enum { STRIP_NOT, STRIP_UP, STRIP_LEVEL, STRIP_UP_EQUAL,
+               STRIP_LEVEL_EQUAL, STRIP_WAYS } StripWay;
+
+/* Is it larger than a sheet, but do two of it lie side by side? */
+bool strip_may(const Workplan *p, const Draft *d, bool up);
 
 /* Angle gauges and rods; their shapes lie unturned (jigs.c). */
 void plan_jigs(Ctx *c, const Model *m, bool alone, Patterns *out);

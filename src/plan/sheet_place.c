@@ -19,6 +19,15 @@ static bool is_small(const Draft *d) {
     return d->tiling->tiles.n == 1;
 }
 
+/* Has it windows of whole sheets? */
+static bool is_tiled(const Draft *d) {
+    return !is_small(d) && d->pieces.n == 0;
+}
+
+static Box2 whole_window(const Workplan *p) {
+    return box2(0, 0, p->sheet_w, p->sheet_h);
+}
+
 /* ---- Over several sheets ---- */
 
 /* A, B, ... Z, AA, AB, ... */
@@ -43,6 +52,13 @@ static Str pattern_letter(Ctx *c, const Model *m, const Pattern *t,
     if (t->part >= 0)
         return m->parts.at[t->part].letter;
     return str_fmt(c, "Jig%d", index + 1);
+}
+
+static Str piece_name(Ctx *c, const Model *m, const Draft *d,
+                      const OnSheet *on) {
+    return str_fmt(c, "%.*s-%.*s%d",
+                   STR_ARG(pattern_letter(c, m, &d->pattern, on->pattern)),
+                   STR_ARG(column_name(c, on->column)), on->row + 1);
 }
 
 /* How far windows are moved from their places: -1 back as far as they may,
@@ -70,6 +86,7 @@ static void add_tiled(Ctx *c, const Model *m, Workplan *p, Draft *d,
         const Tile *t = &g->tiles.at[i];
         OnSheet    *new = PUSH(c, &on);
         new->pattern = pattern;
+        new->window  = whole_window(p);
         new->column  = g->columns ? g->rows - 1 - t->row : t->nth;
         new->row     = g->columns ? t->nth : t->row;
         new->at      = v2_scale(v2_add(d->pattern.origin, leaned(t, lean)),
@@ -83,10 +100,7 @@ static void add_tiled(Ctx *c, const Model *m, Workplan *p, Draft *d,
     d->pattern.first_sheet = p->sheets.n;
     for (int i = 0; i < on.n; i++) {
         Sheet *s = PUSH(c, &p->sheets);
-        s->name = str_fmt(c, "%.*s-%.*s%d",
-                          STR_ARG(pattern_letter(c, m, &d->pattern, pattern)),
-                          STR_ARG(column_name(c, on.at[i].column)),
-                          on.at[i].row + 1);
+        on.at[i].name = s->name = piece_name(c, m, d, &on.at[i]);
         *PUSH(c, &s->on) = on.at[i];
     }
 }
@@ -116,6 +130,12 @@ static NestItem loose_item(Ctx *c, const Draft *d) {
     return item;
 }
 
+/* A piece of a strip lies as the strip does. */
+static NestItem piece_item(Ctx *c, const StripPiece *piece) {
+    return (NestItem){ .rings = shape_rings(c, piece->takes, FLAT),
+                       .turns = NO_TURN, .n_turns = 1, .count = 1 };
+}
+
 /* What a sheet of a tiled pattern holds, which loose ones must avoid: the
  * shape inside its window, and the strips where sheets overlap. */
 static void add_fixed(Ctx *c, const Workplan *p, const Draft *drafts,
@@ -142,10 +162,19 @@ static void add_fixed(Ctx *c, const Workplan *p, const Draft *drafts,
     };
 }
 
+static int count_loose(const Draft *drafts, int n) {
+    int loose = 0;
+
+    for (int i = 0; i < n; i++)
+        loose += is_small(&drafts[i]) ? 1 : drafts[i].pieces.n;
+    return loose;
+}
+
 /* Loose patterns beside the tiled ones, or on sheets of their own. */
 static const Nest *nest_loose(Ctx *c, const Workplan *p,
                               const Draft *drafts, int n, bool beside) {
-    NestItem *items = NEW_N(c, NestItem, n + p->sheets.n + 1);
+    NestItem *items = NEW_N(c, NestItem, count_loose(drafts, n)
+                                         + p->sheets.n + 1);
     NestJob   job = { .items = items, .width = p->sheet_w - 2 * LINE_ROOM,
                       .height = p->sheet_h - 2 * LINE_ROOM, .gap = SHEET_GAP,
                       .steps = NEST_STEPS };
@@ -153,33 +182,62 @@ static const Nest *nest_loose(Ctx *c, const Workplan *p,
     for (int i = 0; i < n; i++) {
         if (is_small(&drafts[i]))
             items[job.n++] = loose_item(c, &drafts[i]);
+        for (int k = 0; k < drafts[i].pieces.n; k++)
+            items[job.n++] = piece_item(c, &drafts[i].pieces.at[k]);
     }
     for (int i = 0; beside && i < p->sheets.n; i++)
         add_fixed(c, p, drafts, i, items, &job.n);
     return nest_pages(c, &job);
 }
 
-static void add_loose(Ctx *c, Workplan *p, Draft *drafts, int n,
-                      const Nest *nest, int first) {
+static V2 from_nest(const NestPlace *at, V2 origin) {
+    return v2_add(v2_sub(at->at, origin), v2(LINE_ROOM, LINE_ROOM));
+}
+
+static void add_small(Ctx *c, Workplan *p, Draft *d, int pattern,
+                      const NestPlace *at, int first) {
+    Pattern t = draft_pattern(c, d, loose_turn(d, at->turn));
+    Sheet  *s = &p->sheets.at[first + at->page];
+
+    t.columns = t.rows = 1;
+    t.first_sheet = first + at->page;
+    d->pattern = t;
+    *PUSH(c, &s->on) = (OnSheet){
+        .pattern = pattern, .at = from_nest(at, t.origin),
+        .window = whole_window(p), .name = s->name };
+}
+
+/* Pieces are in the pattern's coordinates. */
+static void add_pieces(Ctx *c, const Model *m, Workplan *p, Draft *d,
+                       int pattern, const NestPlace *at, int first) {
+    for (int k = 0; k < d->pieces.n; k++, at++) {
+        Box2    w  = d->pieces.at[k].window;
+        OnSheet on = { .pattern = pattern,
+                       .at = from_nest(at, v2(0, 0)) };
+        on.column = d->pattern.columns > 1 ? k : 0;
+        on.row    = d->pattern.columns > 1 ? 0 : k;
+        on.window = box2(w.min.x + on.at.x, w.min.y + on.at.y,
+                         w.max.x + on.at.x, w.max.y + on.at.y);
+        on.name   = piece_name(c, m, d, &on);
+        if (k == 0 || first + at->page < d->pattern.first_sheet)
+            d->pattern.first_sheet = first + at->page;
+        *PUSH(c, &p->sheets.at[first + at->page].on) = on;
+    }
+}
+
+static void add_loose(Ctx *c, const Model *m, Workplan *p, Draft *drafts,
+                      int n, const Nest *nest, int first) {
+    const NestPlace *at = nest->places.at;
+
     for (int sheet = p->sheets.n; sheet < first + nest->pages; sheet++) {
         Sheet *s = PUSH(c, &p->sheets);
         s->name  = str_fmt(c, "T%d", ++p->shared_sheets);
     }
-    for (int i = 0, k = 0; i < n; i++) {
-        const NestPlace *at;
-        Draft           *d = &drafts[i];
-        Pattern          t;
-        if (!is_small(d))
-            continue;
-        at = &nest->places.at[k++];
-        t  = draft_pattern(c, d, loose_turn(d, at->turn));
-        t.columns = t.rows = 1;
-        t.first_sheet = first + at->page;
-        d->pattern = t;
-        *PUSH(c, &p->sheets.at[first + at->page].on) =
-            (OnSheet){ .pattern = i,
-                       .at = v2_add(v2_sub(at->at, t.origin),
-                                    v2(LINE_ROOM, LINE_ROOM)) };
+    for (int i = 0; i < n; i++) {
+        if (is_small(&drafts[i]))
+            add_small(c, p, &drafts[i], i, at++, first);
+        add_pieces(c, m, p, &drafts[i], i, at, first);
+        at += drafts[i].pieces.n;
     }
 }
 
@@ -187,7 +245,7 @@ static void tile_all(Ctx *c, const Model *m, Workplan *p, Draft *drafts,
                      int n, Lean lean) {
     memset(&p->sheets, 0, sizeof p->sheets);
     for (int i = 0; i < n; i++) {
-        if (!is_small(&drafts[i]))
+        if (is_tiled(&drafts[i]))
             add_tiled(c, m, p, &drafts[i], i, lean);
     }
 }
@@ -221,7 +279,7 @@ void sheets_place(Ctx *c, const Model *m, Workplan *p, Draft *drafts,
     }
     tile_all(c, m, p, drafts, n, lean);
     if (own->places.n > 0)
-        add_loose(c, p, drafts, n, best ? best : own, best ? 0 : tiled);
+        add_loose(c, m, p, drafts, n, best ? best : own, best ? 0 : tiled);
 }
 
 /* ---- All ---- */
@@ -236,15 +294,16 @@ static double roomy_area(Ctx *c, const Draft *d) {
 }
 
 /* A sheet has to do with one tiled pattern at most, as it is joined to its
- * other sheets; and the areas, with and without what keeps them apart, need
- * room. The room between is worth the work only where it may tell. */
+ * other sheets (strips may share theirs); and the areas, with and without
+ * what keeps them apart, need room. The room between is worth the work only
+ * where it may tell. */
 void sheets_least(Ctx *c, Workplan *p, const Draft *drafts, int n) {
     double area = 0, roomy = 0, sheet = p->sheet_w * p->sheet_h;
     double wide = (p->sheet_w + SHEET_GAP) * (p->sheet_h + SHEET_GAP);
 
     for (int i = 0; i < n; i++) {
         area += shape_area(drafts[i].pattern.shape);
-        if (!is_small(&drafts[i]))
+        if (!is_small(&drafts[i]) && !drafts[i].strip)
             p->sheets_least += drafts[i].tiling->least;
     }
     for (int i = 0; i < n && 1.5 * area > p->sheets_least * sheet; i++)

@@ -23,10 +23,6 @@ const Pen PEN_FOLD    = { INK_BLACK, 0.25, DASH_FOLD };
 
 /* ---- Places ---- */
 
-Box2 box2(double x0, double y0, double x1, double y1) {
-    return (Box2){ { x0, y0 }, { x1, y1 } };
-}
-
 V2 place_point(const Place *pl, V2 v) {
     V2 d = { v.x - pl->from.x, v.y - pl->from.y };
 

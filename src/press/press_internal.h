@@ -101,7 +101,6 @@ const char *section_name(Section s);   // "What to buy", as in the foot
 double col_x(const Press *p, int i);   // left edge of column 0..5, page mm
 double col_w(int n);                   // width of n columns with gutters
 double body_bottom(const Press *p);    // page y below which only the foot is
-Box2   box2(double x0, double y0, double x1, double y1);
 
 /* ---- Pages ---- */
 

@@ -15,6 +15,9 @@
 #include <math.h>
 
 #define ROD_WORDS  16.0   // width of the words in a rod, mm
+#define FOLD_WORDS  4.0   // that may stand inside, along a fold
+#define SEAM_ZONE  26.0   // of a strip's end, for marks and words
+#define ROD_FIGURE  6.0   // half of one along a rod, at most
 #define LINE_TRIES 20     // places for a line of words, each way
 #define LINE_DEEP   2.6   // mm from its middle to the outline, at least
 
@@ -47,25 +50,32 @@ static void grain_arrow(Press *p, V2 at, double half, V2 way) {
     draw_arrow(p, b, v2_sub(b, a), INK_BLACK);
 }
 
-static Para jig_words(Press *p, const Pattern *pat) {
-    Para para = { 0 };
-
-    say_author_bold(p, &para, pat->title, STR("name of a jig"));
+static void jig_words(Press *p, Para *para, const Pattern *pat) {
+    say_author_bold(p, para, pat->title, STR("name of a jig"));
     if (pat->jig == JIG_GAUGE) {
-        say(p, &para, " ");
-        say_figure(p, &para, figure_angle(p->c, pat->angle,
-                                          STR("angle of a cut")));
-        say(p, &para, " from square");
+        say(p, para, " ");
+        say_figure(p, para, figure_angle(p->c, pat->angle,
+                                         STR("angle of a cut")));
+        say(p, para, " from square");
+    } else if (pat->jig == JIG_DEPTH) {
+        say(p, para, " ");
+        say_figure(p, para, figure_length(p->c, p->e, pat->angle,
+                                          STR("depth of a cut")));
     }
-    return para;
 }
 
-static Para label_words(Press *p, const Pattern *pat) {
+static Para label_words(Press *p, const Pattern *pat, const OnSheet *on) {
     const Part *part;
     Para para = { 0 };
 
-    if (pat->jig != JIG_NONE)
-        return jig_words(p, pat);
+    if (sheet_is_strip(p, on)) {
+        say_author_bold(p, &para, on->name, STR("name of the sheet"));
+        say(p, &para, " ");
+    }
+    if (pat->jig != JIG_NONE) {
+        jig_words(p, &para, pat);
+        return para;
+    }
     part = &p->m->parts.at[pat->part];
 
     say_author_bold(p, &para, part->name, part_source(p, part, "name"));
@@ -82,7 +92,7 @@ static Para label_words(Press *p, const Pattern *pat) {
     if (pat->repeats) {
         say(p, &para, "; ");
         say_count(p, &para, pat->repeats, "repeats of the profile");
-        say(p, &para, " repeats");
+        say(p, &para, pat->right ? " repeats, right end" : " repeats");
     } else if (pat->half) {
         say(p, &para, "; half: fold, or turn over at the fold line");
     }
@@ -168,10 +178,26 @@ static void arrow_beside(Press *p, const Rings *rings, V2 at, V2 way,
     }
 }
 
+/* The outline, and lines about a rod's figures. */
+static Rings obstacles(Press *p, const OnSheet *on, Shape seen) {
+    const Pattern *pat   = &p->plan->patterns.at[on->pattern];
+    Rings          rings = shape_rings(p->c, seen, 0.2);
+
+    for (int i = 0; i < 3 * pat->marks.n; i++) {
+        double x = pat->marks.at[i / 3].real + (i % 3 - 1) * ROD_FIGURE;
+        Ring  *r = PUSH(p->c, &rings);
+        *PUSH(p->c, r) = v2_add(on->at, pattern_point(pat, v2(x, 0)));
+        *PUSH(p->c, r) = v2_add(on->at, pattern_point(pat,
+                                                     v2(x, ROD_HEIGHT)));
+    }
+    return rings;
+}
+
 /* On one line: the letter, then the words; false: there is no room. */
-static bool label_line(Press *p, const Pattern *pat, Shape seen,
+static bool label_line(Press *p, const OnSheet *on, Shape seen,
                        const Para *words) {
-    Rings  rings = shape_rings(p->c, seen, 0.2);
+    const Pattern *pat = &p->plan->patterns.at[on->pattern];
+    Rings  rings = obstacles(p, on, seen);
     double d = pat->jig == JIG_NONE ? LETTER_D + 1.5 : 0;
     double w = para_width(p, words, STYLE_NOTE), half = (d + w) / 2;
     V2     at = { 0, 0 }, way = { 0, 0 }, from;
@@ -195,8 +221,10 @@ static bool label_line(Press *p, const Pattern *pat, Shape seen,
 
 /* Letter on the pattern, words below it; what other sheets show too has its
  * words there. */
-static void label_below(Press *p, const Pattern *pat, Box2 seen, V2 deep,
+static void label_below(Press *p, const OnSheet *on, Box2 seen, V2 deep,
                         double radius, const Para *words) {
+    const Pattern *pat = &p->plan->patterns.at[on->pattern];
+    Para   name = { 0 };
     V2     way = grain_way(pat), to = v2(deep.x + way.x * 16,
                                          deep.y + way.y * 16);
     double d = fmin(LETTER_D, fmax(LETTER_LEAST, radius * 1.4));
@@ -206,7 +234,12 @@ static void label_below(Press *p, const Pattern *pat, Box2 seen, V2 deep,
 
     if (pat->jig == JIG_NONE)
         letter_circle(p, deep, d, pat->part);
-    if (pat->columns * pat->rows > 1)
+    if (sheet_is_strip(p, on)) {
+        say_author_bold(p, &name, on->name, STR("name of the sheet"));
+        para_at(p, &name, v2(deep.x + d / 2 + 1.5, deep.y + 1), ALIGN_LEFT,
+                STYLE_NOTE_BOLD);
+    }
+    if (sheet_is_piece(p, on))
         return;
     low.x = fmin(low.x, right - w);
     if (low.y + 4.2 > SHEET_MARGIN + p->plan->sheet_h)
@@ -218,21 +251,29 @@ static void label_below(Press *p, const Pattern *pat, Box2 seen, V2 deep,
 
 /* ---- Rods ---- */
 
+static bool in_window(const OnSheet *on, V2 v) {
+    return v.x > on->window.min.x && v.y > on->window.min.y
+        && v.x < on->window.max.x && v.y < on->window.max.y;
+}
+
 /* A rod's words stand in it, in the widest space between marks that this
  * sheet shows; false where none has room. */
-static bool label_rod(Press *p, const Pattern *pat, V2 at,
+static bool label_rod(Press *p, const Pattern *pat, const OnSheet *on,
                       const Para *words) {
     Box2   box  = shape_box(pat->shape);
     double room = ROD_WORDS + 12, high;
+    V2     end  = v2_scale(v2_sub(pattern_point(pat, v2(1, 0)),
+                                  pattern_point(pat, v2(0, 0))),
+                           sheet_is_strip(p, on) ? SEAM_ZONE : 10);
     V2     best = { 0, 0 };
     bool   any  = false;
 
     for (int i = 0; i + 1 < pat->marks.n; i++) {
         double a = pat->marks.at[i].real, b = pat->marks.at[i + 1].real;
-        V2     mid = v2_add(at, pattern_point(pat, v2((a + b) / 2 + 2, 11)));
-        if (b - a < room + 0.1 || mid.x < 10 || mid.y < 10
-            || mid.x > p->plan->sheet_w - 10
-            || mid.y > p->plan->sheet_h - 10)
+        V2     mid = v2_add(on->at,
+                            pattern_point(pat, v2((a + b) / 2 + 2, 11)));
+        if (b - a < room + 0.1 || !in_window(on, v2_sub(mid, end))
+            || !in_window(on, v2_add(mid, end)))
             continue;
         room = b - a;
         best = mid;
@@ -249,25 +290,52 @@ static bool label_rod(Press *p, const Pattern *pat, V2 at,
 
 /* ---- All ---- */
 
-/* What the sheet shows of the pattern, best without where sheets join. */
-static Shape seen_part(Press *p, int sheet, const OnSheet *on) {
+/* Less what is drawn in the face: holes with their crosses, blind cuts. */
+static Shape less_marks(Press *p, const Pattern *pat, Shape s, V2 at) {
+    const Part *part = &p->m->parts.at[pat->part];
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        if (f->side > SIDE_BACK || !feature_in_face(f))
+            continue;
+        for (int k = 0; k == 0 || k < f->count; k++) {
+            V2    by  = feature_copy(f, k);
+            Shape cut = f->kind == FEATURE_HOLE
+                ? shape_circle(p->c, v2(f->x.real, f->y.real),
+                               fmax(f->diameter.real, f->sink.real) / 2 + 5)
+                : f->shape;
+            cut = pattern_shape(p->c, pat, shape_move(p->c, cut, by));
+            s   = shape_subtract(p->c, s, shape_move(p->c, cut, at));
+        }
+    }
+    return s;
+}
+
+/* What the window shows of the pattern, best without where pieces join. */
+static Shape seen_part(Press *p, const OnSheet *on) {
     const Pattern *pat = &p->plan->patterns.at[on->pattern];
     Shape whole  = shape_move(p->c, pat->shape, on->at);
-    Shape window = shape_rect(p->c, v2(3, 3), v2(p->plan->sheet_w - 3,
-                                                 p->plan->sheet_h - 3));
+    Shape window = shape_rect(p->c, v2_add(on->window.min, v2(3, 3)),
+                              v2_sub(on->window.max, v2(3, 3)));
     Shape middle = { 0 };
 
-    if (on == &p->plan->sheets.at[sheet].on.at[0])
-        middle = shape_intersect(p->c, whole, sheet_middle(p, sheet));
-    return middle.loops.n > 0 ? middle
-                              : shape_intersect(p->c, whole, window);
+    if (sheet_is_piece(p, on))
+        middle = shape_intersect(p->c, whole, sheet_middle(p, on));
+    if (middle.loops.n == 0)
+        middle = shape_intersect(p->c, whole, window);
+    if (pat->jig != JIG_NONE)
+        return middle;
+    whole = less_marks(p, pat, middle, on->at);
+    return whole.loops.n > 0 ? whole : middle;
 }
 
 static void label_wide(Press *p, const Pattern *pat, V2 deep, double radius,
                        const Para *words) {
     V2     way   = grain_way(pat);
-    double high  = para_height(p, words, radius * 2 - 6, STYLE_NOTE) / 2 + 3;
-    double arrow = fmin(13, fmax(3, (radius - high) / (1 + fabs(way.y))));
+    double words_h = para_height(p, words, radius * 2 - 6, STYLE_NOTE);
+    double high  = fmax(words_h / 2 + 3, words_h - 1.5);
+    double room  = radius - high - (pat->half ? FOLD_WORDS : 0);
+    double arrow = fmin(13, fmax(3, room / (1 + fabs(way.y))));
 
     if (pat->jig == JIG_NONE)
         letter_circle(p, v2(deep.x, deep.y - 8), LETTER_D, pat->part);
@@ -278,9 +346,9 @@ static void label_wide(Press *p, const Pattern *pat, V2 deep, double radius,
                     arrow, way);
 }
 
-void sheet_label(Press *p, int sheet, const OnSheet *on) {
+void sheet_label(Press *p, const OnSheet *on) {
     const Pattern *pat = &p->plan->patterns.at[on->pattern];
-    Shape  seen   = seen_part(p, sheet, on);
+    Shape  seen   = seen_part(p, on);
     double radius = 0;
     V2     deep;
     Para   words;
@@ -289,11 +357,11 @@ void sheet_label(Press *p, int sheet, const OnSheet *on) {
         return;
     deep  = sheet_point(p, polygons_deepest(p->c, polygons_of(p, seen),
                                             &radius));
-    words = label_words(p, pat);
-    if (pat->jig == JIG_ROD && label_rod(p, pat, on->at, &words))
+    words = label_words(p, pat, on);
+    if (pat->jig == JIG_ROD && label_rod(p, pat, on, &words))
         return;
     if (radius >= 16)
         label_wide(p, pat, deep, radius, &words);
-    else if (!label_line(p, pat, seen, &words))
-        label_below(p, pat, shape_box(seen), deep, radius, &words);
+    else if (!label_line(p, on, seen, &words))
+        label_below(p, on, shape_box(seen), deep, radius, &words);
 }

@@ -106,10 +106,14 @@ static void sheet_words(Press *p, const Sheet *sheet) {
 
     say_author_bold(p, &name, sheet->name, STR("name of the sheet"));
     for (int i = 0; i < sheet->on.n; i++) {
-        int part = p->plan->patterns.at[sheet->on.at[i].pattern].part;
-        say(p, &name, part >= 0 ? " " : "");
-        if (part >= 0)
-            say_letter(p, &name, part);
+        int  part  = p->plan->patterns.at[sheet->on.at[i].pattern].part;
+        bool again = false;
+        for (int k = 0; k < i; k++)
+            again |= sheet->on.at[k].pattern == sheet->on.at[i].pattern;
+        if (part < 0 || again)
+            continue;
+        say(p, &name, " ");
+        say_letter(p, &name, part);
     }
     para_at(p, &name, v2(right, BAND + 1), ALIGN_RIGHT, STYLE_LEAD);
     if (p->known && p->known->pages > 0) {
@@ -152,8 +156,7 @@ static void corner_map(Press *p, int sheet) {
     if (s->on.n == 0)
         return;
     pattern = s->on.at[0].pattern;
-    if (p->plan->patterns.at[pattern].columns
-        * p->plan->patterns.at[pattern].rows == 1)
+    if (!sheet_is_piece(p, &s->on.at[0]) || sheet_is_strip(p, &s->on.at[0]))
         return;
     for (double size = 34; size > 15; size -= 9) {
         double w = p->plan->sheet_w - 2 * far - size;
@@ -178,7 +181,7 @@ static void sheet_page(Press *p, int i) {
     p->refs->sheet[i] = p->page;
     bookmark(p, sheet->name, 1);
     for (int k = 0; k < sheet->on.n; k++)
-        sheet_pattern(p, i, &sheet->on.at[k]);
+        sheet_pattern(p, &sheet->on.at[k]);
     sheet_seams(p, i);
     corner_map(p, i);
     four_bars(p, BAND, BAND, page_w(p) - BAND, page_h(p) - BAND);
@@ -186,6 +189,54 @@ static void sheet_page(Press *p, int i) {
 }
 
 /* ---- The page before them ---- */
+
+/* How a profile is traced from one repeat. */
+static void repeat_words(Press *p) {
+    bool left = false, right = false;
+    Para para;
+
+    for (int i = 0; i < p->plan->patterns.n; i++) {
+        const Pattern *t = &p->plan->patterns.at[i];
+        left  |= t->repeats > 0;
+        right |= t->repeats > 0 && t->right;
+    }
+    if (!left)
+        return;
+    para = para_of(p, "A profile that repeats is printed as one end and one "
+                   "repeat: trace it, move the dashed line to where the "
+                   "repeat line was, and trace again; turn it over for the "
+                   "other end");
+    say(p, &para, right ? ", unless that has a pattern of its own." : ".");
+    flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 5, &para);
+}
+
+static bool any_strip(const Press *p) {
+    for (int i = 0; i < p->plan->sheets.n; i++) {
+        const Sheet *s = &p->plan->sheets.at[i];
+        for (int k = 0; k < s->on.n; k++) {
+            if (sheet_is_strip(p, &s->on.at[k]))
+                return true;
+        }
+    }
+    return false;
+}
+
+static Para join_words(Press *p) {
+    bool strips = any_strip(p);
+    Para para   = para_of(p, strips
+        ? "Sheets that join, and pieces of one strip that lie side by side,"
+        : "Sheets that join");
+
+    say(p, &para, " show the same numbered marks, a circle and a diamond: "
+        "cut one sheet along the dashed line in the middle of the strip, lay "
+        "it on its neighbor so that marks of one number and kind meet, and "
+        "tape.");
+    if (strips)
+        say(p, &para, " Lay a straightedge along the edges of narrow pieces "
+            "as you join them.");
+    say(p, &para, " Cut wood to the middle of the solid line.");
+    return para;
+}
 
 static void test_words(Press *p) {
     Para para = { 0 }, printer = { 0 };
@@ -219,22 +270,9 @@ static void test_words(Press *p) {
     para = para_of(p, "Do not cut wood from a sheet whose bars are off by "
                    "more than the width of their lines.");
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 3, &para);
-    para = para_of(p, "Sheets that join show the same numbered marks, a "
-                   "circle and a diamond: cut one sheet along the dashed "
-                   "line in the middle of the strip, lay it on its neighbor "
-                   "so that marks of one number and kind meet, and tape. "
-                   "Cut wood to the middle of the solid line.");
+    para = join_words(p);
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 4, &para);
-    for (int i = 0; i < p->plan->patterns.n; i++) {
-        if (p->plan->patterns.at[i].repeats == 0)
-            continue;
-        para = para_of(p, "A profile that repeats is printed as one end and "
-                       "one repeat: trace it, move the dashed line to where "
-                       "the repeat line was, and trace again; turn it over "
-                       "for the other end.");
-        flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 5, &para);
-        break;
-    }
+    repeat_words(p);
     space_down(p, HALF_LINE);
 }
 

@@ -169,7 +169,161 @@ def main(folder):
           out is None and "cannot be drawn as dxf" in err)
 
 
+# ---- Curves against their closed forms
+
+CURVES = os.path.join(os.path.dirname(PANEL), "curves.json")
+
+
+def exact_curves():
+    """The outline of tests/machine/curves.json, a point each 0.005 mm or
+    less; its area and girth."""
+    def line(a, b):
+        n = int(math.dist(a, b) / 0.005) + 1
+        return [(a[0] + (b[0] - a[0]) * i / n, a[1] + (b[1] - a[1]) * i / n)
+                for i in range(n)]
+
+    def turn(cx, cy, rx, ry, a, b):
+        n = int(abs(b - a) * max(rx, ry) / 0.005) + 1
+        return [(cx + rx * math.cos(a + (b - a) * i / n),
+                 cy + ry * math.sin(a + (b - a) * i / n)) for i in range(n)]
+
+    r = 80 ** 2 / (8 * 25) + 25 / 2          # of chord and rise
+    half = math.asin(40 / r)
+    p = (100, 80), (70, 150), (30, 40), (0, 60)
+    n = 40000
+    cubic = [tuple((1 - t) ** 3 * p[0][k] + 3 * (1 - t) ** 2 * t * p[1][k]
+                   + 3 * (1 - t) * t * t * p[2][k] + t ** 3 * p[3][k]
+                   for k in (0, 1)) for t in (i / n for i in range(n))]
+    outer = (line((0, 0), (30, 0)) + line((30, 0), (30, 10))
+             + turn(50, 10, 20, 15, math.pi, 0) + line((70, 10), (70, 0))
+             + line((70, 0), (180, 0)) + line((180, 0), (180, 80))
+             + turn(140, 105 - r, r, r, math.pi / 2 - half,
+                    math.pi / 2 + half)
+             + cubic + line((0, 60), (0, 0)))
+    hole = turn(140, 40, 10, 10, 0, 2 * math.pi)
+    return [outer, hole[::-1]]
+
+
+class Near:
+    """The distance from a point to the nearest of many."""
+    def __init__(self, points):
+        self.cells = {}
+        for p in points:
+            self.cells.setdefault((int(p[0]), int(p[1])), []).append(p)
+
+    def __call__(self, p):
+        return min((math.dist(p, q) for dx in (-1, 0, 1) for dy in (-1, 0, 1)
+                    for q in self.cells.get((int(p[0]) + dx, int(p[1]) + dy),
+                                            ())), default=9.0)
+
+
+def dense(p, step):
+    for a, b in zip(p, p[1:] + p[:1]):
+        n = int(math.dist(a, b) / step) + 1
+        for i in range(n):
+            yield (a[0] + (b[0] - a[0]) * i / n, a[1] + (b[1] - a[1]) * i / n)
+
+
+def worst(loops, exact):
+    """Largest distance, both ways; a thousand points or so each way."""
+    to_exact, to_loops = Near(q for p in exact for q in p), Near(
+        q for p in loops for q in dense(p, 0.005))
+    some = [q for p in loops for q in list(dense(p, 0.2))]
+    return max([to_exact(q) for q in some]
+               + [to_loops(q) for p in exact for q in p[::97]])
+
+
+def pdf_paths(pdf):
+    """Closed stroked paths of a page in mm, cubics in 400 pieces, and how
+    many lines and cubics each has."""
+    text = subprocess.run(["qpdf", "--qdf", "--object-streams=disable", pdf,
+                           "-"], capture_output=True, check=True).stdout
+    paths, path, k = [], None, 25.4 / 72
+    for row in text.split(b"\n"):
+        w = row.split()
+        op = w[-1] if w else b""
+        if len(w) != {b"m": 3, b"l": 3, b"c": 7, b"h": 1}.get(op, 0):
+            continue
+        try:
+            v = [float(x) * k for x in w[:-1]]
+        except ValueError:
+            continue
+        if op == b"m":
+            path = [[tuple(v)], 0, 0]
+        elif op == b"l" and path:
+            path[0].append(tuple(v))
+            path[1] += 1
+        elif op == b"c" and path:
+            p = path[0][-1], v[:2], v[2:4], v[4:]
+            path[0] += [tuple((1 - t) ** 3 * p[0][j]
+                              + 3 * (1 - t) ** 2 * t * p[1][j]
+                              + 3 * (1 - t) * t * t * p[2][j] + t ** 3
+                              * p[3][j] for j in (0, 1))
+                        for t in (i / 400 for i in range(1, 401))]
+            path[2] += 1
+        elif op == b"h" and path:
+            paths.append(path)
+            path = None
+    return paths
+
+
+def box(p):
+    xs, ys = [q[0] for q in p], [q[1] for q in p]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def laid(loops, exact, quarter):
+    """Loops turned by quarters, with the corner of the box of the first on
+    that of the exact outline."""
+    co, si = ((1, 0), (0, 1), (-1, 0), (0, -1))[quarter]
+    loops = [[(x * co - y * si, x * si + y * co) for x, y in p]
+             for p in loops]
+    a, b = box(loops[0]), box(exact[0])
+    return [[(x + b[0] - a[0], y + b[1] - a[1]) for x, y in p] for p in loops]
+
+
+def measured(name, loops, within):
+    """Loops, the outer first, against the closed form, in the quarter turn
+    in which they lie."""
+    exact = exact_curves()
+    off = min(worst(laid(loops, exact, q), exact) for q in range(4))
+    check(f"{name}: worst {off:.4f} mm, may be {within}", off <= within)
+    near(f"{name}: area", sum(abs(area(p)) * (1 if i == 0 else -1)
+                              for i, p in enumerate(loops)),
+         total(exact), total(exact) * 1e-4)
+    girths = sum(map(girth, exact))
+    near(f"{name}: girth", sum(map(girth, loops)), girths, girths * 1e-4)
+
+
+def curves(folder):
+    pdf = os.path.join(folder, "out.pdf")
+    run = subprocess.run([ROD, "draw", CURVES, "templates", "--paper", "a4",
+                          "-o", pdf], capture_output=True, text=True)
+    check("templates are drawn: " + run.stderr, os.path.exists(pdf))
+    paths = sorted((p for p in pdf_paths(pdf) if p[2]),
+                   key=lambda p: -abs(area(p[0])))[:2]
+    check("PDF: the outline and its hole", len(paths) == 2)
+    # 7 straight edges; curves are curves, not facets
+    check(f"PDF: {paths[0][1]} lines and {paths[0][2]} curves",
+          paths[0][1] <= 8 and 3 <= paths[0][2] <= 40)
+    measured("PDF", [p[0] for p in paths], 0.01)
+    bent = [[(x * 1.0002, y) for x, y in p[0]] for p in paths]
+    exact = exact_curves()
+    check("a drawing 0.2 per mill wide is found",
+          min(worst(laid(bent, exact, q), exact) for q in range(4)) > 0.01)
+    dxf, _ = draw(folder, CURVES, "A front", "dxf")
+    _, loops, circles = dxf_loops(dxf)
+    x, y, r = circles["DRILL"][0]
+    round_ = [(x + r * math.cos(i / 500 * math.pi),
+               y + r * math.sin(i / 500 * math.pi)) for i in range(1000)]
+    measured("DXF", loops["CUT"] + [round_], 0.05)
+    svg, _ = draw(folder, CURVES, "A front", "svg")
+    every = [p for ps in svg_loops(svg).values() for p in ps]
+    measured("SVG", sorted(every, key=lambda p: -abs(area(p)))[:2], 0.05)
+
+
 with tempfile.TemporaryDirectory() as t:
     main(t)
+    curves(t)
 print(f"machine: {passed} passed, {failed} failed")
 sys.exit(failed > 0 or passed == 0)

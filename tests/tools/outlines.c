@@ -4,8 +4,9 @@
  *
  * A width (mm) is that of a roll with nothing but templates on it.
  *
- * One line for each sheet of a pattern, "sheet NAME PAGE PATTERN X Y" (page
- * from 1; the pattern's corner on the paper, mm, y up), one for each pattern,
+ * One line for each piece of a pattern, "sheet NAME PAGE PATTERN X Y X0 Y0
+ * X1 Y1" (page from 1; the pattern's corner, and the window that shows it, on
+ * the paper, mm, y up), one for each pattern,
  * "pattern N LETTER AREA PERIMETER" (without the fold), and "point N X Y"
  * each millimeter along what is cut.
  */
@@ -54,6 +55,15 @@ static int page_of(const Booklet *b, Str name) {
     return 0;
 }
 
+static void print_piece(const OnSheet *on, int page) {
+    double m = SHEET_MARGIN;
+
+    printf("sheet %.*s %d %d %.4f %.4f %.4f %.4f %.4f %.4f\n",
+           STR_ARG(on->name), page, on->pattern, on->at.x + m, on->at.y + m,
+           on->window.min.x + m, on->window.min.y + m,
+           on->window.max.x + m, on->window.max.y + m);
+}
+
 static void print_plan(Ctx *c, const Model *m, const Workplan *p,
                        const Booklet *b) {
     double length;
@@ -61,10 +71,7 @@ static void print_plan(Ctx *c, const Model *m, const Workplan *p,
     for (int i = 0; i < p->sheets.n; i++) {
         const Sheet *s = &p->sheets.at[i];
         for (int k = 0; k < s->on.n; k++)
-            printf("sheet %.*s %d %d %.4f %.4f\n", STR_ARG(s->name),
-                   page_of(b, s->name), s->on.at[k].pattern,
-                   s->on.at[k].at.x + SHEET_MARGIN,
-                   s->on.at[k].at.y + SHEET_MARGIN);
+            print_piece(&s->on.at[k], page_of(b, s->name));
     }
     for (int i = 0; i < p->patterns.n; i++) {
         const Pattern *t = &p->patterns.at[i];

@@ -2,7 +2,9 @@
 """seams.py OUTLINES BOOKLET.pdf DESIGN letter|a4|WIDTH
 
 Prints the template sheets with poppler at 300 dpi, finds the numbered
-crosses on the pictures, joins the sheets by them as a maker would, and
+crosses on the pictures, joins the pieces (sheets, or pieces of a strip that
+lie side by side on one; these with a straightedge along their edges, as the
+booklet says) by them as a maker would, and
 holds the joined picture against the model's outline (from OUTLINES, a
 program). Then reads each outline from the page's own operators (qpdf) and
 compares area and perimeter. Says what it measured; exit 1 if anything is
@@ -13,6 +15,7 @@ import math, re, subprocess, sys
 DPI = 300
 PX = DPI / 25.4          # pixels in a millimeter
 OFF_MM = 0.2             # joined outline
+PAGE_MM = 0.05           # outline on a page, by its operators
 SHARE = 1e-4             # area, perimeter
 REACH = 4.0              # half a cross, mm
 
@@ -59,16 +62,34 @@ class Picture:
         return at and self.center(*at)
 
     def center(self, x, y):
-        """Where the dark of the arms lies, to parts of a pixel."""
-        sx = sy = wx = wy = 0.0
-        for d in range(int(2.4 * PX), int(3.7 * PX)):
-            for s in (d, -d):
-                for i in range(-3, 4):
-                    k = self.dark(x + i, y + s)
-                    sx, wx = sx + k * (x + i + 0.5), wx + k
-                    k = self.dark(x + s, y + i)
-                    sy, wy = sy + k * (y + i + 0.5), wy + k
-        return sx / wx / PX, sy / wy / PX
+        """The middle of the dark of a cross's circle or diamond, without
+        its arms: the printer draws upright and level lines on whole pixels,
+        up to half of one off, but not these. No corners, where numerals are."""
+        cx, cy = x + 0.5, y + 0.5
+        for _ in range(4):
+            sx = sy = w = 0.0
+            for py in range(int(cy) - 28, int(cy) + 29):
+                for px in range(int(cx) - 28, int(cx) + 29):
+                    dx, dy = px + 0.5 - cx, py + 0.5 - cy
+                    if min(abs(dx), abs(dy)) < 0.4 * PX \
+                            or min(abs(dx), abs(dy)) > 1.3 * PX \
+                            or not 1.2 * PX < math.hypot(dx, dy) < 2.3 * PX:
+                        continue
+                    k = self.dark(px, py)
+                    sx, sy, w = sx + k * dx, sy + k * dy, w + k
+            cx, cy = cx + sx / w, cy + sy / w
+        return cx / PX, cy / PX
+
+    def line_at(self, axis, at, v, tall):
+        """Where an upright (axis 0) or level line at `at` really is, v along
+        it, mm with y up; None: there is none."""
+        sw = sx = 0.0
+        for i in range(-8, 9):
+            u = at + i / PX
+            x, y = (u, tall - v) if axis == 0 else (v, tall - u)
+            k = self.dark(int(x * PX), int(y * PX))
+            sw, sx = sw + k, sx + k * u
+        return sx / sw if sw > 0.5 else None
 
     def off(self, x_mm, y_mm):
         """Distance from a point to the nearest dark, mm, up to 0.6."""
@@ -83,22 +104,74 @@ class Picture:
         return best
 
 
-def crosses(pdf, page, picture):
-    """Number to place of each cross on a sheet, found by its numeral."""
+def crosses(pdf, piece, picture):
+    """Number to place of each cross where a piece is joined, found by its
+    numeral, which stands at its right or left."""
     found = {}
-    text = run("pdftotext", "-bbox", "-f", str(page), "-l", str(page), pdf,
+    page = str(piece.page)
+    text = run("pdftotext", "-bbox", "-f", page, "-l", page, pdf,
                "-").decode()
-    for m in re.finditer(r'xMin="([\d.]+)" yMin="([\d.]+)" xMax="[\d.]+" '
+    k, tall = 25.4 / 72, picture.h / PX
+    for m in re.finditer(r'xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" '
                          r'yMax="([\d.]+)">(\d+)<', text):
-        x, y = float(m[1]) / PX * DPI / 72, float(m[3]) / PX * DPI / 72
-        at = picture.find_cross(x - 1.6, y + 1.0)
-        if at:
-            found[int(m[4])] = at
+        left, low, right = (float(m[i]) * k for i in (1, 4, 3))
+        for x in left - 1.6, right + 1.6:
+            at = picture.find_cross(x, low + 1.0)
+            if at and piece.joins_at(at[0], tall - at[1]):
+                found[int(m[5])] = at
+                break
     return found
 
 
-def fit(pairs):
-    """Turn and shift that lay points of one sheet on those of another."""
+def straight_runs(points):
+    """Level and upright straight stretches of the outline, 60 mm or more:
+    (fixed axis, its value, from, to)."""
+    runs, begin = [], 0
+    for i in range(1, len(points) + 1):
+        axis = next((k for k in (0, 1) if i - begin > 1 and abs(
+            points[begin][k] - points[begin + 1][k]) < 1e-6), None)
+        if i < len(points) and math.dist(points[i - 1], points[i]) < 1.2 and (
+                i - begin < 2 or axis is not None
+                and abs(points[i][axis] - points[begin][axis]) < 1e-6):
+            continue
+        if axis is not None:
+            a, b = points[begin][1 - axis], points[i - 1][1 - axis]
+            runs.append((axis, points[begin][axis], min(a, b), max(a, b)))
+        begin = i
+    return [r for r in runs if r[3] - r[2] >= 60]
+
+
+def edge_turn(piece, picture, runs):
+    """How far a narrow piece's longest straight edge is turned on its
+    picture, as a straightedge along it would tell; None: it has none."""
+    best, tall = None, picture.h / PX
+    if not piece.is_narrow(picture):
+        return None
+    for axis, at, low, high in runs:
+        along, across = piece.at[1 - axis], piece.at[axis]
+        low = max(low + along, piece.window[1 - axis] + 15)
+        high = min(high + along, piece.window[3 - axis] - 15)
+        if high - low >= 60 and (best is None or high - low
+                                 > best[3] - best[2]):
+            best = axis, at + across, low, high
+    if not best:
+        return None
+    axis, at, low, high = best
+    off = []
+    for v in low, high:
+        found = [picture.line_at(axis, at, v + i / 2 - 4, tall)
+                 for i in range(17)]
+        found = sorted(f for f in found if f is not None)
+        if not found:
+            return None
+        off.append(found[len(found) // 2])
+    turn = (off[1] - off[0]) / (high - low)
+    return turn if axis else -turn
+
+
+def fit(pairs, turn=None):
+    """Turn and shift that lay points of one piece on those of another; the
+    turn may be known."""
     n = len(pairs)
     ax = sum(p[0][0] for p in pairs) / n
     ay = sum(p[0][1] for p in pairs) / n
@@ -108,7 +181,7 @@ def fit(pairs):
     for (px, py), (qx, qy) in pairs:
         c += (px - ax) * (qx - bx) + (py - ay) * (qy - by)
         s += (px - ax) * (qy - by) - (py - ay) * (qx - bx)
-    t = math.atan2(s, c) if n > 1 else 0.0
+    t = turn if turn is not None else math.atan2(s, c) if n > 1 else 0.0
     co, si = math.cos(t), math.sin(t)
     return co, si, bx - co * ax + si * ay, by - si * ax - co * ay
 
@@ -124,8 +197,8 @@ def back(f, p):
     return co * x + si * y, -si * x + co * y
 
 
-def join(sheets, marks):
-    """From each sheet to the first one's paper, seam by seam."""
+def join(sheets, marks, turns):
+    """From each piece to the first one's paper, seam by seam."""
     laid = {sheets[0]: (1.0, 0.0, 0.0, 0.0)}
     grown = True
     while grown:
@@ -133,20 +206,24 @@ def join(sheets, marks):
         for s in sheets:
             if s in laid:
                 continue
-            pairs = []
+            pairs, turn = [], None
             for o in laid:
                 for n in marks[s].keys() & marks[o].keys():
                     pairs.append((marks[s][n], lay(laid[o], marks[o][n])))
+                if marks[s].keys() & marks[o].keys() \
+                        and None not in (turns[s], turns[o]):
+                    turn = math.atan2(laid[o][1], laid[o][0]) \
+                        + turns[s] - turns[o]
             if len(pairs) >= 2:
-                laid[s] = fit(pairs)
+                laid[s] = fit(pairs, turn)
                 grown = True
     return laid
 
 
 # ---- What the operators say
 
-def subpaths(pdf, page):
-    """Area and length of every stroked 0.25 mm path of a page, mm."""
+def strokes(pdf, page):
+    """Points along every stroked 0.25 mm path of a page, mm, y up."""
     lines = run("qpdf", "--qdf", "--object-streams=disable", pdf,
                 "--pages", ".", str(page), "--", "-").split(b"\n")
     k, width, out, path = 25.4 / 72, 0.0, [], []
@@ -183,14 +260,87 @@ def subpaths(pdf, page):
             path[-1].append(path[-1][0])
         elif op == b"S":
             if abs(width - 0.25) < 0.001:
-                out += [measure(p) for p in path if len(p) > 2]
+                out += path
             path = []
     return out
+
+
+class Grid:
+    """Lines in squares of 2 mm."""
+    def __init__(self, paths):
+        self.cells = {}
+        for p in paths:
+            for a, b in zip(p, p[1:]):
+                n = int(math.dist(a, b)) + 1
+                for cell in {self.cell(a[0] + (b[0] - a[0]) * i / n,
+                                       a[1] + (b[1] - a[1]) * i / n)
+                             for i in range(n + 1)}:
+                    self.cells.setdefault(cell, []).append((a, b))
+
+    @staticmethod
+    def cell(x, y):
+        return int(x // 2), int(y // 2)
+
+    def off(self, x, y):
+        """Distance to the nearest line, up to 0.6."""
+        best, (cx, cy) = 0.6, self.cell(x, y)
+        for i in range(9):
+            for a, b in self.cells.get((cx + i % 3 - 1, cy + i // 3 - 1),
+                                       ()):
+                wx, wy = b[0] - a[0], b[1] - a[1]
+                k = wx * wx + wy * wy
+                t = ((x - a[0]) * wx + (y - a[1]) * wy) / k if k else 0
+                t = min(1, max(0, t))
+                best = min(best, math.hypot(x - a[0] - t * wx,
+                                            y - a[1] - t * wy))
+        return best
+
+
+def off_page(piece, points, grid):
+    """How far the lines of a page are off where the piece's window shows
+    the outline."""
+    x0, y0, x1, y1 = piece.window
+    at = [(x + piece.at[0], y + piece.at[1]) for x, y in points]
+    return max((grid.off(*p) for p in at if x0 < p[0] < x1
+                and y0 < p[1] < y1), default=0.6)
 
 
 def measure(p):
     area = sum(a[0] * b[1] - a[1] * b[0] for a, b in zip(p, p[1:] + p[:1]))
     return area / 2, sum(math.dist(a, b) for a, b in zip(p, p[1:]))
+
+
+class Piece:
+    def __init__(self, words):
+        self.name, self.page = words[1], int(words[2])
+        self.pattern = int(words[3])
+        self.at = float(words[4]), float(words[5])
+        self.window = [float(x) for x in words[6:10]]
+        self.strips = []
+
+    def find_strips(self, others):
+        """Where other pieces show the same 10 mm of the pattern."""
+        for o in others:
+            by = [self.at[i % 2] - o.at[i % 2] for i in range(4)]
+            w = [o.window[i] + by[i] for i in range(4)]
+            strip = [(max, max, min, min)[i](self.window[i], w[i])
+                     for i in range(4)]
+            size = strip[2] - strip[0], strip[3] - strip[1]
+            if o is not self and min(size) > 9 and max(size) > 15:
+                self.strips.append(strip)
+
+    def is_narrow(self, picture):
+        w = sorted((self.window[2] - self.window[0],
+                    self.window[3] - self.window[1]))
+        return w[0] < min(picture.w, picture.h) / PX / 2 and self.strips
+
+    def joins_at(self, x, y):
+        return any(s[0] < x < s[2] and s[1] < y < s[3] for s in self.strips)
+
+    def shows(self, p, tall):        # p: y down
+        x0, y0, x1, y1 = self.window
+        return x0 - 0.3 < p[0] < x1 + 0.3 \
+            and y0 - 0.3 < tall - p[1] < y1 + 0.3
 
 
 def main():
@@ -199,50 +349,56 @@ def main():
     for line in run(outlines, design, paper).decode().splitlines():
         w = line.split()
         if w[0] == "sheet":
-            sheets.setdefault(int(w[3]), []).append(
-                (w[1], int(w[2]), float(w[4]), float(w[5])))
+            piece = Piece(w)
+            sheets.setdefault(piece.pattern, []).append(piece)
         elif w[0] == "pattern":
             patterns[int(w[1])] = (w[2], float(w[3]), float(w[4]))
         else:
             points.setdefault(int(w[1]), []).append(
                 (float(w[2]), float(w[3])))
-    bad, pictures = 0, {}
+    bad, pictures, lines, grids = 0, {}, {}, {}
     for n, (letter, area, length) in sorted(patterns.items()):
         on = sheets[n]
         for s in on:
-            if s[1] not in pictures:
-                pictures[s[1]] = Picture(pdf, s[1])
-        pages = [s[1] for s in on]
-        marks = {g: crosses(pdf, g, pictures[g]) for g in pages} \
-            if len(pages) > 1 else {pages[0]: {}}
-        laid = join(pages, marks)
-        height = pictures[pages[0]].h / PX
-        worst, unseen = 0.0, 0
+            if s.page not in pictures:
+                pictures[s.page] = Picture(pdf, s.page)
+            s.find_strips(on)
+        marks = {s: crosses(pdf, s, pictures[s.page]) for s in on}
+        runs = straight_runs(points[n])
+        laid = join(on, marks, {s: edge_turn(s, pictures[s.page], runs)
+                                for s in on})
+        height = pictures[on[0].page].h / PX
+        worst = 0.0
         for x, y in points[n]:
-            at = (x + on[0][2], height - y - on[0][3])
+            at = (x + on[0].at[0], height - y - on[0].at[1])
             off = 0.6
             for g in laid:
                 q = back(laid[g], at)
-                p = pictures[g]
-                if 9.7 < q[0] < p.w / PX - 9.7 \
-                        and 9.7 < q[1] < p.h / PX - 9.7:
+                p = pictures[g.page]
+                if g.shows(q, p.h / PX):
                     off = min(off, p.off(*q))
             worst = max(worst, off)
-        paths = subpaths(pdf, pages[0])
+        for s in on:
+            if s.page not in lines:
+                lines[s.page] = strokes(pdf, s.page)
+                grids[s.page] = Grid(lines[s.page])
+        page_off = max(off_page(s, points[n], grids[s.page]) for s in on)
+        paths = [measure(p) for p in lines[on[0].page] if len(p) > 2]
         d_area = min((abs(abs(a) / area - 1) for a, _ in paths),
                      default=1.0)
         d_length = min((abs(l / length - 1) for a, l in paths), default=1.0)
-        whole = len(laid) == len(pages)
+        whole = len(laid) == len(on)
         holes = len(patterns) and d_area > SHARE and one_of_many(
             paths, area, length)
-        good = whole and worst <= OFF_MM and (
+        good = whole and worst <= OFF_MM and page_off <= PAGE_MM and (
             (d_area <= SHARE and d_length <= SHARE) or holes)
-        print("%s %s: %d sheets, %d joined by %d marks, %d points, worst "
-              "%.3f mm%s" % ("ok  " if good else "BAD ", letter, len(pages),
-                             len(laid), sum(map(len, marks.values())),
-                             len(points[n]), worst,
-                             "" if holes else ", area off %.5f %%, perimeter "
-                             "%.5f %%" % (100 * d_area, 100 * d_length)))
+        print("%s %s: %d pieces on %d sheets, %d joined by %d marks, %d "
+              "points, worst %.3f mm joined, %.3f mm on a page%s"
+              % ("ok  " if good else "BAD ", letter, len(on),
+                 len({s.page for s in on}), len(laid),
+                 sum(map(len, marks.values())), len(points[n]), worst,
+                 page_off, "" if holes else ", area off %.5f %%, perimeter "
+                 "%.5f %%" % (100 * d_area, 100 * d_length)))
         bad += not good
     sys.exit(1 if bad or not patterns else 0)
 

@@ -1,8 +1,8 @@
 #!/bin/bash
 # seams.sh [short]: presses each demo in both editions, prints its template
 # sheets at 300 dpi, joins them by their marks and measures (seams.py); the
-# same of starters, and of templates on a roll. Short: one demo in one
-# edition, and a roll.
+# same of starters, of strips in pieces, and of templates on a roll. Short: one
+# demo and the strips in one edition, and a roll.
 cd "$(dirname "$0")/../.." || exit 1
 ROD=${ROD:-build/rodbook}
 OUTLINES=${OUTLINES:-build/outlines}
@@ -11,6 +11,7 @@ trap 'rm -rf "$T"' EXIT
 failed=0
 demo=plans-demo/puppet-theater/puppet-theater.json
 stool=templates/stool.json
+strips=tests/machine/strips.json
 
 # measure PDF DESIGN PAPER
 measure() {
@@ -37,6 +38,7 @@ roll() {
 
 if [ "$1" = short ]; then
     booklet $demo letter inch
+    booklet $strips letter inch
     roll $stool 24 609.6
 else
     for dir in plans-demo/*/; do
@@ -47,6 +49,8 @@ else
         booklet templates/$starter.json letter inch
         booklet templates/$starter.json a4 mm
     done
+    booklet $strips letter inch
+    booklet $strips a4 mm
     roll $demo 24 609.6
     roll $demo 36 914.4
     roll $stool 24 609.6

@@ -335,8 +335,8 @@ static void a_mirror_image_is_the_same_part_turned_over(void **state) {
         assert_int_equal(p->features.n, rows[i].n);
         assert_near(L * W - shape_area(p->face), rows[i].n * one, 0.05);
         if (rows[i].n == 4) {
-            assert_true(shape_symmetric(c, p->face, true, 0.01));
-            assert_true(shape_symmetric(c, p->face, false, 0.01));
+            assert_true(shape_symmetric(p->face, true));
+            assert_true(shape_symmetric(p->face, false));
         }
     }
     p = plank(c, "{'hole': {'at': ['5in', '1in'], 'diameter': '1/2in'},"

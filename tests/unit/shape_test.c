@@ -422,13 +422,28 @@ static void symmetry_is_seen_about_either_middle(void **state) {
     Shape arch = shape_arch(c, ARCH_SEGMENTAL, 13.7, 0, 20, 50, 9);
     Shape off = shape_subtract(c, arch, shape_circle(c, v2(14.7, 10), 4));
     Shape mid = shape_subtract(c, arch, shape_circle(c, v2(13.7, 10), 4));
+    Shape wave = { 0 };
+    Loop *l;
+    static const ArchKind arches[] = { ARCH_SEGMENTAL, ARCH_ELLIPTICAL,
+                                       ARCH_POINTED };
 
-    assert_true(shape_symmetric(c, arch, true, 0.05));
-    assert_false(shape_symmetric(c, arch, false, 0.05));
-    assert_false(shape_symmetric(c, off, true, 0.05));
-    assert_true(shape_symmetric(c, mid, true, 0.05));
-    assert_true(shape_symmetric(c, shape_circle(c, v2(9, 8), 7), false,
-                                0.05));
+    assert_true(shape_symmetric(arch, true));
+    assert_false(shape_symmetric(arch, false));
+    assert_false(shape_symmetric(off, true));
+    assert_true(shape_symmetric(mid, true));
+    for (int i = 0; i < COUNT(arches); i++)
+        assert_true(shape_symmetric(shape_arch(c, arches[i], 13.7, 0, 20, 50,
+                                               30), true));
+    off = shape_subtract(c, arch, shape_circle(c, v2(13.702, 10), 4));
+    assert_false(shape_symmetric(off, true));   // by two hundredths
+    l = PUSH(c, &wave.loops);
+    *PUSH(c, l) = seg_line(v2(0, 0), v2(10, 0));
+    *PUSH(c, l) = (Seg){ .kind = SEG_CUBIC, .a = { 10, 0 },
+        .c1 = { 9, 5 }, .c2 = { 1, 5 }, .b = { 0, 0 } };
+    assert_true(shape_symmetric(wave, true));
+    l->at[1].c2.y += 0.005;
+    assert_false(shape_symmetric(wave, true));
+    assert_true(shape_symmetric(shape_circle(c, v2(9, 8), 7), false));
 }
 
 static void the_deepest_point_is_in_the_larger_part(void **state) {

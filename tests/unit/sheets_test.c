@@ -65,8 +65,9 @@ static bool is_shown(const Workplan *p, int pattern, double x, double y) {
         for (int k = 0; k < p->sheets.at[i].on.n; k++) {
             const OnSheet *on = &p->sheets.at[i].on.at[k];
             double u = x + on->at.x, v = y + on->at.y;
-            if (on->pattern == pattern && u >= 0 && u <= SHEET_W && v >= 0
-                && v <= SHEET_H)
+            if (on->pattern == pattern && u >= on->window.min.x
+                && u <= on->window.max.x && v >= on->window.min.y
+                && v <= on->window.max.y)
                 return true;
         }
     }
@@ -137,6 +138,16 @@ static double distance_of(const Rings *a, const Rings *b) {
     return least;
 }
 
+/* What a sheet has of a pattern: a whole one is not cut to its window. */
+static Shape shown(Ctx *c, const Workplan *p, const OnSheet *on) {
+    const Pattern *t = &p->patterns.at[on->pattern];
+    Shape          s = shape_move(c, t->shape, on->at);
+
+    return t->columns * t->rows == 1 ? s
+         : shape_intersect(c, s, shape_rect(c, on->window.min,
+                                            on->window.max));
+}
+
 /* Patterns that share a sheet lie 8 mm apart (less the sagitta of their
  * facets), whole ones inside its window. */
 static bool sheets_are_tidy(Ctx *c, const Workplan *p) {
@@ -144,20 +155,16 @@ static bool sheets_are_tidy(Ctx *c, const Workplan *p) {
         const Sheet *s = &p->sheets.at[i];
         for (int k = 0; k < s->on.n; k++) {
             const OnSheet *on = &s->on.at[k];
-            const Pattern *t = &p->patterns.at[on->pattern];
-            Shape a = shape_move(c, t->shape, on->at);
+            Shape a = shown(c, p, on);
             Box2  box = shape_box(a);
-            if (t->columns * t->rows == 1
-                && (box.min.x < -0.2 || box.min.y < -0.2
+            if ((box.min.x < -0.2 || box.min.y < -0.2
                     || box.max.x > SHEET_W + 0.2
                     || box.max.y > SHEET_H + 0.2))
                 return false;
             for (int j = 0; j < k; j++) {
                 const OnSheet *o = &s->on.at[j];
                 Rings ra = shape_rings(c, a, 0.05);
-                Rings rb = shape_rings(c, shape_move(c,
-                               p->patterns.at[o->pattern].shape, o->at),
-                                       0.05);
+                Rings rb = shape_rings(c, shown(c, p, o), 0.05);
                 if (fmin(distance_of(&ra, &rb), distance_of(&rb, &ra))
                     < SHEET_GAP - 0.25)
                     return false;
@@ -215,6 +222,109 @@ static void three_holes_in_a_face_make_a_template(void **state) {
     assert_true(part_has_template(&p));
     f->side = SIDE_NEAR;
     assert_false(part_has_template(&p));
+}
+
+/* Two holes in each of three pieces are six positions that must agree; one
+ * hole that leans shows where to. */
+static void pieces_that_must_agree_make_a_template(void **state) {
+    Ctx     *c = *state;
+    Part     p = { .quantity = 2 };
+    Feature *f = PUSH(c, &p.features);
+
+    f->kind  = FEATURE_HOLE;
+    f->count = 2;
+    assert_false(part_has_template(&p));
+    p.quantity = 3;
+    assert_true(part_has_template(&p));
+    f->count = 1;
+    assert_false(part_has_template(&p));
+    f->tilt = quantity_exact(15, 1, DIM_ANGLE);
+    assert_true(part_has_template(&p));
+}
+
+/* ---- Strips ---- */
+
+/* Five windows of whole sheets, 259.4 mm long with overlaps of 10, would be
+ * needed for 1092 mm, four for 980 [closed form]. */
+static void a_long_strip_lies_in_pieces_on_one_sheet(void **state) {
+    Ctx      *c = *state;
+    Model    *m = NEW(c, Model);
+    Workplan *p;
+
+    add_part(c, m, nicked(c, 980, 25.4));
+    p = plan(c, m);
+    assert_int_equal(p->sheets.n, 1);
+    assert_int_equal(p->sheets.at[0].on.n, 4);
+    assert_true(is_covered(c, p, 0));
+    assert_true(sheets_are_tidy(c, p));
+    assert_str(p->sheets.at[0].on.at[2].name, "A-A3");
+    p->sheets.at[0].on.n--;
+    assert_false(is_covered(c, p, 0));
+}
+
+/* The window in the pattern's coordinates. */
+static Box2 window_of(const OnSheet *on) {
+    return (Box2){ v2_sub(on->window.min, on->at),
+                   v2_sub(on->window.max, on->at) };
+}
+
+/* Neighbors show the same 10 mm of the pattern, across so far that two marks
+ * are 28 mm apart. */
+static void pieces_of_a_strip_overlap(void **state) {
+    Ctx      *c = *state;
+    static const double widths[] = { 5, 25.4, 35, 60, 80 };
+
+    for (int i = 0; i < COUNT(widths); i++) {
+        Model       *m = NEW(c, Model);
+        const Sheet *s;
+        Workplan    *p;
+        add_part(c, m, nicked(c, 400, widths[i]));
+        p = plan(c, m);
+        assert_int_equal(p->sheets.n, 1);
+        s = &p->sheets.at[0];
+        assert_int_equal(s->on.n, 2);
+        for (int k = 0; k + 1 < s->on.n; k++) {
+            Box2   a = window_of(&s->on.at[k]), b = window_of(&s->on.at[k + 1]);
+            double w = fmin(a.max.x, b.max.x) - fmax(a.min.x, b.min.x);
+            double h = fmin(a.max.y, b.max.y) - fmax(a.min.y, b.min.y);
+            assert_near(fmin(w, h), SHEET_OVERLAP, 1e-6);
+            assert_true(fmax(w, h) >= SEAM_LEAST - 1e-6);
+            assert_true(fmax(w, h) >= widths[i]);
+        }
+        assert_true(sheets_are_tidy(c, p));
+    }
+}
+
+/* Pieces of full length meet at 254 mm, where the hole is. */
+static void a_seam_goes_beside_a_hole(void **state) {
+    Ctx      *c = *state;
+    Model    *m = NEW(c, Model);
+    Workplan *p;
+
+    add_part(c, m, shape_subtract(c, nicked(c, 420, 40),
+                                  shape_circle(c, v2(254, 20), 6)));
+    p = plan(c, m);
+    assert_int_equal(p->sheets.at[0].on.n, 2);
+    for (int k = 0; k < 2; k++) {
+        Box2 w = window_of(&p->sheets.at[0].on.at[k]);
+        Rings rings = shape_rings(c, shape_intersect(c,
+            p->patterns.at[0].shape, shape_rect(c, w.min, w.max)), 0.1);
+        assert_int_equal(rings.n, k == 0 ? 1 : 2);
+    }
+}
+
+/* Two of 140 mm do not lie side by side: windows of whole sheets. */
+static void what_is_wide_is_no_strip(void **state) {
+    Ctx      *c = *state;
+    Model    *m = NEW(c, Model);
+    Workplan *p;
+
+    add_part(c, m, nicked(c, 700, 140));
+    p = plan(c, m);
+    assert_int_equal(p->sheets.n, 3);
+    assert_int_equal(p->sheets_least, 3);
+    for (int i = 0; i < 3; i++)
+        assert_near(p->sheets.at[i].on.at[0].window.max.x, SHEET_W, 1e-6);
 }
 
 /* ---- One pattern ---- */
@@ -363,6 +473,109 @@ static void a_blind_hole_without_a_twin_keeps_the_pattern_whole(void **state) {
         f->count    = twins;
         assert_int_equal(plan(c, m)->patterns.at[0].half, twins == 2);
     }
+}
+
+/* A hole that leans to the right needs one that leans to the left. */
+static void a_lean_is_mirrored_too(void **state) {
+    Ctx *c = *state;
+
+    for (int alike = 0; alike < 2; alike++) {
+        Model *m = NEW(c, Model);
+        Part  *part = add_part(c, m, rect(c, 360, 200));
+        for (int i = 0; i < 2; i++) {
+            Feature *f = PUSH(c, &part->features);
+            *f = (Feature){ .kind = FEATURE_HOLE, .x = mm(i ? 300 : 60),
+                            .y = mm(50), .diameter = mm(8), .count = 1,
+                            .tilt = quantity_exact(15, 1, DIM_ANGLE),
+                            .toward = i && !alike ? SIDE_LEFT
+                                                  : SIDE_RIGHT };
+        }
+        assert_int_equal(plan(c, m)->patterns.at[0].half, !alike);
+    }
+}
+
+/* ---- Profiles ---- */
+
+/* 20 teeth of 40 mm, from 30 mm on; the right end has a nick and is longer.
+ * The first repeat ends at 70 mm, the last begins at 790. */
+static void ends_that_differ_are_both_printed(void **state) {
+    Ctx *c = *state;
+
+    for (int nick = 0; nick < 2; nick++) {
+        Model         *m = NEW(c, Model);
+        Shape          s = rect(c, 860, 80);
+        Part          *part;
+        const Pattern *t;
+        Workplan      *p;
+        for (int i = 0; i < 20; i++)
+            s = shape_subtract(c, s, shape_rect(c, v2(30 + 40 * i + 10, -1),
+                                                v2(30 + 40 * i + 30, 15)));
+        if (nick)
+            s = shape_subtract(c, s, shape_rect(c, v2(840, 70),
+                                                v2(861, 81)));
+        part = add_part(c, m, s);
+        *PUSH(c, &part->features) = (Feature){
+            .kind = FEATURE_SCALLOP, .side = SIDE_NEAR, .start = mm(30),
+            .pitch = mm(40), .repeats = 20 };
+        p = plan(c, m);
+        assert_int_equal(p->patterns.n, 1 + nick);
+        assert_int_equal(p->sheets.n, 1);
+        t = &p->patterns.at[0];
+        assert_int_equal(t->repeats, 20);
+        assert_near(shape_area(t->shape), 70 * 80 - 20 * 15, 1e-2);
+        if (nick) {
+            t = &p->patterns.at[1];
+            assert_true(t->right);
+            assert_near(shape_area(t->shape), 70 * 80 - 20 * 15 - 20 * 10,
+                        1e-2);
+        }
+        for (int i = 0; i < t->shape.loops.at[0].n; i++)   // left of the fold
+            assert_true(v2_cross(v2_sub(t->fold[1], t->fold[0]),
+                                 v2_sub(t->shape.loops.at[0].at[i].a,
+                                        t->fold[0])) > -1e-6);
+        assert_true(sheets_are_tidy(c, p));
+    }
+}
+
+/* ---- Jigs ---- */
+
+static int count_jigs(const Workplan *p, JigKind kind, double depth) {
+    int n = 0;
+
+    for (int i = 0; i < p->patterns.n; i++)
+        n += p->patterns.at[i].jig == kind
+          && fabs(p->patterns.at[i].angle.real - depth) < 1e-6;
+    return n;
+}
+
+/* One for each depth, 50 mm long with a step of that depth; none alone. */
+static void each_depth_has_one_gauge(void **state) {
+    Ctx          *c = *state;
+    static const int depths[] = { 6, 10, 6, 18 };   // 18: through
+    Model        *m = NEW(c, Model);
+    Part         *part = add_part(c, m, rect(c, 100, 60));
+    Workplan     *p;
+
+    part->thickness = mm(18);
+    for (int i = 0; i < COUNT(depths); i++)
+        *PUSH(c, &part->features) = (Feature){
+            .kind = i ? FEATURE_GROOVE : FEATURE_HOLE, .depth = mm(depths[i]),
+            .count = 1 };
+    p = plan(c, m);
+    assert_int_equal(count_jigs(p, JIG_DEPTH, 6), 1);
+    assert_int_equal(count_jigs(p, JIG_DEPTH, 10), 1);
+    assert_int_equal(count_jigs(p, JIG_DEPTH, 18), 0);
+    for (int i = 0; i < p->patterns.n; i++) {
+        const Pattern *t = &p->patterns.at[i];
+        double         d = t->angle.real;
+        if (t->jig == JIG_DEPTH)
+            assert_near(shape_area(t->shape), 50 * 16 + 30 * d, 1e-2);
+    }
+    part->templated = -1;
+    assert_int_equal(plan(c, m)->patterns.n, 0);
+    part->templated = 0;
+    part->outlined  = false;
+    assert_int_equal(plan(c, m)->sheets.n, 0);
 }
 
 /* ---- Tiles ---- */
@@ -545,6 +758,11 @@ int main(void) {
         TEST(a_lost_sheet_is_seen),
         TEST(only_shaped_parts_get_a_template),
         TEST(three_holes_in_a_face_make_a_template),
+        TEST(a_long_strip_lies_in_pieces_on_one_sheet),
+        TEST(pieces_of_a_strip_overlap),
+        TEST(a_seam_goes_beside_a_hole),
+        TEST(what_is_wide_is_no_strip),
+        TEST(pieces_that_must_agree_make_a_template),
         TEST(a_small_pattern_begins_at_its_corner),
         TEST(a_long_pattern_is_turned_to_fit_one_sheet),
         TEST(a_symmetric_pattern_is_halved_to_save_sheets),
@@ -552,6 +770,9 @@ int main(void) {
         TEST(windows_lean_to_leave_room),
         TEST(what_is_not_symmetric_stays_whole),
         TEST(a_blind_hole_without_a_twin_keeps_the_pattern_whole),
+        TEST(a_lean_is_mirrored_too),
+        TEST(ends_that_differ_are_both_printed),
+        TEST(each_depth_has_one_gauge),
         TEST(sheets_hang_together),
         TEST(tiles_are_named_by_part_column_and_row),
         TEST(empty_windows_are_not_printed),
