@@ -324,7 +324,7 @@ static void draw_rod(Press *p, const Rod *rod) {
     }
 }
 
-void press_rods(Press *p) {
+static void rods_body(Press *p) {
     Rods rods = { 0 };
 
     slat_rods(p, &rods);
@@ -332,10 +332,23 @@ void press_rods(Press *p) {
     cut_rods(p, &rods);
     if (!rods.n)
         return;
-    if (p->section != SECTION_DRAWINGS)
-        section_begin(p, SECTION_DRAWINGS, ROD_NEED + 16);
-    page_need(p, ROD_NEED + 16);
     heading(p, STR("Rods, to scale"), SIZE_LEAD);
     for (int i = 0; i < rods.n; i++)
         draw_rod(p, &rods.at[i]);
+}
+
+double rods_height(const Press *p) {
+    return flow_height(p, SECTION_DRAWINGS, rods_body);
+}
+
+/* On the page of the last part where all of them have room, or the first. */
+void press_rods(Press *p) {
+    double need = fmin(rods_height(p), ROD_NEED + 16);
+
+    if (need <= 0)
+        return;
+    if (p->section != SECTION_DRAWINGS)
+        section_begin(p, SECTION_DRAWINGS, need);
+    page_need(p, need);
+    rods_body(p);
 }
