@@ -13,20 +13,20 @@
 
 #define HEADING_H  38.0   // heading and words before the first drawing
 #define TITLE_H    11.25
-#define SPARSE      0.6   // a page filled less than that takes one part more
+#define SPARSE      0.65  // a page filled less than that takes one part more
 #define RUN_OFF     6.0   // from the outline to running figures
 #define SIDE_W     23.0   // beside a part, for labels on leaders
 
 /* How large the faces on a page are at most: mm high, and what share of the
  * page's width. */
 static const struct { double tall, across; } fits[] = {
-    { 130, 1 }, { 105, 1 }, { 85, 1 }, { 66, 1 }, { 50, 1 }, { 50, 0.75 },
-    { 40, 0.75 }, { 32, 0.6 }
+    { 130, 1 }, { 105, 1 }, { 85, 1 }, { 66, 1 }, { 58, 1 }, { 50, 1 },
+    { 50, 0.75 }, { 40, 0.75 }, { 32, 0.6 }
 };
 enum {
     FIT_ALONE  = 0,                  // a part has the page to itself
     FIT_SHARED = 3,                  // parts that share one
-    FIT_TIGHT  = 4,                  // a page would else be sparse,
+    FIT_TIGHT  = 5,                  // a page would else be sparse,
     FIT_LAST   = COUNT(fits) - 1     // or the rods have one to themselves
 };
 
@@ -289,6 +289,15 @@ static bool any_slanted(const Part *part) {
         || part->ends[0].bevel.real > 0 || part->ends[1].bevel.real > 0;
 }
 
+/* May lines run through the face, with no room between for the sign? */
+static bool is_crossed(const Part *part) {
+    for (int i = 0; i < part->features.n; i++)
+        if (feature_in_face(&part->features.at[i])
+            && part->features.at[i].kind <= FEATURE_NOTCH)
+            return true;
+    return false;
+}
+
 /* Over a low face stand the figure of its width and the sign. */
 static double above_low(Press *p, const Part *part, double scale) {
     Para   label = para_bare(p, figure_length(p->c, p->e, part->width,
@@ -296,7 +305,7 @@ static double above_low(Press *p, const Part *part, double scale) {
     double width = para_width(p, &label, STYLE_DIM);
     double high  = part->width.real * scale;
 
-    return fmax(high < (part->features.n ? SIGN_H + 4 : FLAT_H + 3)
+    return fmax(high < (is_crossed(part) ? SIGN_H + 4 : FLAT_H + 3)
                 ? SIGN_H + 3 : 0,
                 high < width + 1 ? width + 6 : 0);
 }
@@ -326,7 +335,9 @@ static Drawing drawing_of(Press *p, const Part *part, int fit) {
         d.below += 4;
     } else {
         d.off_length = d.below > 0 ? d.below + 6 : DIM_FIRST;
-        d.below = d.off_length + 4;
+        d.below = d.off_length + 2;
+        if (view_is_needed(part, VIEW_EDGE) || view_is_needed(part, VIEW_END))
+            d.below += 2;   // for the labels of its angles
     }
     return d;
 }
@@ -433,6 +444,8 @@ static int group_end(const Press *p, int from, double room) {
         if (used > room)
             break;
     }
+    if (heights(p, from, p->m->parts.n, FIT_TIGHT) <= room)
+        return p->m->parts.n;
     while (to < p->m->parts.n
            && heights(p, from, to, FIT_ALONE) < SPARSE * room
            && heights(p, from, to + 1, FIT_TIGHT) <= room)
