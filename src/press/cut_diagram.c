@@ -142,8 +142,10 @@ static void draw_heads(Press *p, const CutItem *item, Box2 blank, double k,
         middle = v2((v[0].x + v[1].x + v[2].x + v[3].x) / 4,
                     (v[0].y + v[2].y) / 2);
         draw_polyline(p, v, 4, true, PEN_FINE, INK_NONE);
-        if (d > 2.6) {
-            letter_circle(p, middle, d, item->part);
+        if (d < LETTER_LEAST)
+            d = BARE_D;
+        if (!is_thin(blank)) {
+            piece_letter(p, middle, d, item->part);
             take(taken, around(middle, d, d));
         }
     }
