@@ -13,7 +13,6 @@
 
 #define HEADING_H  38.0   // heading and words before the first drawing
 #define TITLE_H    11.25
-#define SPARSE      0.65  // a page filled less than that takes one part more
 #define RUN_OFF     6.0   // from the outline to running figures
 #define SIDE_W     23.0   // beside a part, for labels on leaders
 
@@ -26,7 +25,7 @@ static const struct { double tall, across; } fits[] = {
 enum {
     FIT_ALONE  = 0,                  // a part has the page to itself
     FIT_SHARED = 3,                  // parts that share one
-    FIT_TIGHT  = 5,                  // a page would else be sparse,
+    FIT_TIGHT  = 5,                  // there is a page less for it,
     FIT_LAST   = COUNT(fits) - 1     // or the rods have one to themselves
 };
 
@@ -410,12 +409,32 @@ void part_drawing(Press *p, int index) {
 
 /* ---- All parts ---- */
 
-static double height_of(const Press *p, int index, int fit) {
-    Press scratch = press_new(p->c, p->m, p->plan, p->e, p->fonts, p->known);
+/* Heights of all drawings at all fits, mm; 0: not tried yet. */
+typedef struct {
+    const Press *p;
+    double      *at[COUNT(fits)];
+    double       rods;             // of all of them
+} Heights;
 
+static Heights heights_new(const Press *p) {
+    Heights h = { .p = p, .rods = rods_height(p) };
+
+    for (int fit = 0; fit < COUNT(fits); fit++)
+        h.at[fit] = NEW_N(p->c, double, p->m->parts.n + 1);
+    return h;
+}
+
+static double height_of(const Heights *h, int index, int fit) {
+    const Press *p = h->p;
+    Press        scratch;
+
+    if (h->at[fit][index] > 0)
+        return h->at[fit][index];
+    scratch = press_new(p->c, p->m, p->plan, p->e, p->fonts, p->known);
     page_begin(&scratch, SECTION_DRAWINGS, PAGE_TEXT);
     draw_part(&scratch, index, fit);
-    return scratch.y - scratch.top;
+    h->at[fit][index] = scratch.y - scratch.top;
+    return h->at[fit][index];
 }
 
 /* The next part at or after `i` that has a drawing, or the number of all. */
@@ -425,45 +444,83 @@ static int next_drawn(const Press *p, int i) {
     return i;
 }
 
-static double heights(const Press *p, int from, int to, int fit) {
+static double heights(const Heights *h, int from, int to, int fit) {
     double sum = 0;
 
-    for (int i = next_drawn(p, from); i < to; i = next_drawn(p, i + 1))
-        sum += height_of(p, i, fit);
+    for (int i = next_drawn(h->p, from); i < to; i = next_drawn(h->p, i + 1))
+        sum += height_of(h, i, fit);
     return sum;
 }
 
-/* The parts from `from` on that share a page with so much room, up to the
+/* The parts from `from` on that have so much room, at least one, up to the
  * one returned. */
-static int group_end(const Press *p, int from, double room) {
-    double used = height_of(p, from, FIT_SHARED);
-    int    to   = next_drawn(p, from + 1);
+static int shared_end(const Heights *h, int from, double room) {
+    double used = height_of(h, from, FIT_SHARED);
+    int    to   = next_drawn(h->p, from + 1);
 
-    for (; to < p->m->parts.n; to = next_drawn(p, to + 1)) {
-        used += height_of(p, to, FIT_SHARED);
+    for (; to < h->p->m->parts.n; to = next_drawn(h->p, to + 1)) {
+        used += height_of(h, to, FIT_SHARED);
         if (used > room)
             break;
     }
-    if (heights(p, from, p->m->parts.n, FIT_TIGHT) <= room)
-        return p->m->parts.n;
-    while (to < p->m->parts.n
-           && heights(p, from, to, FIT_ALONE) < SPARSE * room
-           && heights(p, from, to + 1, FIT_TIGHT) <= room)
-        to = next_drawn(p, to + 1);
+    return to;
+}
+
+/* Do the rods follow on a page that has those parts? */
+static bool rods_fit(const Heights *h, int from, int to, double room) {
+    return heights(h, from, to, FIT_LAST) + h->rods <= room;
+}
+
+/* Pages for what comes after those parts, the rods included. */
+static int pages_after(const Heights *h, int from, int to, double room) {
+    int n = 0;
+
+    for (; to < h->p->m->parts.n; n++) {
+        from = to;
+        room = BODY_H;
+        to   = shared_end(h, from, room);
+    }
+    return n + !rods_fit(h, from, to, room);
+}
+
+/* The last of those parts. */
+static int last_of(const Press *p, int from, int to) {
+    int last = from;
+
+    for (int i = from; i < to; i = next_drawn(p, i + 1))
+        last = i;
+    return last;
+}
+
+/* The end of a page: with a part or more besides, drawn smaller, where the
+ * booklet gets a page shorter; without its last one where the rods else had
+ * a page to themselves. */
+static int group_end(const Heights *h, int from, double room) {
+    int to = shared_end(h, from, room), more = to, n = h->p->m->parts.n;
+    int last;
+
+    while (more < n && heights(h, from, more + 1, FIT_TIGHT) <= room)
+        more = next_drawn(h->p, more + 1);
+    if (pages_after(h, from, more, room) < pages_after(h, from, to, room))
+        to = more;
+    last = last_of(h->p, from, to);
+    if (to == n && last > from && !rods_fit(h, from, to, room)
+        && rods_fit(h, last, to, BODY_H))
+        to = last;
     return to;
 }
 
 /* Draws the parts that share a page, as large as it has room; returns the
  * next one. */
-static int draw_group(Press *p, int from, double rods) {
+static int draw_group(Press *p, const Heights *h, int from) {
     double room = body_bottom(p) - p->y;
-    int    to   = group_end(p, from, room), fit = FIT_ALONE;
+    int    to   = group_end(h, from, room), fit = FIT_ALONE;
 
-    if (to == p->m->parts.n && heights(p, from, to, FIT_LAST) + rods <= room)
-        room -= rods;   // the rods follow on the same page
-    while (fit < FIT_LAST && heights(p, from, to, fit) > room)
+    if (to == p->m->parts.n && rods_fit(h, from, to, room))
+        room -= h->rods;   // the rods follow on the same page
+    while (fit < FIT_LAST && heights(h, from, to, fit) > room)
         fit++;
-    if (heights(p, from, to, fit) > room)
+    if (heights(h, from, to, fit) > room)
         fit = FIT_SHARED;
     for (int i = from; i < to; i = next_drawn(p, i + 1))
         draw_part(p, i, fit);
@@ -471,14 +528,14 @@ static int draw_group(Press *p, int from, double rods) {
 }
 
 void press_part_drawings(Press *p) {
-    int    next = next_drawn(p, 0);
-    double rods;
-    Para   para;
+    int     next = next_drawn(p, 0);
+    Heights h    = heights_new(p);
+    Para    para;
 
     if (next == p->m->parts.n)
         return;
     section_begin(p, SECTION_DRAWINGS, HEADING_H
-                  + height_of(p, next, FIT_SHARED));
+                  + height_of(&h, next, FIT_SHARED));
     bookmark(p, STR("Part drawings"), 0);
     heading(p, STR("Part drawings"), SIZE_HEAD);
     para = para_of(p, "Each part is seen on its show face, near edge below, "
@@ -488,9 +545,8 @@ void press_part_drawings(Press *p) {
         "the back.");
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
     space_down(p, HALF_LINE);
-    rods = rods_height(p);
     while (next < p->m->parts.n) {
-        next = draw_group(p, next, rods);
+        next = draw_group(p, &h, next);
         if (next < p->m->parts.n)
             page_begin(p, SECTION_DRAWINGS, PAGE_TEXT);
     }
