@@ -329,7 +329,8 @@ static void layout_title(Press *p, const Layout *l, int number) {
     const Stock *stock = &p->m->stocks.at[l->stock];
     Para         para  = { 0 }, left = { 0 };
 
-    say_bold(p, &para, stock->form == FORM_SHEET ? "Sheet " : "Board ");
+    say_bold(p, &para, stock->form == FORM_SHEET ? "Sheet" : "Board");
+    say_bold(p, &para, l->copies > 1 ? "s " : " ");
     say_figure_bold(p, &para, figure_count(p->c, number,
                                            STR("number of the board")));
     if (l->copies > 1) {
