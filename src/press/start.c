@@ -139,11 +139,11 @@ static void how_sizes(Press *p, double width) {
 
     say(p, &para, "Sizes are in ");
     say(p, &para, p->e->inch ? "inches" : "millimeters");
-    say(p, &para, ", rounded to the nearest ");
+    say(p, &para, ", to the nearest ");
     say_figure(p, &para, step);
     if (p->e->inch)
-        say(p, &para, ". A light mark − or a heavy mark + after a size says "
-            "that the true size is a little under or over it.");
+        say(p, &para, "; a light − or a heavy + says that the true size "
+            "is a little under or over.");
     else
         say(p, &para, ".");
     read_item(p, width, &para);
@@ -162,8 +162,8 @@ static void how_to_read(Press *p) {
                    "slanted end, unless the parts table says short point "
                    "or center.");
     read_item(p, width, &para);
-    para = para_of(p, "Sizes of parts are thickness × width × length; the "
-                   "length runs with the grain.");
+    para = para_of(p, "Parts are thickness × width × length, "
+                   "the length with the grain.");
     read_item(p, width, &para);
     para = para_of(p, "The show face is the side that is seen. Part "
                    "drawings and templates look at the show face; left and "
