@@ -40,15 +40,28 @@ static int boards_to_buy(const Workplan *plan) {
     return n;
 }
 
+/* What kinds of wood they are. */
+static const char *wood_words(const Press *p) {
+    static const char *const words[] = {   // by 1 << StockForm
+        "Wood", "Boards", "Sheets", "Boards and sheets", "Dowels",
+        "Boards and dowels", "Sheets and dowels", "Boards, sheets, dowels"
+    };
+    unsigned forms = 0;
+
+    for (int i = 0; i < p->plan->buys.n; i++)
+        forms |= 1u << p->m->stocks.at[p->plan->buys.at[i].stock].form;
+    return words[forms];
+}
+
 static void cover_facts(Press *p, double y) {
     Para size = finished_size(p), boards = { 0 }, steps = { 0 };
 
     fact(p, p->left, y, "Finished size, width × depth × height", &size);
     say_count(p, &boards, boards_to_buy(p->plan), "boards bought");
     say(p, &boards, " from the store");
-    fact(p, col_x(p, 3), y, "Boards and dowels", &boards);
+    fact(p, col_x(p, 3), y, wood_words(p), &boards);
     say_count(p, &steps, p->m->steps.n, "steps of assembly");
-    say(p, &steps, " steps");
+    say(p, &steps, p->m->steps.n == 1 ? " step" : " steps");
     fact(p, col_x(p, 5), y, "Assembly", &steps);
 }
 

@@ -1,6 +1,7 @@
 /* cut_diagram -- one board or sheet as it is cut up: pieces to scale with
  * letter and size, cuts with their numbers, the leftover hatched; under it
- * the cuts in order, those of one saw setting in one line.
+ * the cuts in order, those of one saw setting in one line. A cut whose
+ * number has no room in the drawing is told by what it cuts off.
  */
 #include "plan/cut_order.h"
 #include "press/sections.h"
@@ -14,6 +15,7 @@ static Figure len(Press *p, double mm, const char *source) {
 /* ---- Places that are taken ---- */
 
 #define MOST_NUMBERS 400
+#define SAME_MM  0.01        // two places on a board are one
 #define CLEAR    1.2         // beside it, so that it is read by itself
 #define NUMBER_H 2.7         // of a cut's number with its white ground
 
@@ -140,8 +142,10 @@ static void draw_heads(Press *p, const CutItem *item, Box2 blank, double k,
         middle = v2((v[0].x + v[1].x + v[2].x + v[3].x) / 4,
                     (v[0].y + v[2].y) / 2);
         draw_polyline(p, v, 4, true, PEN_FINE, INK_NONE);
-        if (d > 2.6) {
-            letter_circle(p, middle, d, item->part);
+        if (d < LETTER_LEAST)
+            d = BARE_D;
+        if (!is_thin(blank)) {
+            piece_letter(p, middle, d, item->part);
             take(taken, around(middle, d, d));
         }
     }
@@ -181,7 +185,8 @@ static Thin *thin_pieces(Press *p, const Layout *l, V2 corner, double k,
     return thin;
 }
 
-static void label_thin(Press *p, const Layout *l, V2 corner, double k) {
+static void label_thin(Press *p, const Layout *l, V2 corner, double k,
+                       Taken *taken) {
     int    n;
     Thin  *thin = thin_pieces(p, l, corner, k, &n);
     double last = -1e9, top = corner.y - l->width * k;
@@ -198,6 +203,8 @@ static void label_thin(Press *p, const Layout *l, V2 corner, double k) {
                     STYLE_SMALL);
         }
         draw_line(p, v2(last, top - 1), v2(thin[i].x, thin[i].y), PEN_FINE);
+        take(taken, box2(fmin(last, thin[i].x), top - 1,
+                         fmax(last, thin[i].x), thin[i].y));
     }
 }
 
@@ -210,12 +217,13 @@ static bool any_thin(Press *p, const Layout *l, double k) {
 
 /* ---- Cuts ---- */
 
-/* The number stands on its cut, where nothing else does; the list has it
- * anyway. */
-static void cut_number(Press *p, const Cut *cut, int number, V2 corner,
+/* The number stands on its cut, where nothing else does; false: nowhere. */
+static bool cut_number(Press *p, const Cut *cut, int number, V2 corner,
                        double k, double kerf, Taken *taken) {
     static const double places[] = { 0.86, 0.14, 0.7, 0.3, 0.5, 0.94, 0.06,
-                                     0.78, 0.22, 0.6, 0.4 };
+                                     0.78, 0.22, 0.6, 0.4, 0.9, 0.1, 0.82,
+                                     0.18, 0.74, 0.26, 0.65, 0.35, 0.55,
+                                     0.45 };
     Para   para = { 0 };
     double w;
 
@@ -236,12 +244,16 @@ static void cut_number(Press *p, const Cut *cut, int number, V2 corner,
         draw_rect(p, box, PEN_NONE, INK_WHITE);
         para_at(p, &para, v2(at.x, at.y + 0.95), ALIGN_CENTER, STYLE_SMALL);
         take(taken, box);
-        return;
+        return true;
     }
+    return false;
 }
 
-static void draw_cuts(Press *p, const Layout *l, V2 corner, double k,
-                      Taken *taken) {
+/* Which cuts have their number in the drawing. */
+static const bool *draw_cuts(Press *p, const Layout *l, V2 corner, double k,
+                             Taken *taken) {
+    bool *shown = NEW_N(p->c, bool, l->cuts.n + 1);
+
     for (int i = 0; i < l->cuts.n; i++) {
         const Cut *cut = &l->cuts.at[i];
         double     at  = cut->at + p->m->kerf.real / 2;
@@ -255,8 +267,9 @@ static void draw_cuts(Press *p, const Layout *l, V2 corner, double k,
                       PEN_FINE);
     }
     for (int i = 0; i < l->cuts.n; i++)
-        cut_number(p, &l->cuts.at[i], i + 1, corner, k, p->m->kerf.real,
-                   taken);
+        shown[i] = cut_number(p, &l->cuts.at[i], i + 1, corner, k,
+                              p->m->kerf.real, taken);
+    return shown;
 }
 
 /* Hatched, its size on a white ground where there is room. */
@@ -282,10 +295,11 @@ static void draw_leftover(Press *p, const Leftover *o, V2 corner, double k,
     take(taken, around(middle, w, 3.4));
 }
 
-static void draw_layout(Press *p, const Layout *l, double k) {
-    double h     = l->width * k;
-    Taken *taken = NEW(p->c, Taken);
-    V2     corner;   // near-left, page
+static const bool *draw_layout(Press *p, const Layout *l, double k) {
+    double      h     = l->width * k;
+    Taken      *taken = NEW(p->c, Taken);
+    const bool *shown;
+    V2          corner;   // near-left, page
 
     if (any_thin(p, l, k))
         p->y += ABOVE;
@@ -305,16 +319,18 @@ static void draw_layout(Press *p, const Layout *l, double k) {
         else
             piece_label(p, &l->placed.at[i], box, taken);
     }
-    label_thin(p, l, corner, k);
-    draw_cuts(p, l, corner, k, taken);
+    label_thin(p, l, corner, k, taken);
+    shown = draw_cuts(p, l, corner, k, taken);
     p->y += h;
+    return shown;
 }
 
 static void layout_title(Press *p, const Layout *l, int number) {
     const Stock *stock = &p->m->stocks.at[l->stock];
     Para         para  = { 0 }, left = { 0 };
 
-    say_bold(p, &para, stock->form == FORM_SHEET ? "Sheet " : "Board ");
+    say_bold(p, &para, stock->form == FORM_SHEET ? "Sheet" : "Board");
+    say_bold(p, &para, l->copies > 1 ? "s " : " ");
     say_figure_bold(p, &para, figure_count(p->c, number,
                                            STR("number of the board")));
     if (l->copies > 1) {
@@ -397,9 +413,52 @@ static void say_cut_number(Press *p, Para *para, int number) {
                                           STR("number of the cut")));
 }
 
-static Para group_line(Press *p, const Layout *l, int first, int n) {
+/* Does the blank lie in what the cut parts from the rest? */
+static bool is_cut_off(const Cut *cut, const Placed *at) {
+    double u0 = cut->rip ? at->y : at->x, v0 = cut->rip ? at->x : at->y;
+    double u1 = u0 + (cut->rip ? at->width : at->length);
+    double v1 = v0 + (cut->rip ? at->length : at->width);
+
+    return u0 > cut->near - SAME_MM && u1 < cut->at + SAME_MM
+        && v0 > cut->from - SAME_MM && v1 < cut->to + SAME_MM;
+}
+
+#define MOST_CUT_OFF 3   // letters in a line of the list
+
+/* "(F)(G)": what `n` cuts from the first on part from the rest, each letter
+ * once; false: too many. */
+static bool say_cut_off(Press *p, Para *para, const Layout *l, int first,
+                        int n) {
+    bool *said = NEW_N(p->c, bool, p->m->parts.n + 1);
+    int   many = 0;
+
+    for (int i = 0; i < l->placed.n; i++) {
+        int  part = p->plan->items.at[l->placed.at[i].item].part;
+        bool off  = false;
+        for (int k = first; k < first + n; k++)
+            off |= is_cut_off(&l->cuts.at[k], &l->placed.at[i]);
+        if (!off || said[part])
+            continue;
+        said[part] = true;
+        if (++many > MOST_CUT_OFF)
+            return false;
+        say(p, para, many == 1 ? ": " : "");
+        say_letter(p, para, part);
+    }
+    return many > 0;
+}
+
+static bool all_shown(const bool *shown, int first, int n) {
+    for (int i = first; i < first + n; i++)
+        if (!shown[i])
+            return false;
+    return true;
+}
+
+static Para group_line(Press *p, const Layout *l, int first, int n,
+                       const bool *shown) {
     const Cut *cut  = &l->cuts.at[first];
-    Para       para = { 0 };
+    Para       para = { 0 }, off = { 0 };
 
     say_cut_number(p, &para, first + 1);
     if (n > 1) {
@@ -410,6 +469,8 @@ static Para group_line(Press *p, const Layout *l, int first, int n) {
         say_bold(p, &para, " *");
     say(p, &para, cut->rip ? "  rip, fence at " : "  crosscut, stop at ");
     say_figure(p, &para, len(p, cut->at - cut->near, "saw setting"));
+    if (!all_shown(shown, first, n) && say_cut_off(p, &off, l, first, n))
+        (void)say_cut_off(p, &para, l, first, n);
     return para;
 }
 
@@ -450,7 +511,7 @@ static Para miter_line(Press *p, const CutItem *item) {
 }
 
 /* Down the first column, then the next; cuts of the saw, then miters. */
-static void list_cuts(Press *p, const Layout *l) {
+static void list_cuts(Press *p, const Layout *l, const bool *shown) {
     int    groups = count_groups(l), first = 0;
     int    lines  = groups + count_mitered(p, l);
     int    rows   = list_rows(p, l);
@@ -458,7 +519,7 @@ static void list_cuts(Press *p, const Layout *l) {
 
     for (int g = 0; g < lines; g++) {
         int  n    = g < groups ? group_at(l, first) : 0;
-        Para para = g < groups ? group_line(p, l, first, n)
+        Para para = g < groups ? group_line(p, l, first, n, shown)
                   : miter_line(p, &p->plan->items.at[
                         mitered_at(p, l, g - groups)]);
         para_at(p, &para, v2(p->left + g / rows * step,
@@ -470,12 +531,14 @@ static void list_cuts(Press *p, const Layout *l) {
 }
 
 int cut_diagram(Press *p, const Layout *l, int number, double k) {
+    const bool *shown;
+
     page_need(p, BASE_LINE + l->width * k + list_rows(p, l) * BASE_LINE + 6
               + (any_thin(p, l, k) ? ABOVE : 0));
     layout_title(p, l, number);
-    draw_layout(p, l, k);
+    shown = draw_layout(p, l, k);
     p->y += 0.5;
-    list_cuts(p, l);
+    list_cuts(p, l, shown);
     p->y += 3;
     return number + l->copies;
 }

@@ -229,7 +229,9 @@ void press_cutting(Press *p) {
         "scale; width × length of each blank inside, letters as in the "
         "parts table. Saw in the order of the numbers: each cut goes right "
         "across what is on the saw, and the list says how far the fence or "
-        "the stop stands from the blade, which is square to the table. "
+        "the stop stands from the blade, which is square to the table; "
+        "letters tell what comes off where a drawing has no room for a "
+        "number. "
         "Slanted ends and curves are cut later, from these blanks.");
     if (any_heads(p))
         say(p, &para, " Where pieces with mitered ends lie head to tail in "

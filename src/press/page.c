@@ -213,26 +213,38 @@ void space_down(Press *p, double mm) {
     p->y = p->top + lines * HALF_LINE;
 }
 
-/* A heading that would stand in the last fifth goes over to a new page. */
-static void heading_para(Press *p, const Para *para, double size) {
+/* What is left free under a heading. */
+static double after(double size) {
+    return size >= SIZE_HEAD ? BASE_LINE : HALF_LINE;
+}
+
+static void heading_para(Press *p, const Para *para, double size,
+                         double below) {
     Style  style = { size > SIZE_HEAD ? FONT_LIGHT : FONT_BOLD, size,
                      INK_BLACK };
     double before = p->y > p->top + 0.01 ? leading_of(size) / 2 : 0;
     double height = para_height(p, para, TEXT_W, style);
 
-    if (p->y + before + height > p->top + BODY_H * 0.8)
-        page_need(p, BODY_H);
+    page_need(p, before + height + below);
     if (p->y > p->top + 0.01)
         space_down(p, before);
     p->y += para_draw(p, para, p->left, p->y, TEXT_W, style);
-    space_down(p, size >= SIZE_HEAD ? BASE_LINE : HALF_LINE);
+    space_down(p, after(size));
 }
 
+void heading_over(Press *p, Str words, double size, double below) {
+    Para para = { 0 };
+
+    say_str(p, &para, words);
+    heading_para(p, &para, size, after(size) + HALF_LINE + below);
+}
+
+/* One that would stand in the last fifth goes over to a new page. */
 void heading(Press *p, Str words, double size) {
     Para para = { 0 };
 
     say_str(p, &para, words);
-    heading_para(p, &para, size);
+    heading_para(p, &para, size, BODY_H / 5);
 }
 
 void bookmark(Press *p, Str title, int level) {

@@ -13,11 +13,21 @@
 
 #define HEADING_H  38.0   // heading and words before the first drawing
 #define TITLE_H    11.25
-#define FACE_H     66.0   // height of a face, where parts share a page
-#define TALLEST   130.0   // where it has the page to itself
-#define LOWEST     50.0   // where the rods else had a page to themselves
 #define RUN_OFF     6.0   // from the outline to running figures
 #define SIDE_W     23.0   // beside a part, for labels on leaders
+
+/* How large the faces on a page are at most: mm high, and what share of the
+ * page's width. */
+static const struct { double tall, across; } fits[] = {
+    { 130, 1 }, { 105, 1 }, { 85, 1 }, { 66, 1 }, { 58, 1 }, { 50, 1 },
+    { 50, 0.75 }, { 40, 0.75 }, { 32, 0.6 }
+};
+enum {
+    FIT_ALONE  = 0,                  // a part has the page to itself
+    FIT_SHARED = 3,                  // parts that share one
+    FIT_TIGHT  = 5,                  // there is a page less for it,
+    FIT_LAST   = COUNT(fits) - 1     // or the rods have one to themselves
+};
 
 bool part_is_drawn(const Part *part) {
     return !part->plain;
@@ -119,42 +129,59 @@ static void overall_dims(Press *p, const Part *part, const Place *pl,
 
 #define SIGN_W 29.0   // of the arrow with its words
 #define SIGN_H 10.0
+#define FLAT_W 39.0   // of the sign in one line
+#define FLAT_H  4.5
 
-/* A free place in the face, from the left and below on; else around the
- * part. */
-static V2 sign_place(Press *p, int first, Box2 face) {
-    double w = face.max.x - face.min.x - SIGN_W;
-    double h = face.max.y - face.min.y - SIGN_H;
+static bool sign_fits(Press *p, int first, V2 at, V2 size) {
+    return page_is_free(p, first, box2(at.x - 0.8, at.y - size.y,
+                                       at.x + size.x, at.y + 0.8));
+}
+
+/* A free place in the face for a sign, from the left and below on. */
+static bool place_inside(Press *p, int first, Box2 face, V2 size, V2 *at) {
+    double w = face.max.x - face.min.x - size.x;
+    double h = face.max.y - face.min.y - size.y;
 
     for (int row = 0; row < 5 && h > 2 && w > 2; row++)
         for (int col = 0; col < 7; col++) {
-            V2 at = v2(face.min.x + 1 + (w - 2) * col / 6,
-                       face.max.y - 1 - (h - 2) * row / 4);
-            if (page_is_free(p, first, box2(at.x - 0.8, at.y - SIGN_H,
-                                            at.x + SIGN_W, at.y + 0.8)))
-                return at;
+            *at = v2(face.min.x + 1 + (w - 2) * col / 6,
+                     face.max.y - 1 - (h - 2) * row / 4);
+            if (sign_fits(p, first, *at, size))
+                return true;
         }
-    for (double y = face.min.y - 1; y < face.max.y + 40; y += 2)
-        for (int col = 0; col < 20; col++) {
-            V2 at = v2(face.min.x + (TEXT_W - SIGN_W) * col / 20, y);
-            if (at.x + SIGN_W < p->left + TEXT_W
-                && page_is_free(p, first, box2(at.x - 0.8, at.y - SIGN_H,
-                                               at.x + SIGN_W, at.y + 0.8)))
-                return at;
-        }
-    return v2(p->left + TEXT_W - SIGN_W, face.min.y + SIGN_H);
+    return false;
 }
 
-/* The way of the grain, and which face is looked at. */
-static void draw_sign(Press *p, int first, Box2 face) {
-    V2 at = sign_place(p, first, face);
-    V2 a  = v2(at.x + 1, at.y - 1.5), b = v2(a.x + 12, a.y);
+/* Around the part. */
+static V2 place_outside(Press *p, int first, Box2 face, V2 size) {
+    for (double y = face.min.y - 1; y < face.max.y + 40; y += 2)
+        for (int col = 0; col < 20; col++) {
+            V2 at = v2(face.min.x + (TEXT_W - size.x) * col / 20, y);
+            if (at.x + size.x < p->left + TEXT_W
+                && sign_fits(p, first, at, size))
+                return at;
+        }
+    return v2(p->left + TEXT_W - size.x, face.min.y + size.y);
+}
 
+/* The way of the grain, and which face is looked at: in two lines inside
+ * the face, else in one, else outside. */
+static void draw_sign(Press *p, int first, Box2 face) {
+    V2   tall = v2(SIGN_W, SIGN_H), low = v2(FLAT_W, FLAT_H), at, a, b;
+    bool high = place_inside(p, first, face, tall, &at);
+    bool flat = !high && place_inside(p, first, face, low, &at);
+
+    if (!high && !flat)
+        at = place_outside(p, first, face, tall);
+    a = v2(at.x + (flat ? 16 : 1), at.y - 1.5);
+    b = v2(a.x + 12, a.y);
     draw_line(p, a, b, PEN_FINE);
     draw_arrow(p, a, v2_sub(a, b), INK_BLACK);
     draw_arrow(p, b, v2_sub(b, a), INK_BLACK);
     words_at(p, "grain", v2(b.x + 1.5, b.y + 1), ALIGN_LEFT, STYLE_NOTE);
-    words_at(p, "show face", v2(a.x, a.y - 2.6), ALIGN_LEFT, STYLE_NOTE);
+    words_at(p, "show face", flat ? v2(at.x + 1, a.y + 1)
+                                  : v2(a.x, a.y - 2.6),
+             ALIGN_LEFT, STYLE_NOTE);
 }
 
 /* ---- Notes: what no dimension line says ---- */
@@ -261,6 +288,15 @@ static bool any_slanted(const Part *part) {
         || part->ends[0].bevel.real > 0 || part->ends[1].bevel.real > 0;
 }
 
+/* May lines run through the face, with no room between for the sign? */
+static bool is_crossed(const Part *part) {
+    for (int i = 0; i < part->features.n; i++)
+        if (feature_in_face(&part->features.at[i])
+            && part->features.at[i].kind <= FEATURE_NOTCH)
+            return true;
+    return false;
+}
+
 /* Over a low face stand the figure of its width and the sign. */
 static double above_low(Press *p, const Part *part, double scale) {
     Para   label = para_bare(p, figure_length(p->c, p->e, part->width,
@@ -268,13 +304,14 @@ static double above_low(Press *p, const Part *part, double scale) {
     double width = para_width(p, &label, STYLE_DIM);
     double high  = part->width.real * scale;
 
-    return fmax(high < SIGN_H + 4 ? SIGN_H + 3 : 0,
+    return fmax(high < (is_crossed(part) ? SIGN_H + 4 : FLAT_H + 3)
+                ? SIGN_H + 3 : 0,
                 high < width + 1 ? width + 6 : 0);
 }
 
 /* The overall length stands below, or above where so many figures stand
  * below that its extension lines would cross some. */
-static Drawing drawing_of(Press *p, const Part *part, double tallest) {
+static Drawing drawing_of(Press *p, const Part *part, int fit) {
     Drawing d = { .sizes = part_sizes(p, part) };
     double  least = any_slanted(part) ? SIDE_W : 6;
 
@@ -286,8 +323,9 @@ static Drawing drawing_of(Press *p, const Part *part, double tallest) {
     d.off_left  = d.left > 0 ? d.left + 6 : DIM_FIRST;
     d.left  = fmax(d.off_left + 7, least);
     d.scale = neat_scale(fmin(fmin((TEXT_W - d.left - d.right)
+                                   * fits[fit].across
                                    / part->long_length.real,
-                                   tallest / part->width.real), 1));
+                                   fits[fit].tall / part->width.real), 1));
     d.above = fmax(d.above, above_low(p, part, d.scale));
     if (d.sides.row[DIM_BELOW].n * RUNNING_APART
         > part->long_length.real * d.scale) {
@@ -296,7 +334,9 @@ static Drawing drawing_of(Press *p, const Part *part, double tallest) {
         d.below += 4;
     } else {
         d.off_length = d.below > 0 ? d.below + 6 : DIM_FIRST;
-        d.below = d.off_length + 4;
+        d.below = d.off_length + 2;
+        if (view_is_needed(part, VIEW_EDGE) || view_is_needed(part, VIEW_END))
+            d.below += 2;   // for the labels of its angles
     }
     return d;
 }
@@ -331,9 +371,9 @@ static double lowest(const Press *p, int first) {
     return low;
 }
 
-static void draw_part(Press *p, int index, double tallest) {
+static void draw_part(Press *p, int index, int fit) {
     const Part *part  = &p->m->parts.at[index];
-    Drawing     d     = drawing_of(p, part, tallest);
+    Drawing     d     = drawing_of(p, part, fit);
     int         first = p->b->pages.at[p->page].marks.n;
     double      k     = d.scale, W = part->width.real;
     Callouts    out   = { 0 };
@@ -364,17 +404,37 @@ static void draw_part(Press *p, int index, double tallest) {
 }
 
 void part_drawing(Press *p, int index) {
-    draw_part(p, index, TALLEST);
+    draw_part(p, index, FIT_ALONE);
 }
 
 /* ---- All parts ---- */
 
-static double height_of(const Press *p, int index, double tallest) {
-    Press scratch = press_new(p->c, p->m, p->plan, p->e, p->fonts, p->known);
+/* Heights of all drawings at all fits, mm; 0: not tried yet. */
+typedef struct {
+    const Press *p;
+    double      *at[COUNT(fits)];
+    double       rods;             // of all of them
+} Heights;
 
+static Heights heights_new(const Press *p) {
+    Heights h = { .p = p, .rods = rods_height(p) };
+
+    for (int fit = 0; fit < COUNT(fits); fit++)
+        h.at[fit] = NEW_N(p->c, double, p->m->parts.n + 1);
+    return h;
+}
+
+static double height_of(const Heights *h, int index, int fit) {
+    const Press *p = h->p;
+    Press        scratch;
+
+    if (h->at[fit][index] > 0)
+        return h->at[fit][index];
+    scratch = press_new(p->c, p->m, p->plan, p->e, p->fonts, p->known);
     page_begin(&scratch, SECTION_DRAWINGS, PAGE_TEXT);
-    draw_part(&scratch, index, tallest);
-    return scratch.y - scratch.top;
+    draw_part(&scratch, index, fit);
+    h->at[fit][index] = scratch.y - scratch.top;
+    return h->at[fit][index];
 }
 
 /* The next part at or after `i` that has a drawing, or the number of all. */
@@ -384,49 +444,98 @@ static int next_drawn(const Press *p, int i) {
     return i;
 }
 
-static double heights(const Press *p, int from, int to, double tallest) {
+static double heights(const Heights *h, int from, int to, int fit) {
     double sum = 0;
 
-    for (int i = next_drawn(p, from); i < to; i = next_drawn(p, i + 1))
-        sum += height_of(p, i, tallest);
+    for (int i = next_drawn(h->p, from); i < to; i = next_drawn(h->p, i + 1))
+        sum += height_of(h, i, fit);
     return sum;
+}
+
+/* The parts from `from` on that have so much room, at least one, up to the
+ * one returned. */
+static int shared_end(const Heights *h, int from, double room) {
+    double used = height_of(h, from, FIT_SHARED);
+    int    to   = next_drawn(h->p, from + 1);
+
+    for (; to < h->p->m->parts.n; to = next_drawn(h->p, to + 1)) {
+        used += height_of(h, to, FIT_SHARED);
+        if (used > room)
+            break;
+    }
+    return to;
+}
+
+/* Do the rods follow on a page that has those parts? */
+static bool rods_fit(const Heights *h, int from, int to, double room) {
+    return heights(h, from, to, FIT_LAST) + h->rods <= room;
+}
+
+/* Pages for what comes after those parts, the rods included. */
+static int pages_after(const Heights *h, int from, int to, double room) {
+    int n = 0;
+
+    for (; to < h->p->m->parts.n; n++) {
+        from = to;
+        room = BODY_H;
+        to   = shared_end(h, from, room);
+    }
+    return n + !rods_fit(h, from, to, room);
+}
+
+/* The last of those parts. */
+static int last_of(const Press *p, int from, int to) {
+    int last = from;
+
+    for (int i = from; i < to; i = next_drawn(p, i + 1))
+        last = i;
+    return last;
+}
+
+/* The end of a page: with a part or more besides, drawn smaller, where the
+ * booklet gets a page shorter; without its last one where the rods else had
+ * a page to themselves. */
+static int group_end(const Heights *h, int from, double room) {
+    int to = shared_end(h, from, room), more = to, n = h->p->m->parts.n;
+    int last;
+
+    while (more < n && heights(h, from, more + 1, FIT_TIGHT) <= room)
+        more = next_drawn(h->p, more + 1);
+    if (pages_after(h, from, more, room) < pages_after(h, from, to, room))
+        to = more;
+    last = last_of(h->p, from, to);
+    if (to == n && last > from && !rods_fit(h, from, to, room)
+        && rods_fit(h, last, to, BODY_H))
+        to = last;
+    return to;
 }
 
 /* Draws the parts that share a page, as large as it has room; returns the
  * next one. */
-static int draw_group(Press *p, int from, double rods) {
-    static const double taller[] = { TALLEST, 105, 85, FACE_H, LOWEST };
-    double room = body_bottom(p) - p->y, tallest = FACE_H;
-    double used = height_of(p, from, FACE_H);
-    int    to   = next_drawn(p, from + 1);
+static int draw_group(Press *p, const Heights *h, int from) {
+    double room = body_bottom(p) - p->y;
+    int    to   = group_end(h, from, room), fit = FIT_ALONE;
 
-    while (to < p->m->parts.n) {
-        used += height_of(p, to, FACE_H);
-        if (used > room)
-            break;
-        to = next_drawn(p, to + 1);
-    }
-    if (to == p->m->parts.n && heights(p, from, to, LOWEST) + rods <= room)
-        room -= rods;   // the rods follow on the same page
-    for (int i = 0; i < COUNT(taller); i++)
-        if (heights(p, from, to, taller[i]) <= room) {
-            tallest = taller[i];
-            break;
-        }
+    if (to == p->m->parts.n && rods_fit(h, from, to, room))
+        room -= h->rods;   // the rods follow on the same page
+    while (fit < FIT_LAST && heights(h, from, to, fit) > room)
+        fit++;
+    if (heights(h, from, to, fit) > room)
+        fit = FIT_SHARED;
     for (int i = from; i < to; i = next_drawn(p, i + 1))
-        draw_part(p, i, tallest);
+        draw_part(p, i, fit);
     return to;
 }
 
 void press_part_drawings(Press *p) {
-    int    next = next_drawn(p, 0);
-    double rods;
-    Para   para;
+    int     next = next_drawn(p, 0);
+    Heights h    = heights_new(p);
+    Para    para;
 
     if (next == p->m->parts.n)
         return;
     section_begin(p, SECTION_DRAWINGS, HEADING_H
-                  + height_of(p, next, FACE_H));
+                  + height_of(&h, next, FIT_SHARED));
     bookmark(p, STR("Part drawings"), 0);
     heading(p, STR("Part drawings"), SIZE_HEAD);
     para = para_of(p, "Each part is seen on its show face, near edge below, "
@@ -436,9 +545,8 @@ void press_part_drawings(Press *p) {
         "the back.");
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
     space_down(p, HALF_LINE);
-    rods = flow_height(p, SECTION_DRAWINGS, press_rods);
     while (next < p->m->parts.n) {
-        next = draw_group(p, next, rods);
+        next = draw_group(p, &h, next);
         if (next < p->m->parts.n)
             page_begin(p, SECTION_DRAWINGS, PAGE_TEXT);
     }

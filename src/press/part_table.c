@@ -5,11 +5,11 @@
 #include <math.h>
 
 static const Column columns[] = {
-    { "", COLUMN_TEXT, 9 },             { "", COLUMN_PICTURE, 25 },
-    { "Part", COLUMN_TEXT, 36 },        { "How many", COLUMN_COUNT, 14 },
-    { "Thick", COLUMN_FIGURE, 14 },     { "Wide", COLUMN_FIGURE, 17 },
-    { "Long", COLUMN_FIGURE, 19 },      { "Ends and edges", COLUMN_TEXT, 27 },
-    { "Page", COLUMN_TEXT, 22 },
+    { "", COLUMN_TEXT, 9 },             { "", COLUMN_PICTURE, 24 },
+    { "Part", COLUMN_TEXT, 36 },        { "How many", COLUMN_COUNT, 12 },
+    { "Thick", COLUMN_FIGURE, 17 },     { "Wide", COLUMN_FIGURE, 17 },
+    { "Long", COLUMN_FIGURE, 19 },      { "Ends and edges", COLUMN_TEXT, 28 },
+    { "Page", COLUMN_TEXT, 21 },
 };
 
 /* ---- Ends in words ---- */

@@ -123,6 +123,8 @@ bool page_need(Press *p, double height);
  * it would stand in the last fifth. Sizes from SIZE_TEXT to SIZE_NUMBER;
  * program words. */
 void heading(Press *p, Str words, double size);
+/* The same, kept with so much below it instead, mm. */
+void heading_over(Press *p, Str words, double size, double below);
 void bookmark(Press *p, Str title, int level);   // to the current page
 void space_down(Press *p, double mm);            // p->y, kept on the grid
 

@@ -16,7 +16,8 @@
 #define STRIP_W 133.0
 #define MOST     30     // marks that have room for figures on one strip
 #define LEAST     3     // fewer are no row
-#define ROD_NEED 45.0   // height of a strip with title and figures
+#define TITLE_H   9.0
+#define RUN_OFF   6.0   // from the strip to its figures
 #define CLOSE_BY  0.05  // mm
 
 typedef struct {
@@ -262,7 +263,7 @@ static void rod_title(Press *p, const Rod *rod, double scale) {
         say_page(p, &para, p->known ? p->known->step[rod->step] : -1);
     }
     para_at(p, &para, v2(p->left, p->y + 6), ALIGN_LEFT, STYLE_TEXT);
-    p->y += 9;
+    p->y += TITLE_H;
 }
 
 /* Marks `from` to `to` of a rod; the strip begins at its end, or goes on
@@ -295,7 +296,7 @@ static void draw_strip(Press *p, const Rod *rod, int from, int to,
                                     rod->marks.at[i], src));
     }
     p->y = at.y + dims_running(p, DIM_BELOW, box, from ? NULL : &at,
-                                dims, n, 6);
+                                dims, n, RUN_OFF);
     space_down(p, BASE_LINE);
 }
 
@@ -309,33 +310,63 @@ static void note_steps(Press *p, const Rod *rod) {
     }
 }
 
+/* Height of a strip with its title and figures. */
+static double rod_height(Press *p, const Rod *rod) {
+    double widest = 0;
+
+    for (int i = 0; i < rod->marks.n; i++) {
+        Para label = para_bare(p, figure_length(p->c, p->e,
+                               rod->marks.at[i], STR("mark")));
+        widest = fmax(widest, para_width(p, &label, STYLE_DIM));
+    }
+    return TITLE_H + STRIP_H + RUN_OFF + widest;
+}
+
 static void draw_rod(Press *p, const Rod *rod) {
     double last = rod->marks.at[rod->marks.n - 1].real + rod->wide;
     int    n    = rod->marks.n, strips = (n + MOST - 1) / MOST;
     double k    = neat_scale(fmin(STRIP_W / last * strips, 1));
 
-    page_need(p, ROD_NEED);
+    page_need(p, rod_height(p, rod));
     note_steps(p, rod);
     rod_title(p, rod, k);
     for (int i = 0; i < strips; i++) {
         if (i)
-            page_need(p, ROD_NEED);
+            page_need(p, rod_height(p, rod));
         draw_strip(p, rod, n * i / strips, n * (i + 1) / strips, k);
     }
 }
 
-void press_rods(Press *p) {
+static Rods all_rods(Press *p) {
     Rods rods = { 0 };
 
     slat_rods(p, &rods);
     piece_rods(p, &rods);
     cut_rods(p, &rods);
+    return rods;
+}
+
+static void rods_body(Press *p) {
+    Rods rods = all_rods(p);
+
     if (!rods.n)
         return;
-    if (p->section != SECTION_DRAWINGS)
-        section_begin(p, SECTION_DRAWINGS, ROD_NEED + 16);
-    page_need(p, ROD_NEED + 16);
-    heading(p, STR("Rods, to scale"), SIZE_LEAD);
+    heading_over(p, STR("Rods, to scale"), SIZE_LEAD,
+                 rod_height(p, &rods.at[0]));
     for (int i = 0; i < rods.n; i++)
         draw_rod(p, &rods.at[i]);
+}
+
+double rods_height(const Press *p) {
+    return flow_height(p, SECTION_DRAWINGS, rods_body);
+}
+
+/* On the page of the last part, if the first of them has room there. */
+void press_rods(Press *p) {
+    Rods rods = all_rods(p);
+
+    if (rods.n && p->section != SECTION_DRAWINGS)
+        section_begin(p, SECTION_DRAWINGS,
+                      rod_height(p, &rods.at[0]) + 5 * BASE_LINE);
+    rods_body(p);
 }

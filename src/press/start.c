@@ -53,6 +53,9 @@ static void third_angle(Press *p, V2 at, double scale) {
     para_at(p, &para, v2(at.x, at.y + 8), ALIGN_LEFT, STYLE_NOTE);
 }
 
+#define VIEWS_MOST  138.0   // height of the views with their sizes
+#define VIEWS_LEAST  98.0   // under contents that leave no more
+
 /* Every overall size stands once: the view from above tells none. */
 static void three_views(Press *p) {
     const View *v = p->plan->three;
@@ -60,9 +63,10 @@ static void three_views(Press *p) {
                 s = v[2].picture.box;
     double fw = f.max.x - f.min.x, fh = f.max.y - f.min.y;
     double sw = s.max.x - s.min.x, th = t.max.y - t.min.y;
-    double room_w = TEXT_W - 16 - 22, room_h = 122;
+    double room_w = TEXT_W - 16 - 22;
+    double room_h = fmin(VIEWS_MOST, body_bottom(p) - p->y);
     double scale = neat_scale(fmin(1, fmin(room_w / (fw + sw),
-                                           (room_h - 24) / (fh + th))));
+                                           (room_h - 40) / (fh + th))));
     double x0 = p->left + 16, y0 = p->y + 8 + th * scale;
     double y1 = y0 + 16 + fh * scale, x1 = x0 + fw * scale + 22;
     Place top = { t.min, v2(x0, y0), scale, false };
@@ -103,7 +107,7 @@ static void whole_facts(Press *p) {
         say(p, &para, " and weighs about ");
         say_figure(p, &para, figure_mass(p->c, p->e, p->m->weight_kg * 1000,
                                          STR("weight of all pieces")));
-        say(p, &para, " before it is painted");
+        say(p, &para, " before any finish");
     }
     say(p, &para, ".");
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
@@ -135,11 +139,11 @@ static void how_sizes(Press *p, double width) {
 
     say(p, &para, "Sizes are in ");
     say(p, &para, p->e->inch ? "inches" : "millimeters");
-    say(p, &para, ", rounded to the nearest ");
+    say(p, &para, ", to the nearest ");
     say_figure(p, &para, step);
     if (p->e->inch)
-        say(p, &para, ". A light mark − or a heavy mark + after a size says "
-            "that the true size is a little under or over it.");
+        say(p, &para, "; a light − or a heavy + says that the true size "
+            "is a little under or over.");
     else
         say(p, &para, ".");
     read_item(p, width, &para);
@@ -158,8 +162,8 @@ static void how_to_read(Press *p) {
                    "slanted end, unless the parts table says short point "
                    "or center.");
     read_item(p, width, &para);
-    para = para_of(p, "Sizes of parts are thickness × width × length; the "
-                   "length runs with the grain.");
+    para = para_of(p, "Parts are thickness × width × length, "
+                   "the length with the grain.");
     read_item(p, width, &para);
     para = para_of(p, "The show face is the side that is seen. Part "
                    "drawings and templates look at the show face; left and "
@@ -176,17 +180,28 @@ static void how_to_read(Press *p) {
 
 /* ---- Printing ---- */
 
+static bool sheets_join(const Workplan *plan) {
+    for (int i = 0; i < plan->patterns.n; i++)
+        if (plan->patterns.at[i].columns * plan->patterns.at[i].rows > 1)
+            return true;
+    return false;
+}
+
 static void how_to_print(Press *p) {
     Para para = { 0 };
 
     if (p->plan->sheets.n == 0)
         return;
     heading(p, STR("How to print the templates"), SIZE_LEAD);
-    say(p, &para, "Print the template sheets, ");
-    say_count(p, &para, p->plan->sheets.n, "template sheets");
-    say(p, &para, " in all from ");
+    say(p, &para, "Test with ");
     say_page(p, &para, p->known ? p->known->section[SECTION_TEMPLATES] : -1);
-    say(p, &para, " on, at ");
+    say(p, &para, ", then print the ");
+    if (p->plan->sheets.n > 1) {
+        say_count(p, &para, p->plan->sheets.n, "template sheets");
+        say(p, &para, " sheets after it, at ");
+    } else {
+        say(p, &para, "sheet after it, at ");
+    }
     say_figure(p, &para, figure_number(p->c, 100, 0, "%",
                                        STR("true size")));
     say(p, &para, ": turn off every setting that fits or shrinks the page.");
@@ -199,7 +214,8 @@ static void how_to_print(Press *p) {
     para = para_of(p, "Where a template runs over several sheets, cut one "
                    "along its dashed seam line, lay it on the next so that "
                    "marks of one number and kind meet, and tape.");
-    flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 3, &para);
+    if (sheets_join(p->plan))
+        flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 3, &para);
     space_down(p, HALF_LINE);
 }
 
@@ -286,11 +302,18 @@ static void tools(Press *p) {
     }
 }
 
-void press_start(Press *p) {
-    page_begin(p, SECTION_START, PAGE_TEXT);
+static void start_head(Press *p) {
     bookmark(p, STR("Start here"), 0);
     heading(p, STR("Start here"), SIZE_HEAD);
     whole_facts(p);
+}
+
+/* Under short contents, else on a page of its own. */
+void press_start(Press *p) {
+    section_begin(p, SECTION_START,
+                  flow_height(p, SECTION_START, start_head)
+                  + 2 * BASE_LINE + VIEWS_LEAST);
+    start_head(p);
     three_views(p);
     how_to_read(p);
     how_to_print(p);

@@ -89,7 +89,7 @@ A.length = rim -> 6 1/4 in = 158.75 mm, printed 6 ¹⁄₄ in  [shelf.json:13]
     t = 3/4in -> 3/4 in = 19.05 mm, printed ³⁄₄ in; see above
 
 Printed on:
-  page 6: 6 ¹⁄₄ in  (A.length)
+  page 5: 6 ¹⁄₄ in  (A.length)
 END
 verdict "trace follows a length back to the given sizes" $?
 
@@ -195,7 +195,7 @@ verdict "trace without a name is wrong usage" $?
 # must be all that is said against it.
 run 0 "$ROD" trace shelf.json A.length --as json && cp "$T/out" "$T/t.json" &&
     says out '"name": "rim", "formula": "open / 3 + t", "value": "6 1/4 in = 158.75 mm", "exact": true, "base": 158.75' &&
-    says out '{"page": 6, "shown": "6 ¹⁄₄", "unit": "in", "source": "A.length", "times": 1}' &&
+    says out '{"page": 5, "shown": "6 ¹⁄₄", "unit": "in", "source": "A.length", "times": 1}' &&
     { run 1 "$ROD" check t.json; ! grep -q 'json-' "$T/err"; }
 verdict "trace as JSON is JSON" $?
 [ "$(grep -o '"depth": [0-9]*' "$T/t.json" | tr -dc '0-9\n' | tr '\n' ' ')" \

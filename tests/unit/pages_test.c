@@ -1,8 +1,10 @@
-/* part_drawing_test -- in the part drawings no text stands on another text
- * or on a line.
+/* pages_test -- what a page must look like, as far as a program can tell:
+ * no text stands on another text or on a line, none in the margins or too
+ * small; no heading is left alone at the foot; pages are filled.
  *
  * Texts are the boxes of their outlines as they are drawn, lines the
  * strokes of the page: found here from the recording, not by press/room.c.
+ * Template sheets are left out: their lines are where the parts have them.
  */
 #include "unit/design_text.h"
 
@@ -10,10 +12,13 @@
 #include "print/print_internal.h"
 
 /* `figure`: the runs of one fraction have one number, not 0. */
-typedef struct { Box2 box; const Mark *mark; int figure; } Text;
+typedef struct { Box2 box; const Mark *mark; int figure, order; } Text;
 typedef LIST(Text) Texts;
-typedef struct { V2 a, b; } Stroke;
+typedef struct { V2 a, b; int order; } Stroke;
 typedef LIST(Stroke) Strokes;
+typedef struct { Box2 box; int order; } Ground;   // filled
+typedef LIST(Ground) Grounds;
+typedef struct { Texts texts; Strokes strokes; Grounds grounds; } OnPage;
 
 /* ---- What is on a page ---- */
 
@@ -48,7 +53,7 @@ static V2 on_curve(V2 a, const V2 p[3], double t) {
                          v2_scale(p[2], t * t * t)));
 }
 
-static void add_strokes(Ctx *c, Strokes *out, const Mark *m) {
+static void add_strokes(Ctx *c, Strokes *out, const Mark *m, int order) {
     V2 at = { 0, 0 }, start = at;
 
     for (int k = 0; k < m->path.n; k++) {
@@ -60,11 +65,11 @@ static void add_strokes(Ctx *c, Strokes *out, const Mark *m) {
         }
         for (int i = 1; op->op == 'C' && i < 12; i++) {
             V2 next = on_curve(at, op->p, i / 12.0);
-            *PUSH(c, out) = (Stroke){ from, next };
+            *PUSH(c, out) = (Stroke){ from, next, order };
             from = next;
         }
         at = op->op == 'Z' ? start : op->p[op->op == 'C' ? 2 : 0];
-        *PUSH(c, out) = (Stroke){ from, at };
+        *PUSH(c, out) = (Stroke){ from, at, order };
     }
 }
 
@@ -91,50 +96,154 @@ static bool is_over(const Text *a, const Text *b) {
         && a->box.min.y < b->box.max.y && a->box.max.y > b->box.min.y;
 }
 
-static int overlaps(const Page *page, const Texts *texts,
-                    const Strokes *strokes) {
+/* Is there a ground under the text that hides the line? */
+static bool is_hidden(const Text *t, const Stroke *s,
+                      const Grounds *grounds) {
+    for (int i = 0; i < grounds->n; i++) {
+        const Ground *g = &grounds->at[i];
+        if (g->order > s->order && g->order < t->order
+            && g->box.min.x <= t->box.min.x && g->box.max.x >= t->box.max.x
+            && g->box.min.y <= t->box.min.y && g->box.max.y >= t->box.max.y)
+            return true;
+    }
+    return false;
+}
+
+static int lines_through(const Page *page, const OnPage *on,
+                         const Text *text) {
+    for (int k = 0; k < on->strokes.n; k++) {
+        const Stroke *s = &on->strokes.at[k];
+        if (!runs_through(text->box, s->a, s->b)
+            || is_hidden(text, s, &on->grounds))
+            continue;
+        print_message("%.*s: a line through '%.*s' at %g, %g\n",
+                      STR_ARG(page->section), STR_ARG(text->mark->text),
+                      text->box.min.x, text->box.min.y);
+        return 1;
+    }
+    return 0;
+}
+
+static int overlaps(const Page *page, const OnPage *on) {
     int n = 0;
 
-    for (int i = 0; i < texts->n; i++) {
-        const Text *a = &texts->at[i];
+    for (int i = 0; i < on->texts.n; i++) {
+        const Text *a = &on->texts.at[i];
         for (int k = 0; k < i; k++)
-            if (is_over(a, &texts->at[k]) && ++n)
+            if (is_over(a, &on->texts.at[k]) && ++n)
                 print_message("%.*s: '%.*s' on '%.*s'\n",
                               STR_ARG(page->section),
                               STR_ARG(a->mark->text),
-                              STR_ARG(texts->at[k].mark->text));
-        for (int k = 0; k < strokes->n; k++)
-            if (runs_through(a->box, strokes->at[k].a, strokes->at[k].b)
-                && ++n) {
-                print_message("%.*s: a line through '%.*s' at %g, %g\n",
-                              STR_ARG(page->section),
-                              STR_ARG(a->mark->text), a->box.min.x,
-                              a->box.min.y);
-                break;
-            }
+                              STR_ARG(on->texts.at[k].mark->text));
+        n += lines_through(page, on, a);
     }
     return n;
 }
 
-static int check_page(Ctx *c, const Booklet *b, const Page *page,
-                      int *count) {
-    Texts    texts    = { 0 };
-    Strokes strokes = { 0 };
-    int     figure = 0, figures = 0;
+static OnPage on_page(Ctx *c, const Booklet *b, const Page *page) {
+    OnPage on     = { 0 };
+    int    figure = 0, figures = 0;
 
     for (int i = 0; i < page->marks.n; i++) {
         const Mark *m = &page->marks.at[i];
         if (m->spoken.n)
             figure = ++figures;
         if (m->kind == MARK_TEXT && m->text.n)
-            *PUSH(c, &texts) = (Text){ ink_of(c, b, m), m, figure };
+            *PUSH(c, &on.texts) = (Text){ ink_of(c, b, m), m, figure, i };
         if (m->spoken_end)
             figure = 0;
         if (m->kind == MARK_PATH && m->stroke != INK_NONE)
-            add_strokes(c, &strokes, m);
+            add_strokes(c, &on.strokes, m, i);
+        if (m->kind == MARK_PATH && m->fill != INK_NONE) {
+            Ground *g = PUSH(c, &on.grounds);
+            *g = (Ground){ box2_empty(), i };
+            add_path(&g->box, m);
+        }
     }
-    *count += texts.n;
-    return overlaps(page, &texts, &strokes);
+    return on;
+}
+
+/* ---- The grid (docs/booklet.md) ---- */
+
+#define TEXT_H  250.0
+#define BODY_H  240.75
+#define MARGIN   12.0   // least outer margin, mm
+#define SMALLEST  7.5   // points
+
+static int count(bool bad, const Page *page, const Text *t,
+                 const char *what) {
+    if (bad)
+        print_message("%.*s: '%.*s' at %g, %g %s\n", STR_ARG(page->section),
+                      STR_ARG(t->mark->text), t->box.min.x, t->box.max.y,
+                      what);
+    return bad;
+}
+
+/* A text of a heading's size in the last fifth has one below it. Steps
+ * have their numbers on top, the cover its facts at the foot. */
+static bool is_alone(const Page *page, const OnPage *on, const Text *t) {
+    double top = (page->height - TEXT_H) / 2;
+
+    if (t->mark->size < 12 || t->mark->font != FONT_BOLD
+        || t->mark->at.y < top + BODY_H * 0.8
+        || str_is(page->section, "Cover"))
+        return false;
+    for (int i = 0; i < on->texts.n; i++) {
+        double y = on->texts.at[i].mark->at.y;
+        if (y > t->mark->at.y + 1 && y < top + BODY_H + 1)
+            return false;
+    }
+    return true;
+}
+
+static int off_grid(const Page *page, const OnPage *on) {
+    int n = 0;
+
+    for (int i = 0; i < on->texts.n; i++) {
+        const Text *t = &on->texts.at[i];
+        n += count(t->box.min.x < MARGIN || t->box.min.y < MARGIN
+                   || t->box.max.x > page->width - MARGIN
+                   || t->box.max.y > page->height - MARGIN, page, t,
+                   "stands in the margin");
+        n += count(t->mark->size < SMALLEST - 1e-9, page, t, "is small");
+        n += count(is_alone(page, on, t), page, t, "is alone");
+    }
+    return n;
+}
+
+/* How far down the body there is ink, 0..1. */
+static double filled(const Page *page, const OnPage *on) {
+    double top = (page->height - TEXT_H) / 2, low = top;
+
+    for (int i = 0; i < on->texts.n; i++)
+        if (on->texts.at[i].mark->at.y < top + BODY_H + 1)
+            low = fmax(low, on->texts.at[i].mark->at.y);
+    for (int i = 0; i < on->strokes.n; i++)
+        low = fmax(low, on->strokes.at[i].a.y);
+    return (low - top) / BODY_H;
+}
+
+#define LEAST_FILLED 0.35   // but at the end of a section
+
+static int check_pages(Ctx *c, const Booklet *b) {
+    int n = 0;
+
+    for (int k = 0; k < b->pages.n; k++) {
+        const Page *page = &b->pages.at[k];
+        OnPage      on   = on_page(c, b, page);
+        int         here;
+        bool        last = k + 1 == b->pages.n
+                        || !str_eq(page->section, b->pages.at[k + 1].section);
+        if (page->sheet || str_is(page->section, "Templates"))
+            continue;
+        here = overlaps(page, &on) + off_grid(page, &on);
+        if (!last && filled(page, &on) < LEAST_FILLED && ++here)
+            print_message("filled %g\n", filled(page, &on));
+        if (here)
+            print_message("%d on page %d\n", here, k + 1);
+        n += here;
+    }
+    return n;
 }
 
 static void check_design(Ctx *c, const char *path) {
@@ -147,29 +256,21 @@ static void check_design(Ctx *c, const char *path) {
         Edition e = { .inch = inch, .a4 = !inch,
                       .step = inch ? m->step_inch : m->step_mm };
         const Booklet *b = press_booklet(c, m, plan, &e);
-        int n = 0, texts = 0;
         assert_non_null(b);
-        for (int k = 0; k < b->pages.n; k++)
-            if (str_is(b->pages.at[k].section, "Part drawings")) {
-                int here = check_page(c, b, &b->pages.at[k], &texts);
-                if (here)
-                    print_message("%s, %s: %d on page %d\n", path,
-                                  inch ? "inch" : "mm", here, k + 1);
-                n += here;
-            }
-        assert_int_equal(n, 0);
+        if (check_pages(c, b))
+            fail_msg("%s, %s", path, inch ? "inch" : "mm");
     }
 }
 
-static void no_text_of_the_demo_stands_on_anything(void **state) {
+static void pages_of_the_demo_are_well_set(void **state) {
     check_design(*state, "plans-demo/puppet-theater/puppet-theater.json");
 }
 
-static void no_text_of_the_sampler_stands_on_anything(void **state) {
+static void pages_of_the_sampler_are_well_set(void **state) {
     check_design(*state, "tests/golden/sampler/design.json");
 }
 
-static void no_text_of_the_starters_stands_on_anything(void **state) {
+static void pages_of_the_starters_are_well_set(void **state) {
     static const char *const names[] = {
         "bench", "box", "planter", "shelter", "slats", "stool", "tub"
     };
@@ -221,10 +322,12 @@ static void no_text_of_many_cuts_stands_on_anything(void **state) {
             Edition edition = { .inch = true, .step = m->step_inch };
             const Booklet *b = press_drawing(c, m, plan, &edition,
                                              DRAWING_PART, 0);
-            int here = check_page(c, b, &b->pages.at[0], &texts);
+            OnPage on = on_page(c, b, &b->pages.at[0]);
+            int  here = overlaps(&b->pages.at[0], &on);
             if (here)
                 print_message("%s %s\n", cuts[i], cuts[k]);
-            n += here;
+            n     += here;
+            texts += on.texts.n;
         }
     assert_true(texts > 1000);
     assert_int_equal(n, 0);
@@ -232,9 +335,9 @@ static void no_text_of_many_cuts_stands_on_anything(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        TEST(no_text_of_the_demo_stands_on_anything),
-        TEST(no_text_of_the_sampler_stands_on_anything),
-        TEST(no_text_of_the_starters_stands_on_anything),
+        TEST(pages_of_the_demo_are_well_set),
+        TEST(pages_of_the_sampler_are_well_set),
+        TEST(pages_of_the_starters_are_well_set),
         TEST(no_text_of_many_cuts_stands_on_anything),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
