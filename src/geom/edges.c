@@ -9,6 +9,8 @@
 
 #include <math.h>
 
+#define SLIVER  2e-4   // mm, how wide a face may be that was left out
+
 /* A piece of an edge between two faces, from the corner that comes first
  * by place. */
 typedef struct { int a, b, face[2]; V3 at; } Piece;
@@ -212,6 +214,47 @@ int solid_lumps(Ctx *c, const Solid *s) {
     return lumps;
 }
 
+/* ---- Slivers ---- */
+
+/* Twice the vector area of a sliver's ring tells its plane. */
+static void add_sliver(Finish *f, const Ints *r, V3 twice, Darts *darts) {
+    double len = v3_len(twice);
+    V3     n   = v3_scale(twice, 1 / len);
+    Face  *to  = PUSH(f->out, &f->s->faces);
+    Ring3 *out;
+
+    *to = (Face){ .area = len / 2,
+                  .plane = { n, v3_dot(n, f->p.at[r->at[0]]), 0 } };
+    out = PUSH(f->out, &to->rings);
+    for (int i = 0; i < r->n; i++) {
+        *PUSH(f->out, out) = f->p.at[r->at[i]];
+        *PUSH(f->c, darts) = (Dart){ r->at[i], r->at[(i + 1) % r->n],
+                                     f->s->faces.n - 1 };
+    }
+}
+
+/* A face too thin to be told from an edge was left out of its plane, while
+ * its neighbors on either side are still apart. The darts left over run
+ * around what is missing; a face fills it where it is as thin as that.
+ * Adds the darts of the new faces. */
+static void fill_slivers(Finish *f, Darts *darts) {
+    Darts     back = { 0 }, gap;
+    Patchwork loose = { 0 };
+
+    for (int i = 0; i < darts->n; i++)
+        *PUSH(f->c, &back) = (Dart){ darts->at[i].b, darts->at[i].a, 0 };
+    gap = one_way_darts(f, &back);
+    if (!walk_rings(f, &gap, 1, &loose))
+        return;
+    for (int i = 0; i < loose.rings.n; i++) {
+        const Ints *r     = &loose.rings.at[i];
+        V3          twice = ring_vector(f, r);
+        if (r->n >= 3 && v3_len(twice) > 0
+                && v3_len(twice) < ring_length(f, r) * SLIVER)
+            add_sliver(f, r, twice, darts);
+    }
+}
+
 bool find_edges(Finish *f) {
     Darts  darts = { 0 };
     Pieces pieces = { 0 };
@@ -227,6 +270,10 @@ bool find_edges(Finish *f) {
     darts = pair_darts(f, &darts, &pieces);
     if (darts.n) {
         darts = split_darts(f, &darts);
+        darts = pair_darts(f, &darts, &pieces);
+    }
+    if (darts.n) {
+        fill_slivers(f, &darts);
         darts = pair_darts(f, &darts, &pieces);
     }
     for (int i = 0; i < darts.n; i++)

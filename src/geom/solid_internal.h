@@ -68,8 +68,9 @@ Darts  split_darts(Finish *f, const Darts *darts);
 /* Between the same two corners? And a number that is then the same. */
 bool     same_ends(const Dart *a, const Dart *b);
 uint32_t dart_key(const Dart *d);
-/* Strikes out pairs that run both ways; splits; strikes out again. What is
- * left is sorted by start. */
+/* Strikes out pairs that run both ways; what is left is sorted by start. */
+Darts  one_way_darts(Finish *f, const Darts *darts);
+/* The same, once more after splitting what is left. */
 Darts  border_darts(Finish *f, Darts *darts);
 /* Rings from darts that are sorted by start. `way` is -1 for faces seen
  * from behind. False if some walk does not come back to its start. */

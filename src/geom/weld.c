@@ -221,15 +221,20 @@ static int by_start(const void *pa, const void *pb, const void *with) {
     return a->a != b->a ? a->a - b->a : a->b - b->b;
 }
 
+Darts one_way_darts(Finish *f, const Darts *darts) {
+    Darts out = strike_out(f, darts);
+
+    list_sort(f->c, out.at, out.n, sizeof *out.at, by_start, NULL);
+    return out;
+}
+
 Darts border_darts(Finish *f, Darts *darts) {
     Darts out = strike_out(f, darts);
 
     if (out.n == 0)
         return out;   // most planes inside a solid
     out = split_darts(f, &out);
-    out = strike_out(f, &out);
-    list_sort(f->c, out.at, out.n, sizeof *out.at, by_start, NULL);
-    return out;
+    return one_way_darts(f, &out);
 }
 
 /* ---- Rings from darts ---- */
@@ -319,8 +324,10 @@ Ints ring_tidy(Finish *f, const Ints *r) {
 
     for (int i = 0; i < r->n; i++) {
         int before = out.n ? out.at[out.n - 1] : r->at[r->n - 1];
+        int after  = i + 1 < r->n ? r->at[i + 1]
+                   : out.n ? out.at[0] : r->at[0];   // one that stays
         V2  a = corner_flat(f, before), b = corner_flat(f, r->at[i]);
-        V2  d = corner_flat(f, r->at[(i + 1) % r->n]);
+        V2  d = corner_flat(f, after);
         if (line_distance(b, a, d) > ONE_CORNER)
             *PUSH(f->c, &out) = r->at[i];
     }
