@@ -261,14 +261,6 @@ static Cell cell_copy(Ctx *c, const Cell *from) {
     return to;
 }
 
-/* Memory for clipping, that is used again for each cell. */
-static Ctx scratch_for(const Ctx *c) {
-    Ctx work = { 0 };
-
-    work.arena.out_of_memory = c->arena.out_of_memory;
-    return work;
-}
-
 /* Does the plane have all of the cell beyond it? The box alone often
  * tells. */
 static bool all_beyond(const Cell *cell, Plane p) {
@@ -304,7 +296,7 @@ static void cut_cells(Ctx *c, Ctx *work, Solid *s, Plane keep) {
 }
 
 void solid_cuts(Ctx *c, Solid *s, const Plane *keep, int n) {
-    Ctx work = scratch_for(c);
+    Ctx work = ctx_scratch(c);
 
     for (int i = 0; i < n; i++)
         cut_cells(c, &work, s, keep[i]);
@@ -340,7 +332,7 @@ static bool subtract_from(Ctx *c, Cells *kept, const Cell *cell,
 }
 
 void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n) {
-    Ctx work  = scratch_for(c);
+    Ctx work  = ctx_scratch(c);
     int cells = s->cells.n, k = 0;
 
     for (int i = 0; i < cells; i++) {
@@ -365,7 +357,7 @@ void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n) {
  * what is taken out of the box leaves no sliver outside of it. */
 void solid_box_in(Ctx *c, Solid *s, Box3 box) {
     int n    = s->cells.n;
-    Ctx work = scratch_for(c);
+    Ctx work = ctx_scratch(c);
 
     for (int i = 0; i < n; i++) {
         Plane sides[4] = {

@@ -336,12 +336,10 @@ static void make_buckets(Finish *f, int sides) {
 }
 
 static bool make_faces(Ctx *c, Solid *s, bool by_waste, int sides) {
-    Ctx    plane = { 0 }, own = { 0 };
+    Ctx    plane = ctx_scratch(c), own = ctx_scratch(c);
     Finish f     = { .c = &plane, .own = &own, .out = c, .s = s };
     bool   paired;
 
-    plane.arena.out_of_memory = c->arena.out_of_memory;
-    own.arena.out_of_memory   = c->arena.out_of_memory;
     make_buckets(&f, sides);
     s->faces.n = 0;
     s->edges.n = 0;

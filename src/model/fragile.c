@@ -29,11 +29,12 @@
 #define GROWS     1.2     // a neck is this much narrower than beside it
 #define CORNER    0.4     // sine of a turn of the outline
 #define MOST      600     // points of an outline
+#define RUN       16      // samples that are passed over at once
 
 typedef struct {
     V2  p, n;       // on the outline; into the wood
     int loop;       // neighbors are in the same one
-    double r;       // INFINITY: not looked up
+    double r;       // at most as wide as is asked for
     V2  q;          // where its circle touches again
     int other;      // the loop there
     bool told;      // of a neck that was looked at
@@ -58,13 +59,39 @@ static void sample_ring(Build *b, const Ring *r, int loop, double step,
     }
 }
 
-static void widen(Samples *all, int i) {
+/* Boxes of the samples, RUN by RUN. */
+static Box2 *run_boxes(Build *b, const Samples *all) {
+    Box2 *out = NEW_N(b->c, Box2, all->n / RUN + 1);
+
+    for (int i = 0; i < all->n; i++) {
+        if (i % RUN == 0)
+            out[i / RUN] = box2_empty();
+        box2_add(&out[i / RUN], all->at[i].p);
+    }
+    return out;
+}
+
+/* What lies farther off than twice the radius is not in the circle. */
+static bool is_far(const Box2 *box, const Sample *s) {
+    double far = 2 * s->r;
+
+    return s->p.x - box->max.x > far || box->min.x - s->p.x > far
+        || s->p.y - box->max.y > far || box->min.y - s->p.y > far;
+}
+
+/* `most`: no larger radius matters. */
+static void widen(Samples *all, const Box2 *runs, int i, double most) {
     Sample *s = &all->at[i];
 
-    s->r = INFINITY;
-    for (int k = 0; k < all->n; k++) {   // of all pairs: no call, no division
-        double x = all->at[k].p.x - s->p.x, y = all->at[k].p.y - s->p.y;
-        double h = x * s->n.x + y * s->n.y;
+    s->r = most;
+    for (int k = 0; k < all->n; k++) {   // of many: no call, no division
+        double x, y, h;
+        if (k % RUN == 0 && is_far(&runs[k / RUN], s)) {
+            k += RUN - 1;
+            continue;
+        }
+        x = all->at[k].p.x - s->p.x, y = all->at[k].p.y - s->p.y;
+        h = x * s->n.x + y * s->n.y;
         if (h <= 1e-9 || x * x + y * y >= 2 * h * s->r)
             continue;
         s->r = (x * x + y * y) / (2 * h);
@@ -242,11 +269,13 @@ static void check_necks(Build *b, int part) {
     double      reach = fmax(WEB_MM, 2 * own->thickness.real);
     double      step  = fmax(reach / 12, shape_perimeter(own->face) / MOST);
     Samples     all   = { 0 };
+    Box2       *runs;
 
     for (int i = 0; i < rings.n; i++)
         sample_ring(b, &rings.at[i], i, step, &all);
+    runs = run_boxes(b, &all);
     for (int i = 0; i < all.n; i++)
-        widen(&all, i);
+        widen(&all, runs, i, GROWS * reach / 2);
     for (int first = 0, n; first < all.n; first += n) {
         for (n = 1; first + n < all.n
              && all.at[first + n].loop == all.at[first].loop; n++)
