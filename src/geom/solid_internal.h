@@ -22,8 +22,9 @@ typedef struct {
     Plane  plane;
     double area;
     bool   front;   // its normal is that of its group, not the opposite
-    double sort;
 } Side;
+
+typedef struct { double sort; int side; } Key;   // nearly one for one plane
 
 /* A polygon in a plane, counter-clockwise from outside: ring 0, holes. */
 typedef struct { LIST(Ints) rings; int curve; } Patchwork;
@@ -45,6 +46,7 @@ typedef struct {
     LIST(int)   next;        // in the same bucket, -1 at the end
     int        *bucket, buckets;   // a power of 2
     LIST(Side)  sides;
+    LIST(Key)   order;       // of the sides, by plane
     LIST(Alias) aliases;
     V3          n, u, v;     // of the plane at work
     double      d;
