@@ -12,7 +12,6 @@
 #include "geom/geom_internal.h"
 
 #define ONE_CORNER  2e-5   // mm
-#define ON_EDGE     5e-5   // mm, a corner to a straight edge
 
 typedef LIST(int) Ints;
 
