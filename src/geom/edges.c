@@ -165,6 +165,8 @@ static void sort_pieces(Finish *f, Pieces *p) {
 /* Joins pieces end to end in one line between the same faces. */
 static void add_edges(Finish *f, Pieces *pieces) {
     sort_pieces(f, pieces);
+    f->s->edges.at  = NEW_N(f->out, Edge, pieces->n);
+    f->s->edges.cap = pieces->n;
     for (int i = 0, k; i < pieces->n; i = k) {
         const Piece *first = &pieces->at[i];
         int          last  = first->b;
@@ -260,6 +262,11 @@ bool find_edges(Finish *f) {
     Pieces pieces = { 0 };
     int    ring = 0;
 
+    for (int i = 0; i < f->rings.n; i++)
+        darts.cap += f->rings.at[i].n;
+    darts.at   = NEW_N(f->c, Dart, darts.cap);
+    pieces.cap = darts.cap / 2 + 1;
+    pieces.at  = NEW_N(f->c, Piece, pieces.cap);
     for (int i = 0; i < f->s->faces.n; i++)
         for (int k = 0; k < f->s->faces.at[i].rings.n; k++, ring++) {
             const Ints *r = &f->rings.at[ring];
