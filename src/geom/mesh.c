@@ -94,6 +94,17 @@ static void add_triangle(Ctx *c, Mesh *mesh, int a, int b, int d, int face) {
     *PUSH(c, &mesh->triangles) = (Triangle){ { a, b, d }, face };
 }
 
+/* A face as thin as an edge: any triangles will do, and most would have no
+ * area to be found by. */
+static bool is_sliver(const Mesh *mesh, const Ints *r, double area) {
+    double around = 0;
+
+    for (int i = 0; i < r->n; i++)
+        around += v3_len(v3_sub(mesh->p.at[r->at[(i + 1) % r->n]],
+                                mesh->p.at[r->at[i]]));
+    return area < around * ON_EDGE;
+}
+
 static void add_face(Ctx *c, Mesh *mesh, const Marks *marks, const Face *f,
                      int index, const int *number) {
     CornerLoops outline = { 0 };
@@ -118,8 +129,10 @@ static void add_face(Ctx *c, Mesh *mesh, const Marks *marks, const Face *f,
             *PUSH(c, &flat) = (Flat){ q, ring.at[j] };
         }
     }
-    if (f->rings.n == 1 && ring.n == 3) {
-        add_triangle(c, mesh, ring.at[0], ring.at[1], ring.at[2], index);
+    if (f->rings.n == 1 && (ring.n == 3 || is_sliver(mesh, &ring, f->area))) {
+        for (int j = 1; j + 1 < ring.n; j++)
+            add_triangle(c, mesh, ring.at[0], ring.at[j], ring.at[j + 1],
+                         index);
         return;
     }
     list_sort(c, flat.at, flat.n, sizeof *flat.at, by_flat, NULL);

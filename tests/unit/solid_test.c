@@ -512,6 +512,26 @@ static void random_parts_are_closed(void **state) {
     }
 }
 
+/* Two slabs whose facets nearly lie on each other, found by trying: its
+ * sliver has a corner on a long edge. */
+static void a_sliver_has_triangles_too(void **state) {
+    uint64_t seed = 77;
+
+    (void)state;
+    for (int i = 0; i <= 278; i++) {
+        Ctx   c;
+        Solid s;
+        ctx_init(&c, &real_files);
+        s = any_part(&c, &seed, v3(220, 90, 20));
+        if (i == 278) {
+            solid_finish(&c, &s);
+            check_whole(&s);
+            assert_true(solid_mesh(&c, &s).whole);
+        }
+        ctx_free(&c);
+    }
+}
+
 static void a_cut_loses_nothing(void **state) {
     uint64_t seed = 3;
 
@@ -920,6 +940,7 @@ int main(void) {
         TEST(a_web_thinner_than_the_sagitta_survives),
         TEST(an_outline_that_touches_itself_still_closes),
         TEST(random_parts_are_closed),
+        TEST(a_sliver_has_triangles_too),
         TEST(a_cut_loses_nothing),
         TEST(part_and_waste_make_the_blank),
         TEST(flush_boards_do_not_overlap),
