@@ -76,7 +76,7 @@ void list_sort(Ctx *c, void *at, int n, size_t size, Compare *cmp,
 
     if (n < 2)
         return;
-    spare = arena_take(&c->arena, (size_t)n * size);
+    spare = arena_take(&c->arena, (size_t)(n <= RUN ? 1 : n) * size);
     for (int from = 0; from < n; from += RUN)
         sort_run(a + (size_t)from * size, n - from < RUN ? n - from : RUN,
                  size, cmp, with, spare);

@@ -400,7 +400,7 @@ static double filled(Ctx *c, const Blocks *b, const Corners *l, double z0,
                      double z1) {
     double sum   = 0;
     V2    *q     = NEW_N(c, V2, l->n);
-    Ctx    inner = { 0 };
+    Ctx    inner = ctx_scratch(c);
 
     for (int i = 0; i < l->n; i++)
         q[i] = l->at[i].p;

@@ -24,8 +24,11 @@ typedef struct {
     int        *side;    // -1 inside, 0 on the plane, 1 beyond
     CutPoint   *cut;
     int         cuts;
-    int         edges;   // of all faces
+    int        *lies;    // of each face: bits of FaceLies
+    int         edges, crossings;   // of all faces; each edge has two
 } Parting;
+
+enum { LIES_NEAR = 1, LIES_BEYOND = 2, LIES_ON = 4 };   // FaceLies
 
 /* What lies on one side of the plane. */
 typedef struct {
@@ -54,6 +57,24 @@ static Clip classify(Parting *w, Plane keep) {
         beyond += w->side[i] > 0;
     }
     return !beyond ? CLIP_ALL : !in ? CLIP_NONE : CLIP_PART;
+}
+
+/* Where the corners of each face lie. */
+static void look_at_faces(Parting *w) {
+    static const int bit[3] = { LIES_NEAR, LIES_ON, LIES_BEYOND };
+    const Cell *cell = w->cell;
+
+    for (int i = 0; i < cell->face.n; i++) {
+        const int *v = cell->face.at[i].vert.at, n = cell->face.at[i].vert.n;
+        int before = w->side[v[n - 1]];
+        for (int k = 0; k < n; k++) {
+            int side = w->side[v[k]];
+            w->lies[i]   |= bit[side + 1];
+            w->crossings += side * before < 0;
+            before = side;
+        }
+        w->edges += n;
+    }
 }
 
 static bool v3_before(V3 a, V3 b) {
@@ -94,6 +115,19 @@ static int new_vertex(Half *h, int i, V3 p) {
     return h->number[i];
 }
 
+/* A face that lies in this half alone. */
+static CellFace whole_face(const Parting *w, Half *h, const CellFace *f) {
+    CellFace out = { f->plane, { h->room, f->vert.n, f->vert.n } };
+
+    for (int i = 0; i < f->vert.n; i++) {
+        int a = f->vert.at[i];
+        h->flat[i] = w->side[a] == 0;
+        h->room[i] = new_vertex(h, a, w->cell->vert.at[a]);
+    }
+    h->room += f->vert.n;
+    return out;
+}
+
 /* The part of a face in this half. */
 static CellFace clip_face(Parting *w, Half *h, const CellFace *f) {
     CellFace out = { .plane = f->plane, .vert.at = h->room };
@@ -115,13 +149,6 @@ static CellFace clip_face(Parting *w, Half *h, const CellFace *f) {
     out.vert.n = out.vert.cap = k;
     h->room += k;
     return out;
-}
-
-static bool face_is_in(const Parting *w, const Half *h, const CellFace *f) {
-    for (int i = 0; i < f->vert.n; i++)
-        if (w->side[f->vert.at[i]] == h->way)
-            return true;
-    return false;
 }
 
 /* ---- The cut face ---- */
@@ -190,10 +217,11 @@ static void note_flat_edges(Half *h, const CellFace *f) {
     }
 }
 
-/* Each edge of a face gains one corner at most. */
 static bool make_half(Parting *w, int way, Plane cap, Cell *out) {
     const Cell *cell = w->cell;
-    int   n = cell->vert.n + w->edges, corners = 2 * w->edges + n;
+    int   n = cell->vert.n + w->crossings;
+    int   corners = w->edges + w->crossings + n;
+    int   own = way < 0 ? LIES_NEAR : LIES_BEYOND;
     Half  h = { .out = out, .way = way };
 
     *out = (Cell){ .box = box3_empty() };
@@ -205,13 +233,17 @@ static bool make_half(Parting *w, int way, Plane cap, Cell *out) {
     h.flat       = NEW_N(w->c, bool, n);
     memset(h.number, 0xff, sizeof(int) * 2 * (size_t)n);   // -1
     for (int i = 0; i < cell->face.n; i++) {
-        CellFace f;
-        if (!face_is_in(w, &h, &cell->face.at[i]))
+        const CellFace *from = &cell->face.at[i];
+        int             lies = w->lies[i];
+        CellFace        f;
+        if (!(lies & own))
             continue;
-        f = clip_face(w, &h, &cell->face.at[i]);
+        f = (lies | LIES_ON) == (own | LIES_ON) ? whole_face(w, &h, from)
+                                                : clip_face(w, &h, from);
         if (f.vert.n < 3)
             continue;
-        note_flat_edges(&h, &f);
+        if (lies != own)
+            note_flat_edges(&h, &f);
         out->face.at[out->face.n++] = f;
     }
     add_cap(w->c, &h, cap);
@@ -224,13 +256,13 @@ Clip cell_part(Ctx *c, const Cell *cell, Plane keep, Cell *near, Cell *far) {
     Clip    clip;
 
     w.off  = NEW_N(c, double, n + 1);
-    w.side = NEW_N(c, int, n + 1);
+    w.side = NEW_N(c, int, n + 1 + cell->face.n);
     clip   = classify(&w, keep);
     if (clip != CLIP_PART)
         return clip;
-    for (int i = 0; i < cell->face.n; i++)
-        w.edges += cell->face.at[i].vert.n;
-    w.cut = NEW_N(c, CutPoint, w.edges);
+    w.lies = w.side + n + 1;
+    look_at_faces(&w);
+    w.cut = NEW_N(c, CutPoint, w.crossings);
     if (far && !make_half(&w, 1, plane_flip(keep), far))
         return CLIP_ALL;
     return !near || make_half(&w, -1, keep, near) ? CLIP_PART : CLIP_NONE;
@@ -259,14 +291,6 @@ static Cell cell_copy(Ctx *c, const Cell *from) {
         vert += f->vert.n;
     }
     return to;
-}
-
-/* Memory for clipping, that is used again for each cell. */
-static Ctx scratch_for(const Ctx *c) {
-    Ctx work = { 0 };
-
-    work.arena.out_of_memory = c->arena.out_of_memory;
-    return work;
 }
 
 /* Does the plane have all of the cell beyond it? The box alone often
@@ -304,7 +328,7 @@ static void cut_cells(Ctx *c, Ctx *work, Solid *s, Plane keep) {
 }
 
 void solid_cuts(Ctx *c, Solid *s, const Plane *keep, int n) {
-    Ctx work = scratch_for(c);
+    Ctx work = ctx_scratch(c);
 
     for (int i = 0; i < n; i++)
         cut_cells(c, &work, s, keep[i]);
@@ -340,7 +364,7 @@ static bool subtract_from(Ctx *c, Cells *kept, const Cell *cell,
 }
 
 void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n) {
-    Ctx work  = scratch_for(c);
+    Ctx work  = ctx_scratch(c);
     int cells = s->cells.n, k = 0;
 
     for (int i = 0; i < cells; i++) {
@@ -365,7 +389,7 @@ void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n) {
  * what is taken out of the box leaves no sliver outside of it. */
 void solid_box_in(Ctx *c, Solid *s, Box3 box) {
     int n    = s->cells.n;
-    Ctx work = scratch_for(c);
+    Ctx work = ctx_scratch(c);
 
     for (int i = 0; i < n; i++) {
         Plane sides[4] = {

@@ -35,6 +35,17 @@ static bool boxes_clear(Box2 a, Box2 b) {
         || a.min.y > b.max.y + CLEAR || b.min.y > a.max.y + CLEAR;
 }
 
+/* Most arcs are those of holes far off: their circles tell that sooner. */
+static bool seg_clear(const Seg *s, Box2 box) {
+    if (s->kind == SEG_ARC) {
+        V2 r = v2(seg_radius(s), seg_radius(s));
+        if (boxes_clear((Box2){ v2_sub(s->center, r),
+                                v2_add(s->center, r) }, box))
+            return true;
+    }
+    return boxes_clear(seg_reach(s), box);
+}
+
 /* Does the chord cross the ray to the right of p? */
 static bool crosses_ray(const Seg *s, V2 p) {
     if ((s->a.y > p.y) == (s->b.y > p.y))
@@ -49,7 +60,7 @@ Where shape_around(Shape s, Box2 box) {
     for (int i = 0; i < s.loops.n; i++)
         for (int k = 0; k < s.loops.at[i].n; k++) {
             const Seg *seg = &s.loops.at[i].at[k];
-            if (!boxes_clear(seg_reach(seg), box))
+            if (!seg_clear(seg, box))
                 return WHERE_NEAR;
             inside ^= crosses_ray(seg, box.min);
         }

@@ -9,6 +9,8 @@
 
 #include <math.h>
 
+#define SLIVER  2e-4   // mm, how wide a face may be that was left out
+
 /* A piece of an edge between two faces, from the corner that comes first
  * by place. */
 typedef struct { int a, b, face[2]; V3 at; } Piece;
@@ -163,6 +165,8 @@ static void sort_pieces(Finish *f, Pieces *p) {
 /* Joins pieces end to end in one line between the same faces. */
 static void add_edges(Finish *f, Pieces *pieces) {
     sort_pieces(f, pieces);
+    f->s->edges.at  = NEW_N(f->out, Edge, pieces->n);
+    f->s->edges.cap = pieces->n;
     for (int i = 0, k; i < pieces->n; i = k) {
         const Piece *first = &pieces->at[i];
         int          last  = first->b;
@@ -212,11 +216,57 @@ int solid_lumps(Ctx *c, const Solid *s) {
     return lumps;
 }
 
+/* ---- Slivers ---- */
+
+/* Twice the vector area of a sliver's ring tells its plane. */
+static void add_sliver(Finish *f, const Ints *r, V3 twice, Darts *darts) {
+    double len = v3_len(twice);
+    V3     n   = v3_scale(twice, 1 / len);
+    Face  *to  = PUSH(f->out, &f->s->faces);
+    Ring3 *out;
+
+    *to = (Face){ .area = len / 2,
+                  .plane = { n, v3_dot(n, f->p.at[r->at[0]]), 0 } };
+    out = PUSH(f->out, &to->rings);
+    for (int i = 0; i < r->n; i++) {
+        *PUSH(f->out, out) = f->p.at[r->at[i]];
+        *PUSH(f->c, darts) = (Dart){ r->at[i], r->at[(i + 1) % r->n],
+                                     f->s->faces.n - 1 };
+    }
+}
+
+/* A face too thin to be told from an edge was left out of its plane, while
+ * its neighbors on either side are still apart. The darts left over run
+ * around what is missing; a face fills it where it is as thin as that.
+ * Adds the darts of the new faces. */
+static void fill_slivers(Finish *f, Darts *darts) {
+    Darts     back = { 0 }, gap;
+    Patchwork loose = { 0 };
+
+    for (int i = 0; i < darts->n; i++)
+        *PUSH(f->c, &back) = (Dart){ darts->at[i].b, darts->at[i].a, 0 };
+    gap = one_way_darts(f, &back);
+    if (!walk_rings(f, &gap, 1, &loose))
+        return;
+    for (int i = 0; i < loose.rings.n; i++) {
+        const Ints *r     = &loose.rings.at[i];
+        V3          twice = ring_vector(f, r);
+        if (r->n >= 3 && v3_len(twice) > 0
+                && v3_len(twice) < ring_length(f, r) * SLIVER)
+            add_sliver(f, r, twice, darts);
+    }
+}
+
 bool find_edges(Finish *f) {
     Darts  darts = { 0 };
     Pieces pieces = { 0 };
     int    ring = 0;
 
+    for (int i = 0; i < f->rings.n; i++)
+        darts.cap += f->rings.at[i].n;
+    darts.at   = NEW_N(f->c, Dart, darts.cap);
+    pieces.cap = darts.cap / 2 + 1;
+    pieces.at  = NEW_N(f->c, Piece, pieces.cap);
     for (int i = 0; i < f->s->faces.n; i++)
         for (int k = 0; k < f->s->faces.at[i].rings.n; k++, ring++) {
             const Ints *r = &f->rings.at[ring];
@@ -227,6 +277,10 @@ bool find_edges(Finish *f) {
     darts = pair_darts(f, &darts, &pieces);
     if (darts.n) {
         darts = split_darts(f, &darts);
+        darts = pair_darts(f, &darts, &pieces);
+    }
+    if (darts.n) {
+        fill_slivers(f, &darts);
         darts = pair_darts(f, &darts, &pieces);
     }
     for (int i = 0; i < darts.n; i++)

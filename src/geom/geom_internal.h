@@ -112,4 +112,17 @@ void   plane_axes(V3 n, V3 *u, V3 *v);
 int    convex_clip(const V2 *p, int n, const V2 *q, int m, V2 *spare,
                    V2 *out);
 
+/* ---- Corners on edges (between.c) ---- */
+
+#define ON_EDGE 5e-5   // mm, a corner to a straight edge
+
+typedef struct { double at; int v; } Mark;   // corner v, along a direction
+typedef LIST(Mark) Marks;
+
+Mark   mark_of(V3 p, int v);
+void   marks_sort(Ctx *c, Marks *m);
+/* Those of the corners, sorted, that lie on the edge between corners a and
+ * b, in order from a; `at` of each is its distance from a. */
+Marks  marks_between(Ctx *c, const Marks *m, const V3 *p, int a, int b);
+
 #endif

@@ -8,38 +8,8 @@
 
 #include <math.h>
 
-#define ON_EDGE 5e-5   // mm
-
-typedef struct { double at; int v; } Mark;
-typedef LIST(Mark) Marks;
 typedef LIST(int)  Ints;
 typedef struct { V2 p; int v; } Flat;
-
-static double skew(V3 p) {
-    return 0.5774 * p.x + 0.5517 * p.y + 0.6021 * p.z;
-}
-
-static int by_mark(const void *pa, const void *pb, const void *with) {
-    const Mark *a = pa, *b = pb;
-
-    (void)with;
-    if (a->at != b->at)
-        return a->at < b->at ? -1 : 1;
-    return a->v - b->v;
-}
-
-static int first_mark(const Marks *m, double at) {
-    int from = 0, to = m->n;
-
-    while (from < to) {
-        int mid = (from + to) / 2;
-        if (m->at[mid].at < at)
-            from = mid + 1;
-        else
-            to = mid;
-    }
-    return from;
-}
 
 /* ---- Corners ---- */
 
@@ -55,12 +25,12 @@ static int *number_corners(Ctx *c, const Solid *s, Mesh *mesh,
         for (int k = 0; k < s->faces.at[i].rings.n; k++) {
             const Ring3 *r = &s->faces.at[i].rings.at[k];
             for (int j = 0; j < r->n; j++) {
-                *PUSH(c, &all) = (Mark){ skew(r->at[j]), p.n };
+                *PUSH(c, &all) = mark_of(r->at[j], p.n);
                 *PUSH(c, &p)   = r->at[j];
             }
         }
     number = NEW_N(c, int, p.n + 1);
-    list_sort(c, all.at, all.n, sizeof *all.at, by_mark, NULL);
+    marks_sort(c, &all);
     for (int i = 0; i < all.n; i++) {
         V3  at    = p.at[all.at[i].v];
         int found = -1;
@@ -83,24 +53,9 @@ static int *number_corners(Ctx *c, const Solid *s, Mesh *mesh,
 /* Adds corner a, and those between a and b, to the ring. */
 static void add_edge(Ctx *c, const Mesh *mesh, const Marks *marks, int a,
                      int b, Ints *ring) {
-    V3     p = mesh->p.at[a], q = mesh->p.at[b], along = v3_sub(q, p);
-    double len = v3_len(along);
-    double lo  = fmin(skew(p), skew(q)) - ON_EDGE;
-    double hi  = fmax(skew(p), skew(q)) + ON_EDGE;
-    Marks  on  = { 0 };
+    Marks on = marks_between(c, marks, mesh->p.at, a, b);
 
     *PUSH(c, ring) = a;
-    along = v3_scale(along, 1 / len);
-    for (int i = first_mark(marks, lo); i < marks->n
-            && marks->at[i].at <= hi; i++) {
-        int    v  = marks->at[i].v;
-        V3     to = v3_sub(mesh->p.at[v], p);
-        double at = v3_dot(to, along);
-        if (v != a && v != b && at > 0 && at < len
-                && v3_len(v3_sub(to, v3_scale(along, at))) <= ON_EDGE)
-            *PUSH(c, &on) = (Mark){ at, v };
-    }
-    list_sort(c, on.at, on.n, sizeof *on.at, by_mark, NULL);
     for (int i = 0; i < on.n; i++)
         *PUSH(c, ring) = on.at[i].v;
 }
@@ -139,6 +94,17 @@ static void add_triangle(Ctx *c, Mesh *mesh, int a, int b, int d, int face) {
     *PUSH(c, &mesh->triangles) = (Triangle){ { a, b, d }, face };
 }
 
+/* A face as thin as an edge: any triangles will do, and most would have no
+ * area to be found by. */
+static bool is_sliver(const Mesh *mesh, const Ints *r, double area) {
+    double around = 0;
+
+    for (int i = 0; i < r->n; i++)
+        around += v3_len(v3_sub(mesh->p.at[r->at[(i + 1) % r->n]],
+                                mesh->p.at[r->at[i]]));
+    return area < around * ON_EDGE;
+}
+
 static void add_face(Ctx *c, Mesh *mesh, const Marks *marks, const Face *f,
                      int index, const int *number) {
     CornerLoops outline = { 0 };
@@ -163,8 +129,10 @@ static void add_face(Ctx *c, Mesh *mesh, const Marks *marks, const Face *f,
             *PUSH(c, &flat) = (Flat){ q, ring.at[j] };
         }
     }
-    if (f->rings.n == 1 && ring.n == 3) {
-        add_triangle(c, mesh, ring.at[0], ring.at[1], ring.at[2], index);
+    if (f->rings.n == 1 && (ring.n == 3 || is_sliver(mesh, &ring, f->area))) {
+        for (int j = 1; j + 1 < ring.n; j++)
+            add_triangle(c, mesh, ring.at[0], ring.at[j], ring.at[j + 1],
+                         index);
         return;
     }
     list_sort(c, flat.at, flat.n, sizeof *flat.at, by_flat, NULL);

@@ -51,8 +51,10 @@ static void add_side(Finish *f, const CellFace *face, const int *number,
     side.area = v3_dot(ring_vector(f, &side.v), side.plane.n) / 2;
     if (side.area < ring_length(f, &side.v) * 1e-6)
         return;
-    side.sort = 0.618 * n.x + 0.3247 * n.y + 0.7549 * n.z
-              + side.plane.d * way * 1e-3;
+    *PUSH(f->own, &f->order) = (Key){
+        0.618 * n.x + 0.3247 * n.y + 0.7549 * n.z
+            + side.plane.d * way * 1e-3, f->sides.n
+    };
     *PUSH(f->own, &f->sides) = side;
 }
 
@@ -68,26 +70,11 @@ static void add_cell(Finish *f, const Cell *cell, bool waste) {
         add_side(f, &cell->face.at[k], number, waste);
 }
 
-typedef struct { double sort; int side; } Key;
-
 static int by_sort(const void *pa, const void *pb, const void *with) {
     const Key *a = pa, *b = pb;
 
     (void)with;
     return a->sort < b->sort ? -1 : a->sort > b->sort;
-}
-
-static void sort_sides(Finish *f) {
-    int   n      = f->sides.n;
-    Key  *key    = NEW_N(f->own, Key, n + 1);
-    Side *sorted = NEW_N(f->own, Side, n + 1);
-
-    for (int i = 0; i < n; i++)
-        key[i] = (Key){ f->sides.at[i].sort, i };
-    list_sort(f->own, key, n, sizeof *key, by_sort, NULL);
-    for (int i = 0; i < n; i++)
-        sorted[i] = f->sides.at[key[i].side];
-    f->sides.at = sorted;
 }
 
 static bool same_plane(const Side *a, const Side *b) {
@@ -98,22 +85,23 @@ static bool same_plane(const Side *a, const Side *b) {
         && fabs(a->plane.d - way * b->plane.d) <= ONE_OFFSET;
 }
 
-/* Moves the sides in the plane of side `first` next to it; returns the end
- * of the group. Sides are sorted by a number that is nearly the same for
- * one plane, so only near ones are tried. */
+/* Moves the sides in the plane of the one that is `first` in order next to
+ * it; returns the end of the group. Sides are in the order of a number that
+ * is nearly the same for one plane, so only near ones are tried. */
 static int gather_group(Finish *f, int first) {
     const double window = 3 * ONE_NORMAL + 2e-3 * ONE_OFFSET;
-    Side *s   = f->sides.at;
-    int   end = first + 1;
+    const Side  *s   = f->sides.at;
+    Key         *key = f->order.at;
+    int          end = first + 1;
 
-    for (int i = end; i < f->sides.n
-            && s[i].sort <= s[first].sort + window; i++) {
-        if (!same_plane(&s[first], &s[i]))
+    for (int i = end; i < f->order.n
+            && key[i].sort <= key[first].sort + window; i++) {
+        Key take = key[i];
+        if (!same_plane(&s[key[first].side], &s[take.side]))
             continue;
-        Side take = s[i];
         for (int k = i; k > end; k--)
-            s[k] = s[k - 1];
-        s[end++] = take;
+            key[k] = key[k - 1];
+        key[end++] = take;
     }
     return end;
 }
@@ -220,17 +208,25 @@ static void finish_single(Finish *f, const Side *s) {
         add_face(f, &one, s->front);
 }
 
-static void finish_group(Finish *f, const Side *s, int n) {
-    bool       curved = false;
-    Patchworks front, back;
+static bool are_opposite(const Side *a, const Side *b) {
+    return a->front != b->front && rings_opposite(&a->v, &b->v);
+}
+
+static void finish_group(Finish *f, const Key *key, int n) {
+    const Side *all = f->sides.at;
+    bool        curved = false;
+    Side       *s;
+    Patchworks  front, back;
 
     if (n == 1) {
-        finish_single(f, s);
+        finish_single(f, &all[key->side]);
         return;
     }
-    if (n == 2 && s[0].front != s[1].front
-            && rings_opposite(&s[0].v, &s[1].v))
+    if (n == 2 && are_opposite(&all[key[0].side], &all[key[1].side]))
         return;   // two cells face to face: most planes inside a solid
+    s = NEW_N(f->c, Side, n);
+    for (int i = 0; i < n; i++)
+        s[i] = all[key[i].side];
     set_plane(f, s, n);
     cover_sides(f, s, n, &front, &back);
     for (int i = 0; i < n; i++)
@@ -258,6 +254,8 @@ static void gather_sides(Finish *f, bool by_waste, int n) {
 
     f->sides.at  = NEW_N(f->own, Side, n + 1);
     f->sides.cap = n + 1;
+    f->order.at  = NEW_N(f->own, Key, n + 1);
+    f->order.cap = n + 1;
     for (int i = 0; i < s->cells.n && !by_waste; i++)
         add_cell(f, &s->cells.at[i], false);
     for (int i = 0; i < s->blank.n && by_waste; i++)
@@ -268,10 +266,10 @@ static void gather_sides(Finish *f, bool by_waste, int n) {
 
 static void find_faces(Finish *f, bool by_waste, int n) {
     gather_sides(f, by_waste, n);
-    sort_sides(f);
-    for (int i = 0, end; i < f->sides.n; i = end) {
+    list_sort(f->own, f->order.at, f->order.n, sizeof(Key), by_sort, NULL);
+    for (int i = 0, end; i < f->order.n; i = end) {
         end = gather_group(f, i);
-        finish_group(f, &f->sides.at[i], end - i);
+        finish_group(f, &f->order.at[i], end - i);
         arena_reset(&f->c->arena);
     }
     for (int i = 0; i < f->s->faces.n; i++) {
@@ -336,12 +334,10 @@ static void make_buckets(Finish *f, int sides) {
 }
 
 static bool make_faces(Ctx *c, Solid *s, bool by_waste, int sides) {
-    Ctx    plane = { 0 }, own = { 0 };
+    Ctx    plane = ctx_scratch(c), own = ctx_scratch(c);
     Finish f     = { .c = &plane, .own = &own, .out = c, .s = s };
     bool   paired;
 
-    plane.arena.out_of_memory = c->arena.out_of_memory;
-    own.arena.out_of_memory   = c->arena.out_of_memory;
     make_buckets(&f, sides);
     s->faces.n = 0;
     s->edges.n = 0;

@@ -12,7 +12,6 @@
 #include "geom/geom_internal.h"
 
 #define ONE_CORNER  2e-5   // mm
-#define ON_EDGE     5e-5   // mm, a corner to a straight edge
 
 typedef LIST(int) Ints;
 
@@ -22,8 +21,9 @@ typedef struct {
     Plane  plane;
     double area;
     bool   front;   // its normal is that of its group, not the opposite
-    double sort;
 } Side;
+
+typedef struct { double sort; int side; } Key;   // nearly one for one plane
 
 /* A polygon in a plane, counter-clockwise from outside: ring 0, holes. */
 typedef struct { LIST(Ints) rings; int curve; } Patchwork;
@@ -45,6 +45,7 @@ typedef struct {
     LIST(int)   next;        // in the same bucket, -1 at the end
     int        *bucket, buckets;   // a power of 2
     LIST(Side)  sides;
+    LIST(Key)   order;       // of the sides, by plane
     LIST(Alias) aliases;
     V3          n, u, v;     // of the plane at work
     double      d;
@@ -68,8 +69,9 @@ Darts  split_darts(Finish *f, const Darts *darts);
 /* Between the same two corners? And a number that is then the same. */
 bool     same_ends(const Dart *a, const Dart *b);
 uint32_t dart_key(const Dart *d);
-/* Strikes out pairs that run both ways; splits; strikes out again. What is
- * left is sorted by start. */
+/* Strikes out pairs that run both ways; what is left is sorted by start. */
+Darts  one_way_darts(Finish *f, const Darts *darts);
+/* The same, once more after splitting what is left. */
 Darts  border_darts(Finish *f, Darts *darts);
 /* Rings from darts that are sorted by start. `way` is -1 for faces seen
  * from behind. False if some walk does not come back to its start. */

@@ -91,79 +91,30 @@ double ring_length(const Finish *f, const Ints *r) {
 
 /* ---- Splitting edges at corners on them ---- */
 
-typedef struct { double at; int v; } Mark;   // a corner along a direction
-
-static int by_mark(const void *pa, const void *pb, const void *with) {
-    const Mark *a = pa, *b = pb;
-
-    (void)with;
-    if (a->at != b->at)
-        return a->at < b->at ? -1 : 1;
-    return a->v - b->v;
-}
-
-/* A direction that no board runs square to, to sort corners by. */
-static double skew(V3 p) {
-    return 0.5774 * p.x + 0.5517 * p.y + 0.6021 * p.z;
-}
-
-static int first_mark(const Mark *m, int n, double at) {
-    int from = 0;
-
-    while (from < n) {
-        int mid = (from + n) / 2;
-        if (m[mid].at < at)
-            from = mid + 1;
-        else
-            n = mid;
-    }
-    return from;
-}
-
-static void split_dart(Finish *f, Dart d, const Mark *marks, int n,
-                       Darts *out) {
-    V3     a = f->p.at[d.a], b = f->p.at[d.b], along = v3_sub(b, a);
-    double len = v3_len(along), lo, hi;
-    LIST(Mark) on = { 0 };
-    int    from = d.a;
-
-    lo    = fmin(skew(a), skew(b)) - ON_EDGE;
-    hi    = fmax(skew(a), skew(b)) + ON_EDGE;
-    along = v3_scale(along, 1 / len);
-    for (int i = first_mark(marks, n, lo); i < n && marks[i].at <= hi; i++) {
-        V3     to = v3_sub(f->p.at[marks[i].v], a), off;
-        double at = v3_dot(to, along);
-        if (at <= 0 || at >= len)
-            continue;
-        off = v3_sub(to, v3_scale(along, at));
-        if (v3_dot(off, off) > ON_EDGE * ON_EDGE || marks[i].v == d.a
-                || marks[i].v == d.b)
-            continue;
-        *PUSH(f->c, &on) = (Mark){ at, marks[i].v };
-    }
-    list_sort(f->c, on.at, on.n, sizeof *on.at, by_mark, NULL);
-    for (int i = 0; i <= on.n; i++) {
-        int to = i < on.n ? on.at[i].v : d.b;
-        *PUSH(f->c, out) = (Dart){ from, to, d.face };
-        from = to;
-    }
-}
-
 Darts split_darts(Finish *f, const Darts *darts) {
-    Darts out = { NEW_N(f->c, Dart, darts->n + 8), 0, darts->n + 8 };
-    LIST(Mark) marks = { NEW_N(f->c, Mark, darts->n + 1), 0, darts->n + 1 };
+    Darts out   = { NEW_N(f->c, Dart, darts->n + 8), 0, darts->n + 8 };
+    Marks marks = { NEW_N(f->c, Mark, darts->n + 1), 0, darts->n + 1 };
     int   n = 0;
 
     for (int i = 0; i < darts->n; i++) {
         int v = darts->at[i].a;   // as many darts end at a corner
-        *PUSH(f->c, &marks) = (Mark){ skew(f->p.at[v]), v };
+        *PUSH(f->c, &marks) = mark_of(f->p.at[v], v);
     }
-    list_sort(f->c, marks.at, marks.n, sizeof *marks.at, by_mark, NULL);
+    marks_sort(f->c, &marks);
     for (int i = 0; i < marks.n; i++)
         if (n == 0 || marks.at[n - 1].v != marks.at[i].v)
             marks.at[n++] = marks.at[i];
-    for (int i = 0; i < darts->n; i++)
-        split_dart(f, darts->at[i], marks.at, n, &out);
+    marks.n = n;
+    for (int i = 0; i < darts->n; i++) {
+        Dart  d    = darts->at[i];
+        Marks on   = marks_between(f->c, &marks, f->p.at, d.a, d.b);
+        int   from = d.a;
+        for (int k = 0; k <= on.n; k++) {
+            int to = k < on.n ? on.at[k].v : d.b;
+            *PUSH(f->c, &out) = (Dart){ from, to, d.face };
+            from = to;
+        }
+    }
     return out;
 }
 
@@ -221,15 +172,20 @@ static int by_start(const void *pa, const void *pb, const void *with) {
     return a->a != b->a ? a->a - b->a : a->b - b->b;
 }
 
+Darts one_way_darts(Finish *f, const Darts *darts) {
+    Darts out = strike_out(f, darts);
+
+    list_sort(f->c, out.at, out.n, sizeof *out.at, by_start, NULL);
+    return out;
+}
+
 Darts border_darts(Finish *f, Darts *darts) {
     Darts out = strike_out(f, darts);
 
     if (out.n == 0)
         return out;   // most planes inside a solid
     out = split_darts(f, &out);
-    out = strike_out(f, &out);
-    list_sort(f->c, out.at, out.n, sizeof *out.at, by_start, NULL);
-    return out;
+    return one_way_darts(f, &out);
 }
 
 /* ---- Rings from darts ---- */
@@ -319,8 +275,10 @@ Ints ring_tidy(Finish *f, const Ints *r) {
 
     for (int i = 0; i < r->n; i++) {
         int before = out.n ? out.at[out.n - 1] : r->at[r->n - 1];
+        int after  = i + 1 < r->n ? r->at[i + 1]
+                   : out.n ? out.at[0] : r->at[0];   // one that stays
         V2  a = corner_flat(f, before), b = corner_flat(f, r->at[i]);
-        V2  d = corner_flat(f, r->at[(i + 1) % r->n]);
+        V2  d = corner_flat(f, after);
         if (line_distance(b, a, d) > ONE_CORNER)
             *PUSH(f->c, &out) = r->at[i];
     }

@@ -29,11 +29,12 @@
 #define GROWS     1.2     // a neck is this much narrower than beside it
 #define CORNER    0.4     // sine of a turn of the outline
 #define MOST      600     // points of an outline
+#define RUN       16      // samples that are passed over at once
 
 typedef struct {
     V2  p, n;       // on the outline; into the wood
     int loop;       // neighbors are in the same one
-    double r;       // INFINITY: not looked up
+    double r;       // at most as wide as is asked for
     V2  q;          // where its circle touches again
     int other;      // the loop there
     bool told;      // of a neck that was looked at
@@ -58,13 +59,39 @@ static void sample_ring(Build *b, const Ring *r, int loop, double step,
     }
 }
 
-static void widen(Samples *all, int i) {
+/* Boxes of the samples, RUN by RUN. */
+static Box2 *run_boxes(Build *b, const Samples *all) {
+    Box2 *out = NEW_N(b->c, Box2, all->n / RUN + 1);
+
+    for (int i = 0; i < all->n; i++) {
+        if (i % RUN == 0)
+            out[i / RUN] = box2_empty();
+        box2_add(&out[i / RUN], all->at[i].p);
+    }
+    return out;
+}
+
+/* What lies farther off than twice the radius is not in the circle. */
+static bool is_far(const Box2 *box, const Sample *s) {
+    double far = 2 * s->r;
+
+    return s->p.x - box->max.x > far || box->min.x - s->p.x > far
+        || s->p.y - box->max.y > far || box->min.y - s->p.y > far;
+}
+
+/* `most`: no larger radius matters. */
+static void widen(Samples *all, const Box2 *runs, int i, double most) {
     Sample *s = &all->at[i];
 
-    s->r = INFINITY;
-    for (int k = 0; k < all->n; k++) {   // of all pairs: no call, no division
-        double x = all->at[k].p.x - s->p.x, y = all->at[k].p.y - s->p.y;
-        double h = x * s->n.x + y * s->n.y;
+    s->r = most;
+    for (int k = 0; k < all->n; k++) {   // of many: no call, no division
+        double x, y, h;
+        if (k % RUN == 0 && is_far(&runs[k / RUN], s)) {
+            k += RUN - 1;
+            continue;
+        }
+        x = all->at[k].p.x - s->p.x, y = all->at[k].p.y - s->p.y;
+        h = x * s->n.x + y * s->n.y;
         if (h <= 1e-9 || x * x + y * y >= 2 * h * s->r)
             continue;
         s->r = (x * x + y * y) / (2 * h);
@@ -113,13 +140,21 @@ static V2 near_point(V2 p, V2 a, V2 z) {
     return v2_add(a, v2_scale(d, fmin(fmax(t, 0), 1)));
 }
 
+static double box_distance(const Box2 *box, V2 p) {
+    return hypot(fmax(fmax(box->min.x - p.x, p.x - box->max.x), 0),
+                 fmax(fmax(box->min.y - p.y, p.y - box->max.y), 0));
+}
+
 /* The nearest point of the outline on the other side of the wood. */
-static V2 across(const Rings *rings, V2 p, V2 n, V2 standing) {
+static V2 across(const Rings *rings, const Box2 *boxes, V2 p, V2 n,
+                 V2 standing) {
     double least = INFINITY;
     V2     best  = standing;
 
     for (int i = 0; i < rings->n; i++) {
         const Ring *r = &rings->at[i];
+        if (box_distance(&boxes[i], p) > least)
+            continue;
         for (int k = 0; k < r->n; k++) {
             V2 a = r->at[k], z = r->at[(k + 1) % r->n];
             V2 in = v2(a.y - z.y, z.x - a.x), q = near_point(p, a, z);
@@ -219,10 +254,10 @@ static bool is_long(const Ring *r, V2 d) {
 
 /* The section is sharpened from the two samples to the outline itself. */
 static void check_neck(Build *b, int part, const Rings *rings,
-                       const Sample *s) {
+                       const Box2 *boxes, const Sample *s) {
     const Part *own = &b->m->parts.at[part];
-    V2     q = across(rings, s->p, s->n, s->q);
-    V2     p = across(rings, q, v2_scale(s->n, -1), s->p);
+    V2     q = across(rings, boxes, s->p, s->n, s->q);
+    V2     p = across(rings, boxes, q, v2_scale(s->n, -1), s->p);
     V2     d = v2_sub(q, p);
     double t = own->thickness.real, width = v2_len(d);
     bool   sheet = b->m->stocks.at[own->stock].form == FORM_SHEET;
@@ -245,11 +280,17 @@ static void check_necks(Build *b, int part) {
     double      reach = fmax(WEB_MM, 2 * own->thickness.real);
     double      step  = fmax(reach / 12, shape_perimeter(own->face) / MOST);
     Samples     all   = { 0 };
+    Box2       *runs, *boxes = NEW_N(b->c, Box2, rings.n + 1);
 
-    for (int i = 0; i < rings.n; i++)
+    for (int i = 0; i < rings.n; i++) {
         sample_ring(b, &rings.at[i], i, step, &all);
+        boxes[i] = box2_empty();
+        for (int k = 0; k < rings.at[i].n; k++)
+            box2_add(&boxes[i], rings.at[i].at[k]);
+    }
+    runs = run_boxes(b, &all);
     for (int i = 0; i < all.n; i++)
-        widen(&all, i);
+        widen(&all, runs, i, GROWS * reach / 2);
     for (int first = 0, n; first < all.n; first += n) {
         for (n = 1; first + n < all.n
              && all.at[first + n].loop == all.at[first].loop; n++)
@@ -258,7 +299,8 @@ static void check_necks(Build *b, int part) {
             if (!all.at[i].told && 2 * all.at[i].r < reach
                 && grows(&all, i, first, n, 1)
                 && grows(&all, i, first, n, -1))
-                check_neck(b, part, &rings, middle(&all, i, first, n));
+                check_neck(b, part, &rings, boxes,
+                           middle(&all, i, first, n));
         }
     }
 }

@@ -152,10 +152,59 @@ static Shape profile(Press *p, const Part *part, SizeView view) {
     return s;
 }
 
+/* What a chamfer or a round edge takes off the section, with some air:
+ *
+ *     +-----+  air       in: 1 or -1, from the edge at u into the wood
+ *     |   __+ face       down: 1 or -1, from the face at z into the wood
+ *     |  /  :
+ *     +-+...:
+ *       u
+ */
+static Shape arris_waste(Press *p, const Feature *f, double u, double in,
+                         double z, double down) {
+    double w = f->width.real;
+    double d = f->kind == FEATURE_ROUND ? w : f->drop.real;
+    V2     face = v2(u + in * w, z), edge = v2(u, z + down * d);
+    V2     air[3] = { v2(face.x, z - down), v2(u - in, z - down),
+                      v2(u - in, edge.y) };
+    Shape  s = { 0 };
+    Loop  *l = PUSH(p->c, &s.loops);
+
+    if (f->kind == FEATURE_ROUND)
+        *PUSH(p->c, l) = seg_arc(edge, face, v2(face.x, edge.y),
+                                 in * down * DEG * 90);
+    else
+        loop_line_to(p->c, l, edge, face);
+    loop_line_to(p->c, l, face, air[0]);
+    loop_line_to(p->c, l, air[0], air[1]);
+    loop_line_to(p->c, l, air[1], air[2]);
+    loop_line_to(p->c, l, air[2], edge);
+    return s;
+}
+
+/* Chamfers and round edges on both sides of the section; edges that lean
+ * are left as they are. */
+static Shape less_arrises(Press *p, const Part *part, SizeView view,
+                          Shape s) {
+    const EndCut *cuts  = view == VIEW_EDGE ? part->ends : part->edges;
+    int           first = view == VIEW_EDGE ? ARRIS_LEFT : ARRIS_NEAR;
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        bool back = f->side == SIDE_BACK;
+        for (int k = 0; k < 2 && f->kind >= FEATURE_CHAMFER; k++)
+            if (f->on[first + k] && cuts[k].bevel.real == 0)
+                s = shape_subtract(p->c, s, arris_waste(p, f,
+                        k ? across_of(part, view) : 0, k ? -1 : 1,
+                        back ? 0 : part->thickness.real, back ? 1 : -1));
+    }
+    return s;
+}
+
 /* Less the cuts that show in the view. */
 static Shape section(Press *p, const Part *part, SizeView view) {
     double T = part->thickness.real;
-    Shape  s = profile(p, part, view);
+    Shape  s = less_arrises(p, part, view, profile(p, part, view));
 
     for (int i = 0; i < part->features.n; i++) {
         const Feature *f = &part->features.at[i];

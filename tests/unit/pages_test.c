@@ -333,12 +333,63 @@ static void no_text_of_many_cuts_stands_on_anything(void **state) {
     assert_int_equal(n, 0);
 }
 
+/* How many strokes of the part drawings rise so far in so much: a slope
+ * that no hatching and no letter has. */
+static int strokes_that_rise(Ctx *c, const char *features, double run,
+                             double rise) {
+    char          text[2000];
+    const Model  *m;
+    Edition       e = { .inch = true };
+    const Booklet *b;
+    Strokes       all = { 0 };
+    int           n = 0;
+
+    snprintf(text, sizeof text,
+        "'stock': {'b': {'wood': 'white oak', 'thickness': '3/4in',"
+        " 'width': '4in', 'sold': [{'length': '8ft'}]}}, 'parts': {'A':"
+        " {'name': 'X', 'from': 'b', 'length': '8in', 'features': [%s]}},"
+        " 'pieces': [{'part': 'A', 'at': ['0in', '0in', '0in']}]",
+        features);
+    m = try_model(c, text);
+    e.step = m->step_inch;
+    b = press_booklet(c, m, plan_work(c, m), &e);
+    for (int k = 0; k < b->pages.n; k++)
+        for (int i = 0; i < b->pages.at[k].marks.n; i++) {
+            const Mark *mark = &b->pages.at[k].marks.at[i];
+            if (str_is(b->pages.at[k].section, "Part drawings")
+                && mark->kind == MARK_PATH && mark->stroke != INK_NONE)
+                add_strokes(c, &all, mark);
+        }
+    for (int i = 0; i < all.n; i++) {
+        V2 d = v2_sub(all.at[i].b, all.at[i].a);
+        n += fabs(d.x) > 0.5
+          && fabs(fabs(d.y) - fabs(d.x) * rise / run) < 1e-3;
+    }
+    return n;
+}
+
+#define GROOVED "{'groove': {'at': ['0in', '2in'], 'length': 'length',"      \
+    " 'width': '1/4in', 'depth': '1/4in'}}"
+
+/* 1/8 in wide and 1/2 in down the edge, on both edges of the section. */
+static void a_section_shows_its_chamfers(void **state) {
+    Ctx *c = *state;
+
+    assert_int_equal(strokes_that_rise(c, GROOVED, 1, 4), 0);
+    assert_int_equal(strokes_that_rise(c, GROOVED ", {'chamfer': {'edges':"
+        "['near', 'far'], 'width': '1/8in', 'depth': '1/2in'}}", 1, 4), 2);
+    assert_int_equal(strokes_that_rise(c, GROOVED ", {'chamfer': {'edges':"
+        "['far'], 'width': '1/8in', 'depth': '1/2in', 'into': 'back'}}",
+        1, 4), 1);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(pages_of_the_demo_are_well_set),
         TEST(pages_of_the_sampler_are_well_set),
         TEST(pages_of_the_starters_are_well_set),
         TEST(no_text_of_many_cuts_stands_on_anything),
+        TEST(a_section_shows_its_chamfers),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
