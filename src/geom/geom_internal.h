@@ -112,7 +112,7 @@ void   plane_axes(V3 n, V3 *u, V3 *v);
 int    convex_clip(const V2 *p, int n, const V2 *q, int m, V2 *spare,
                    V2 *out);
 
-/* ---- Corners on edges (between.c) ---- */
+/* ---- Corners on edges (on_edges.c) ---- */
 
 #define ON_EDGE 5e-5   // mm, a corner to a straight edge
 

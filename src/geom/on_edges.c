@@ -1,4 +1,4 @@
-/* between -- the corners of a solid that lie on the edges between others.
+/* on_edges -- the corners of a solid that lie on the edges between others.
  *
  * A long edge of one face may lie against two short ones of its neighbors:
  *
