@@ -358,7 +358,7 @@ static int strokes_that_rise(Ctx *c, const char *features, double run,
             const Mark *mark = &b->pages.at[k].marks.at[i];
             if (str_is(b->pages.at[k].section, "Part drawings")
                 && mark->kind == MARK_PATH && mark->stroke != INK_NONE)
-                add_strokes(c, &all, mark);
+                add_strokes(c, &all, mark, i);
         }
     for (int i = 0; i < all.n; i++) {
         V2 d = v2_sub(all.at[i].b, all.at[i].a);
