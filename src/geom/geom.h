@@ -323,6 +323,7 @@ typedef struct {
     int          id;       // the caller's name for it
     bool         fill;     // wants its visible faces as patches
     bool         ghost;    // drawn, hides nothing
+    bool         bare;     // hides, its edges are not drawn
 } Body;
 
 typedef enum {

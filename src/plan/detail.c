@@ -88,7 +88,7 @@ static bool may_be_small(const Scene *s, int contact, int piece,
                          double scale) {
     const Part *part = &s->m->parts.at[s->m->pieces.at[piece].part];
 
-    return s->m->contacts.at[contact].normals > 1
+    return s->contacts.at[contact].normals > 1
         || second_size(part) * scale <= SMALL_MM;
 }
 
@@ -133,7 +133,7 @@ static Joints small_joints(Ctx *c, Scene *s, V3 toward, double scale) {
         s->lots.at[s->order.at[i]].out = true;
     for (int i = 0; i < s->order.n; i++) {
         int k = s->order.at[i];
-        for (int t = 0; t < s->m->contacts.n; t++)
+        for (int t = 0; t < s->contacts.n; t++)
             if (scene_contact(s, t, k, &mine, &other)
                 && may_be_small(s, t, mine, scale))
                 add_joint(c, s, k, mine, other, toward, scale, &joints);
@@ -253,7 +253,8 @@ static Bodies bodies_near(Ctx *c, const Scene *s, const Joint *j, V3 off,
         if ((!mine && !scene_standing(s, i)) || !box3_touch(p->box, near, 0))
             continue;
         b  = PUSH(c, &bodies);
-        *b = (Body){ m->parts.at[p->part].solid, p->frame, i, mine, false };
+        *b = (Body){ .solid = m->parts.at[p->part].solid, .frame = p->frame,
+                     .id = i, .fill = mine };
         if (mine)
             b->frame.o = v3_add(p->frame.o, off);
     }

@@ -67,7 +67,7 @@ static double distance(const Scene *s, int k) {
 static bool is_touching(const Scene *s, int k, int other_lot) {
     int mine, other;
 
-    for (int i = 0; i < s->m->contacts.n; i++)
+    for (int i = 0; i < s->contacts.n; i++)
         if (scene_contact(s, i, k, &mine, &other)
             && s->owner[other] == other_lot)
             return true;
@@ -88,7 +88,7 @@ static bool is_alike(const Scene *s, int k, int j) {
 static bool opens_along(const Scene *s, int k, int other_lot, V3 dir) {
     int mine, other;
 
-    for (int i = 0; i < s->m->contacts.n; i++)
+    for (int i = 0; i < s->contacts.n; i++)
         if (scene_contact(s, i, k, &mine, &other)
             && s->owner[other] == other_lot
             && (v3_len(s->apart[i]) < 0.5

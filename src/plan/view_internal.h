@@ -31,7 +31,8 @@ typedef struct {
     V3     toward;        // the reader
     double size;          // diagonal of all that is there or new
     int   *owner;         // of each piece: its lot, or PIECE_...
-    V3    *apart;         // of each contact: normal from b into a, or zero
+    LIST(Contact) contacts;   // those of new pieces
+    V3    *apart;         // of each of these: normal from b into a, or zero
     LIST(Lot)   lots;
     bool   courses;       // a part has lots in several layers
     int    copies;        // the step makes so many of what is drawn
