@@ -109,8 +109,14 @@ static Ring nearer_part(Draw *d, const Occluder *o, const Target *t,
     const Border *b    = &d->grid.borders.at[o->border];
     Depth         by   = { o->depth.a - t->depth.a, o->depth.b - t->depth.b,
                            o->depth.c - t->depth.c - least };
-    Ring          part = { .at = NEW_N(&d->face, V2, o->n + 2) };
+    Ring          part = { 0 };
+    int           near = 0;
 
+    for (int i = 0; i < o->n; i++)
+        near += by.a * b[i].corner.x + by.b * b[i].corner.y + by.c > 0;
+    if (!near)
+        return part;
+    part.at = NEW_N(&d->face, V2, o->n + 2);
     for (int i = 0; i < o->n; i++) {
         V2     p = b[i].corner, q = b[i + 1 < o->n ? i + 1 : 0].corner;
         double at_p = by.a * p.x + by.b * p.y + by.c;

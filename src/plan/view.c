@@ -160,6 +160,7 @@ static double worth(Seen seen, V3 toward, V3 before) {
 /* The best of the other places; true: it is so much better than `good`. */
 static bool find_best(Ctx *c, const Scene *s, const Stage *t, V3 before,
                       double good, Camera *cam) {
+    const Seen all_seen = { 1, 1, 1 };
     Camera others[CAMERAS];
     double best = good + TURNS_FOR;
     bool   found = false;
@@ -169,7 +170,8 @@ static bool find_best(Ctx *c, const Scene *s, const Stage *t, V3 before,
         View   try = { 0 };
         V3     toward = others[i].toward;
         double now;
-        if (v3_dot(toward, before) > NEARLY)
+        if (v3_dot(toward, before) > NEARLY
+            || worth(all_seen, toward, before) <= best)
             continue;
         now = worth(draw_from(c, s, t, others[i], false, &try), toward,
                     before);
