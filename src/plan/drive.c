@@ -17,6 +17,7 @@
 
 #define MANY      12     // more in a step are marked with crosses
 #define GAP_LEAST 6.0    // mm from tip to face,
+#define GAP_SMALL 0.10   // in a detail, of its radius;
 #define GAP_SHARE 0.03   // or of the drawing's diagonal
 #define END_ON    0.30   // seen shorter than this: marked
 #define SEEN_PART 0.60   // less of one is seen: left out
@@ -51,7 +52,8 @@ static Extra mark_stroke(V3 at, V3 axis, V3 toward, int id) {
 static void add_driven(Ctx *c, const Scene *s, int nth, bool mark, V3 toward,
                        Extras *g, View *v) {
     const Fastener *f   = &s->m->fasteners.at[nth];
-    double          gap = fmax(GAP_LEAST, GAP_SHARE * s->size);
+    double          gap = fmax(fmin(GAP_LEAST, GAP_SMALL * s->size),
+                               GAP_SHARE * s->size);
     V3     at  = v3_add(f->head, off_of(s, f->from));
     V3     tip = v3_sub(at, v3_scale(f->axis, gap));
     V3     head = v3_sub(tip, v3_scale(f->axis, f->length));

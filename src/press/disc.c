@@ -255,6 +255,7 @@ void detail_draw(Press *p, const View *view, const Place *pl,
                   PEN_FINE);
     draw_circle(p, disc->mid, disc->radius, PEN_NONE, INK_WHITE);
     picture_draw_at(p, &d->picture, &in, look);
+    driven_draw(p, d, &in);
     draw_circle(p, disc->mid, disc->radius, PEN_THIN, INK_NONE);
     say_count(p, &words, disc->times, "scale of the detail");
     say(p, &words, " times as large");

@@ -932,6 +932,41 @@ static void a_thin_joint_is_drawn_larger(void **state) {
     assert_null(with_stick(c, 60)->detail);
 }
 
+/* A lath is nailed down near to the corner that the disc shows, and far from
+ * it. */
+static void a_detail_shows_its_nails(void **state) {
+    Ctx        *c = *state;
+    Model      *m = NEW(c, Model);
+    Workplan    w = { 0 };
+    const View *d;
+    bool        drawn = false;
+
+    step_add(c, m);
+    board(c, m, "floor", v3(0, 0, 0), v3(600, 300, 18));
+    step_add(c, m);
+    board(c, m, "lath", v3(100, 100, 18), v3(400, 10, 10));
+    touch_all(c, m);
+    (void)PUSH(c, &m->hardware);
+    (void)PUSH(c, &m->rows);
+    for (int i = 0; i < 2; i++)
+        *PUSH(c, &m->fasteners) = (Fastener){
+            .step = 1, .from = 1, .into = 0, .length = 12,
+            .head = v3(i ? 495 : 150, 105, 28), .axis = v3(0, 0, -1)
+        };
+    plan_views(c, m, &w);
+    d = w.steps.at[1].detail;
+    assert_non_null(d);
+    assert_int_equal(d->driven.n, 1);
+    assert_int_equal(d->driven.at[0].fastener, 1);
+    /* Its stroke is in the disc; nothing of the other is. */
+    for (int i = 0; i < d->picture.lines.n; i++) {
+        assert_int_not_equal(d->picture.lines.at[i].id, 2);
+        drawn |= d->picture.lines.at[i].kind == LINE_STROKE
+              && d->picture.lines.at[i].id == 3;
+    }
+    assert_true(drawn);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(a_wall_on_a_floor_comes_from_above),
@@ -968,6 +1003,7 @@ int main(void) {
         TEST(a_nailed_board_comes_along_its_nails),
         TEST(a_guide_stands_where_it_is_seen),
         TEST(a_thin_joint_is_drawn_larger),
+        TEST(a_detail_shows_its_nails),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
