@@ -98,6 +98,11 @@ static bool *samples(Ctx *c, const Scene *s, const bool *drawn, V3 toward) {
     return is;
 }
 
+/* True if the lot is not drawn apart: another shows how it is nailed. */
+static bool rests(const Scene *s, int piece) {
+    return s->owner[piece] >= 0 && s->lots.at[s->owner[piece]].rests;
+}
+
 /* `drawn`: by piece. */
 void scene_driven(Ctx *c, const Scene *s, const bool *drawn, V3 toward,
                   Extras *g, View *v) {
@@ -110,7 +115,8 @@ void scene_driven(Ctx *c, const Scene *s, const bool *drawn, V3 toward,
               && drawn[s->m->fasteners.at[i].from];
     for (int i = 0; i < s->m->fasteners.n; i++) {
         const Fastener *f = &s->m->fasteners.at[i];
-        if (f->step == step && drawn[f->from] && f->length > 0)
+        if (f->step == step && drawn[f->from] && f->length > 0
+            && !rests(s, f->from))
             add_driven(c, s, i, count > MANY && !sample[i], toward, g, v);
     }
 }

@@ -13,6 +13,9 @@
 #define PIECE_LEAST 0.45   // the same, of a part alone,
 #define ALL_LEAST   0.75   // if not so much is seen of all
 #define SHOWN       50.0   // for each new part being seen
+#define SLIVER      0.20   // less of a lot's largest face: seen edge on
+#define CLEAR       0.35   // more: worth going there
+#define SLIVERS     12.0   // against all lots being seen edge on
 #define TURNS_FOR   2.0    // a gain of less is not worth walking around
 #define NEARLY      0.9    // cosine: a turn by less is not worth telling of
 
@@ -143,18 +146,41 @@ static Seen draw_from(Ctx *c, const Scene *s, const Stage *t, Camera cam,
     return view_seen(c, s, b->at, b->n, v, joint);
 }
 
-/* There is no need to look elsewhere. */
-static bool is_enough(Seen seen) {
-    return seen.joint >= JOINT_LEAST
+/* Slivers, as seen from where the reader is. */
+static double edge_on(Ctx *c, const Scene *s, const Stage *t, Camera cam) {
+    return lots_edge_on(c, s, t->whole.at, t->whole.n, &cam, SLIVER);
+}
+
+/* From elsewhere, where they must be seen clearly. */
+static double not_clear(Ctx *c, const Scene *s, const Stage *t, Camera cam) {
+    return lots_edge_on(c, s, t->whole.at, t->whole.n, &cam, CLEAR);
+}
+
+/* The least share of lots that are not seen clearly from any place. */
+static double least_edge_on(Ctx *c, const Scene *s, const Stage *t) {
+    Camera others[CAMERAS];
+    int    n     = camera_others(others, comes_from_below(s));
+    double least = 1;
+
+    for (int i = 0; i < n; i++)
+        least = fmin(least, not_clear(c, s, t, others[i]));
+    return least;
+}
+
+/* There is no need to look elsewhere. `thin`: lots seen edge on, from here
+ * and, at least, from anywhere. */
+static bool is_enough(Seen seen, double thin, double least) {
+    return seen.joint >= JOINT_LEAST && thin <= least
         && (seen.piece >= PIECE_LEAST || seen.all >= ALL_LEAST);
 }
 
 /* More is better: above all each new part is seen, then what is seen of all
- * and of how it is joined, from above, near to where the reader was. */
-static double worth(Seen seen, V3 toward, V3 before) {
+ * and of how it is joined, no lots edge on, from above, near to where the
+ * reader was. */
+static double worth(Seen seen, double edge_on, V3 toward, V3 before) {
     return (seen.piece >= SEEN_LEAST ? SHOWN : 0)
          + 4 * seen.joint + 8 * seen.all + (toward.z > 0)
-         + 2 * v3_dot(toward, before);
+         + 2 * v3_dot(toward, before) - SLIVERS * edge_on;
 }
 
 /* The best of the other places; true: it is so much better than `good`. */
@@ -169,12 +195,12 @@ static bool find_best(Ctx *c, const Scene *s, const Stage *t, V3 before,
     for (int i = 0; i < n; i++) {
         View   try = { 0 };
         V3     toward = others[i].toward;
-        double now;
+        double now, thin = not_clear(c, s, t, others[i]);
         if (v3_dot(toward, before) > NEARLY
-            || worth(all_seen, toward, before) <= best)
+            || worth(all_seen, thin, toward, before) <= best)
             continue;
-        now = worth(draw_from(c, s, t, others[i], false, &try), toward,
-                    before);
+        now = worth(draw_from(c, s, t, others[i], false, &try), thin,
+                    toward, before);
         if (now > best + 1e-6) {
             best  = now;
             found = true;
@@ -193,8 +219,8 @@ static void look(Ctx *c, const Scene *s, const Stage *t, V3 before,
                  Camera *cam, View *v) {
     Camera home = camera_home(), first = *cam, second = home;
     bool   one  = v3_len(v3_sub(cam->toward, home.toward)) < 1e-6;
+    double least, thin, good;
     Seen   seen;
-    double good;
 
     if (s->step->has_view) {
         draw_from(c, s, t, camera_toward(s->step->view), true, v);
@@ -204,20 +230,24 @@ static void look(Ctx *c, const Scene *s, const Stage *t, V3 before,
         first  = home;
         second = *cam;
     }
-    *cam = first;
-    seen = draw_from(c, s, t, first, true, v);
-    good = worth(seen, first.toward, before);
-    if (!is_enough(seen) && !one) {
+    *cam  = first;
+    thin  = edge_on(c, s, t, first);
+    least = thin > 0 ? least_edge_on(c, s, t) : 0;
+    seen  = draw_from(c, s, t, first, true, v);
+    good  = worth(seen, thin, first.toward, before);
+    if (!is_enough(seen, thin, least) && !one) {
         View   try = { 0 };
-        double now;
-        seen = draw_from(c, s, t, second, false, &try);
-        now  = worth(seen, second.toward, before);
-        if (is_enough(seen) || now > good) {
+        double now, too = edge_on(c, s, t, second);
+        Seen   other    = draw_from(c, s, t, second, false, &try);
+        now = worth(other, too, second.toward, before);
+        if (is_enough(other, too, least) || now > good) {
             *cam = second;
             good = now;
+            seen = other;
+            thin = too;
         }
     }
-    if (!is_enough(seen))
+    if (!is_enough(seen, thin, least))
         (void)find_best(c, s, t, before, good, cam);
     if (v3_len(v3_sub(cam->toward, first.toward)) > 1e-9)
         draw_from(c, s, t, *cam, true, v);

@@ -867,6 +867,31 @@ static void a_nailed_board_comes_along_its_nails(void **state) {
     assert_v3(v3_unit(off_of(&s, 2)), 0, 1, 0);
 }
 
+/* A board that stands on a floor in the very plane of the reader's sight. */
+static void a_board_seen_edge_on_is_walked_around(void **state) {
+    Ctx      *c = *state;
+    Model    *m = NEW(c, Model);
+    Workplan  w = { 0 };
+    Piece    *p;
+    V3        home;
+
+    step_add(c, m);
+    board(c, m, "floor", v3(0, 0, 0), v3(600, 600, 18));
+    step_add(c, m);
+    board(c, m, "leaf", v3(300, 300, 18), v3(250, 5, 300));
+    touch_all(c, m);
+    plan_views(c, m, &w);
+    home = w.steps.at[1].camera.toward;
+    p = &m->pieces.at[1];
+    p->frame = frame_turn(p->frame, p->frame.o, v3(0, 0, 1),
+                          atan2(home.y, home.x));
+    p->box   = solid_box(m->parts.at[1].solid, &p->frame);
+    assert_near(v3_dot(p->frame.y, home), 0, 1e-9);
+    w = (Workplan){ 0 };
+    plan_views(c, m, &w);
+    assert_true(fabs(v3_dot(p->frame.y, w.steps.at[1].camera.toward)) > 0.3);
+}
+
 /* ---- Guides and details ---- */
 
 /* A wall behind a screen that hides the middle of its foot. */
@@ -1002,6 +1027,7 @@ int main(void) {
         TEST(what_is_made_twice_is_drawn_once),
         TEST(a_nailed_board_comes_along_its_nails),
         TEST(a_guide_stands_where_it_is_seen),
+        TEST(a_board_seen_edge_on_is_walked_around),
         TEST(a_thin_joint_is_drawn_larger),
         TEST(a_detail_shows_its_nails),
     };
