@@ -112,7 +112,8 @@ typedef struct {
 } Face;
 
 /* A straight edge between two faces (indexes). `smooth`: both faces are
- * facets of one curved surface. */
+ * facets of one curved surface, or a flat one runs into it without a
+ * corner. */
 typedef struct { V3 a, b; int face[2]; bool smooth; } Edge;
 
 typedef struct {
