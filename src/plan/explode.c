@@ -19,7 +19,7 @@
 #define OPENS       0.3    // cosine of a joint's normal and a way: it opens
 #define IN_CHAIN    0.5    // of the distance, from one course to the next
 #define EDGE_ON     0.2    // cosine of a slope and the reader's sight: edge on
-#define SEEN_WELL   0.4    // more of it
+#define SEEN_WELL   0.35   // more of it
 #define SAME_WAY    0.99   // cosine between two ways that count as one
 
 /* ---- Distances ---- */

@@ -778,6 +778,42 @@ static void courses_go_in_as_a_chain(void **state) {
     }
 }
 
+/* Two courses on each of two slopes, one of which the reader sees edge on:
+ * there they are drawn where they belong. */
+static void courses_seen_edge_on_stay_in_place(void **state) {
+    Ctx   *c = *state;
+    Model *m = NEW(c, Model);
+    V3     home = camera_home().toward;
+    double steep = atan2(home.z, -home.y);   // the far slope, edge on
+    Scene  s;
+    int    tile;
+
+    step_add(c, m);
+    board(c, m, "deck", v3(0, 0, 0), v3(400, 400, 20));
+    step_add(c, m);
+    tile = part_add(c, m, "T", v3(200, 100, 10));
+    for (int i = 0; i < 4; i++) {
+        Piece *p;
+        piece_at(c, m, "tile", tile,
+                 v3(200 * (i / 2), 50 * (i % 2), 20 + 10 * (i % 2)));
+        if (i < 2)
+            continue;
+        p = &m->pieces.at[m->pieces.n - 1];
+        p->frame = frame_turn(p->frame, v3(0, 0, 20), v3(1, 0, 0),
+                              -(steep + 0.05));
+    }
+    touch_all(c, m);
+    set_normals(c, m);
+    s = spread(c, m, 1);
+    assert_int_equal(s.lots.n, 4);
+    assert_true(s.courses);
+    for (int i = 1; i <= 4; i++) {
+        double off = v3_len(off_of(&s, i));
+        assert_true(s.lots.at[s.owner[i]].rests == (i > 2));
+        assert_true(i > 2 ? off == 0 : off > 20);
+    }
+}
+
 /* Four like posts, two inside of the left wall, two inside of the right. */
 static void pieces_held_from_two_sides_are_two_lots(void **state) {
     Ctx   *c = *state;
@@ -1023,6 +1059,7 @@ int main(void) {
         TEST(a_part_lies_with_its_length_across),
         TEST(views_are_the_same_every_time),
         TEST(courses_go_in_as_a_chain),
+        TEST(courses_seen_edge_on_stay_in_place),
         TEST(pieces_held_from_two_sides_are_two_lots),
         TEST(what_is_made_twice_is_drawn_once),
         TEST(a_nailed_board_comes_along_its_nails),
