@@ -157,7 +157,7 @@ BENCH_FORM ?= short
 
 bench: bench-read bench-lines bench-solids bench-facts bench-shop bench-boards bench-sheets bench-nesting-short   ## all CPU times (INSTANCES=folder BENCH_FORM=full)
 
-bench-read: $(B)/bench   ## 1 MB read, 5,000 sizes, hidden lines, letters, views
+bench-read: $(B)/bench   ## 1 MB read, 5,000 sizes, hidden lines, letters, drawings
 	@$(B)/bench
 
 bench-lines: $(B)/kernel_scenes   ## hidden lines beside Open CASCADE (a minute)

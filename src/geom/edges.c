@@ -10,6 +10,7 @@
 #include <math.h>
 
 #define SLIVER  2e-4   // mm, how wide a face may be that was left out
+#define TANGENT 0.75   // of the turn between two facets of a curve
 
 /* A piece of an edge between two faces, from the corner that comes first
  * by place. */
@@ -191,6 +192,35 @@ static void add_edges(Finish *f, Pieces *pieces) {
     }
 }
 
+/* Cosine of the angle between the faces beside an edge. */
+static double turn_at(const Solid *s, const Edge *e) {
+    return v3_dot(s->faces.at[e->face[0]].plane.n,
+                  s->faces.at[e->face[1]].plane.n);
+}
+
+/* Where a flat face runs into a round without a corner, its edge with the
+ * first facet turns half as much as those between two facets. Half as much
+ * again, and it is a corner. */
+static void smooth_joins(Finish *f) {
+    Solid  *s    = f->s;
+    double *turn = NEW_N(f->c, double, s->faces.n + 1);   // of facets
+
+    for (int i = 0; i < s->edges.n; i++) {
+        const Edge *e     = &s->edges.at[i];
+        double      angle = acos(fmax(-1, fmin(1, turn_at(s, e))));
+        for (int k = 0; k < 2 && e->smooth; k++)
+            turn[e->face[k]] = fmax(turn[e->face[k]], angle);
+    }
+    for (int i = 0; i < s->edges.n; i++) {
+        Edge  *e     = &s->edges.at[i];
+        int    curve = s->faces.at[e->face[0]].plane.curve;
+        int    other = s->faces.at[e->face[1]].plane.curve;
+        int    round = curve > 0 ? 0 : 1;
+        if ((curve > 0) != (other > 0))
+            e->smooth = turn_at(s, e) > cos(TANGENT * turn[e->face[round]]);
+    }
+}
+
 static int root_of(int *parent, int i) {
     while (parent[i] != i)
         i = parent[i] = parent[parent[i]];
@@ -287,5 +317,6 @@ bool find_edges(Finish *f) {
         add_piece(f, &pieces, darts.at[i].a, darts.at[i].b,
                   darts.at[i].face, darts.at[i].face);
     add_edges(f, &pieces);
+    smooth_joins(f);
     return darts.n == 0;
 }

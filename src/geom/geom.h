@@ -111,7 +111,8 @@ typedef struct {
 } Face;
 
 /* A straight edge between two faces (indexes). `smooth`: both faces are
- * facets of one curved surface. */
+ * facets of one curved surface, or a flat one runs into it without a
+ * corner. */
 typedef struct { V3 a, b; int face[2]; bool smooth; } Edge;
 
 /* What was there before any cut less what the cuts took away is the same
@@ -340,6 +341,7 @@ typedef struct {
     int          id;       // the caller's name for it
     bool         fill;     // wants its visible faces as patches
     bool         ghost;    // drawn, hides nothing
+    bool         bare;     // hides, its edges are not drawn
 } Body;
 
 typedef enum {

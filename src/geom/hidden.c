@@ -136,7 +136,7 @@ static void reserve(Draw *d) {
                 faces++;
                 corners += s->cells.at[k].face.at[m].vert.n;
             }
-        edges += s ? s->edges.n : 0;
+        edges += s && !d->bodies[i].bare ? s->edges.n : 0;
     }
     RESERVE(&d->scratch, &d->grid.faces, faces / 2 + 8);
     RESERVE(&d->scratch, &d->grid.borders, corners / 2 + 8);
@@ -152,7 +152,7 @@ static void draw_all(Draw *d, const Extra *extras, int n_extras) {
             grid_add(d, i);
     grid_build(d);
     for (int i = 0; i < d->n; i++)
-        if (d->bodies[i].solid)
+        if (d->bodies[i].solid && !d->bodies[i].bare)
             add_edges(d, i);
     for (int i = 0; i < n_extras; i++)
         add_extra(d, &extras[i]);

@@ -223,22 +223,55 @@ bool grid_range(const Grid *g, Box2 box, int lo[2], int hi[2]) {
     return true;
 }
 
-/* Notes that a face may lie over a cell: 0 it does not, 1 it does, 2 it
- * covers all of it. */
-static int lies_over(const Grid *g, const Occluder *o, V2 middle) {
-    int    over = 2;
+/* Cells from..to of a row. */
+typedef struct { double from, to; } Reach;
+
+/* Keeps the cells whose middles x have out * x <= most. */
+static inline void keep_below(Reach *r, const Grid *g, double out,
+                              double most) {
+    double at = (most / out - g->box.min.x) / g->wide - 0.5;
+
+    if (out > 0)
+        r->to = at < r->to ? at : r->to;
+    else if (out < 0)
+        r->from = at > r->from ? at : r->from;
+    else if (most < 0)
+        r->to = -1;
+}
+
+/* Which cells of a row, by their middles, a face lies over, and which of
+ * them it covers wholly: by the half-planes through its sides. */
+static void row_reach(const Grid *g, const Occluder *o, double y,
+                      Reach *over, Reach *whole) {
     double hx = g->wide / 2 + AROUND, hy = g->high / 2 + AROUND;
 
     for (int i = 0; i < o->n; i++) {
         const Border *b    = &g->borders.at[o->border + i];
-        double        at   = beyond(b, middle.x, middle.y);
+        double        most = b->reach - b->out.y * y;
         double        half = fabs(b->out.x) * hx + fabs(b->out.y) * hy;
-        if (at > half)
-            return 0;
-        if (at > -half)
-            over = 1;
+        keep_below(over, g, b->out.x, most + half);
+        keep_below(whole, g, b->out.x, most - half);
     }
-    return over;
+}
+
+static void put_in_row(Draw *d, int face, int y, int from, int to,
+                       double half) {
+    Grid           *g = &d->grid;
+    const Occluder *o = &g->faces.at[face];
+    Reach over = { from, to }, whole = { from, to };
+    V2    middle = { 0, g->box.min.y + (y + 0.5) * g->high };
+
+    row_reach(g, o, middle.y, &over, &whole);
+    for (int x = (int)ceil(over.from); x <= over.to; x++) {
+        int    cell = y * g->nx + x;
+        double at;
+        middle.x = g->box.min.x + (x + 0.5) * g->wide;
+        at = depth_at(o->depth, middle);
+        *PUSH(&d->scratch, &g->entries) =
+            (Entry){ cell, face, o->top < at + half ? o->top : at + half };
+        if (x >= whole.from && x <= whole.to && at - half > g->cover[cell])
+            g->cover[cell] = at - half;
+    }
 }
 
 static void put_in_cells(Draw *d, int face) {
@@ -252,19 +285,7 @@ static void put_in_cells(Draw *d, int face) {
     half = fabs(o->depth.a) * (g->wide / 2 + AROUND)
          + fabs(o->depth.b) * (g->high / 2 + AROUND);
     for (int y = lo[1]; y <= hi[1]; y++)
-        for (int x = lo[0]; x <= hi[0]; x++) {
-            V2     middle = v2(g->box.min.x + (x + 0.5) * g->wide,
-                               g->box.min.y + (y + 0.5) * g->high);
-            int    cell   = y * g->nx + x;
-            int    over   = lies_over(g, o, middle);
-            double at     = depth_at(o->depth, middle);
-            if (!over)
-                continue;
-            *PUSH(&d->scratch, &g->entries) =
-                (Entry){ cell, face, fmin(o->top, at + half) };
-            if (over == 2)
-                g->cover[cell] = fmax(g->cover[cell], at - half);
-        }
+        put_in_row(d, face, y, lo[0], hi[0], half);
 }
 
 static int nearest_first(const void *a, const void *b, const void *with) {

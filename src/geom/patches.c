@@ -109,8 +109,14 @@ static Ring nearer_part(Draw *d, const Occluder *o, const Target *t,
     const Border *b    = &d->grid.borders.at[o->border];
     Depth         by   = { o->depth.a - t->depth.a, o->depth.b - t->depth.b,
                            o->depth.c - t->depth.c - least };
-    Ring          part = { .at = NEW_N(&d->face, V2, o->n + 2) };
+    Ring          part = { 0 };
+    int           near = 0;
 
+    for (int i = 0; i < o->n; i++)
+        near += by.a * b[i].corner.x + by.b * b[i].corner.y + by.c > 0;
+    if (!near)
+        return part;
+    part.at = NEW_N(&d->face, V2, o->n + 2);
     for (int i = 0; i < o->n; i++) {
         V2     p = b[i].corner, q = b[i + 1 < o->n ? i + 1 : 0].corner;
         double at_p = by.a * p.x + by.b * p.y + by.c;
@@ -151,6 +157,20 @@ static bool covers_all(const Ring *a, const Ring *b) {
 
 typedef enum { HIDES_NOTHING, HIDES_PART, HIDES_ALL } Hides;
 
+/* The same of an occluder as a whole, which has its sides' directions. */
+static bool border_parts(const Grid *g, const Occluder *o, const Ring *r) {
+    for (int i = 0; i < o->n; i++) {
+        const Border *b = &g->borders.at[o->border + i];
+        double least = b->reach - ON_BORDER;
+        bool   apart = true;
+        for (int k = 0; apart && k < r->n; k++)
+            apart = b->out.x * r->at[k].x + b->out.y * r->at[k].y > least;
+        if (apart)
+            return true;
+    }
+    return false;
+}
+
 /* A convex face hides by exact test against a convex target (parallel
  * sides part any two convex polygons that do not overlap); against others
  * it may be put on the list although it hides nothing. */
@@ -161,6 +181,8 @@ static Hides hides(Draw *d, const Occluder *o, const Target *t, Ring *part) {
     if (o->top <= t->low + TOUCHING
         || o->box.max.x <= t->box.min.x || o->box.min.x >= t->box.max.x
         || o->box.max.y <= t->box.min.y || o->box.min.y >= t->box.max.y)
+        return HIDES_NOTHING;
+    if (border_parts(&d->grid, o, outline))
         return HIDES_NOTHING;
     well = nearer_part(d, o, t, TOUCHING);
     if (well.n < 3 || side_parts(&well, outline)

@@ -58,6 +58,31 @@ static double own_area(const Body *b, const Camera *cam) {
     return area;
 }
 
+/* The largest face of a body, whichever way it looks. */
+static double largest_face(const Body *b) {
+    double most = 0;
+
+    for (int i = 0; i < b->solid->faces.n; i++)
+        most = fmax(most, b->solid->faces.at[i].area);
+    return most;
+}
+
+double lots_edge_on(Ctx *c, const Scene *s, const Body *bodies, int n,
+                    const Camera *cam, double least) {
+    double *own   = NEW_N(c, double, s->lots.n + 1);
+    double *whole = NEW_N(c, double, s->lots.n + 1);
+    int     thin  = 0;
+
+    for (int i = 0; i < n; i++)
+        if (bodies[i].fill) {
+            own[s->owner[bodies[i].id]]   += own_area(&bodies[i], cam);
+            whole[s->owner[bodies[i].id]] += largest_face(&bodies[i]);
+        }
+    for (int i = 0; i < s->lots.n; i++)
+        thin += own[i] < least * whole[i];
+    return s->lots.n ? (double)thin / s->lots.n : 0;
+}
+
 /* Adds to each lot's two areas: as projected, and what is seen of it. */
 static void lot_areas(const Scene *s, const Body *bodies, int n,
                       const View *v, double *own, double *shown) {
@@ -83,7 +108,7 @@ Seen view_seen(Ctx *c, const Scene *s, const Body *bodies, int n,
         const Lot *lot  = &s->lots.at[i];
         double     open = fmin(1, joint[i] / LINE_TELLS);
         double     share = own[i] > 0 ? fmin(1, shown[i] / own[i]) : 1;
-        double     good  = lot->base ? share : (share + open) / 2;
+        double     good  = lot->base || lot->rests ? share : (share + open) / 2;
         int part = s->m->pieces.at[lot->pieces.at[0]].part;
         seen.all   += good / s->lots.n;
         best[part]  = fmax(best[part], 1 + good);

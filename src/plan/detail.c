@@ -27,6 +27,7 @@
 #define SEEN_NEW   0.08    // of the disc: so much of the new piece shows
 #define SEEN_MOST  0.70    // more would show nothing else
 #define SEEN_LINE  0.3     // of the line from the piece to where it lands
+#define MARKS_IN   0.95    // of the disc: crosses farther out are left out
 #define SLACK_MM   0.02
 
 /* ---- How small ---- */
@@ -88,7 +89,7 @@ static bool may_be_small(const Scene *s, int contact, int piece,
                          double scale) {
     const Part *part = &s->m->parts.at[s->m->pieces.at[piece].part];
 
-    return s->m->contacts.at[contact].normals > 1
+    return s->contacts.at[contact].normals > 1
         || second_size(part) * scale <= SMALL_MM;
 }
 
@@ -133,7 +134,7 @@ static Joints small_joints(Ctx *c, Scene *s, V3 toward, double scale) {
         s->lots.at[s->order.at[i]].out = true;
     for (int i = 0; i < s->order.n; i++) {
         int k = s->order.at[i];
-        for (int t = 0; t < s->m->contacts.n; t++)
+        for (int t = 0; t < s->contacts.n; t++)
             if (scene_contact(s, t, k, &mine, &other)
                 && may_be_small(s, t, mine, scale))
                 add_joint(c, s, k, mine, other, toward, scale, &joints);
@@ -253,7 +254,8 @@ static Bodies bodies_near(Ctx *c, const Scene *s, const Joint *j, V3 off,
         if ((!mine && !scene_standing(s, i)) || !box3_touch(p->box, near, 0))
             continue;
         b  = PUSH(c, &bodies);
-        *b = (Body){ m->parts.at[p->part].solid, p->frame, i, mine, false };
+        *b = (Body){ .solid = m->parts.at[p->part].solid, .frame = p->frame,
+                     .id = i, .fill = mine };
         if (mine)
             b->frame.o = v3_add(p->frame.o, off);
     }
@@ -268,34 +270,101 @@ static double line_seen(const View *d, const Extra *line) {
 
     for (int i = 0; i < d->picture.lines.n; i++) {
         const Line2 *l = &d->picture.lines.at[i];
-        if (l->kind == LINE_EXTRA)
+        if (l->kind == LINE_EXTRA && l->id == line->id)
             seen += v2_len(v2_sub(l->b, l->a));
     }
     return all > 0 ? seen / all : 0;
 }
 
-/* NULL: the disc would show too little. `radius`: mm of the world. */
-static const View *draw_detail(Ctx *c, Scene *s, const Joint *j,
-                               const View *v, double radius) {
-    View  *d   = NEW(c, View);
-    Lot   *lot = &s->lots.at[j->lot];
-    V3     off = v3_scale(lot->dir, fmin(v3_len(lot->off), OPEN * radius));
-    Extra  guide = { j->at, v3_add(j->at, off), j->piece, false };
-    Bodies bodies;
-    double filled, seen;
+/* The step as the detail shows it: only the joint's lot is drawn apart, by
+ * `off`, and it and what comes later has not gone in. */
+static Scene scene_near(Ctx *c, const Scene *s, const Joint *j, V3 off,
+                        double reach) {
+    Scene near = *s;
 
-    for (int i = s->order.n - 1; i >= 0 && !lot->out; i--)
-        s->lots.at[s->order.at[i]].out = true;   // it, and what comes later
-    bodies = bodies_near(c, s, j, off, 2 * radius);
-    for (int i = 0; i < s->order.n; i++)
-        s->lots.at[s->order.at[i]].out = false;
-    d->camera  = v->camera;
-    d->picture = picture_draw(c, bodies.at, bodies.n, &guide, 1, &d->camera,
-                              false);
+    near.size    = reach;
+    near.lots.at = NEW_N(c, Lot, s->lots.n + 1);
+    memcpy(near.lots.at, s->lots.at, sizeof(Lot) * (size_t)s->lots.n);
+    for (int i = 0; i < near.lots.n; i++)
+        near.lots.at[i].off = v3(0, 0, 0);
+    near.lots.at[j->lot].off = off;
+    for (int i = s->order.n - 1; i >= 0 && !near.lots.at[j->lot].out; i--)
+        near.lots.at[s->order.at[i]].out = true;
+    return near;
+}
+
+/* The pieces that are drawn and whose nails and screws are: those of the
+ * joint's lot, and those that hold it. By piece. */
+static bool *nailed(Ctx *c, const Scene *s, const Joint *j,
+                    const Bodies *b) {
+    const Model *m    = s->m;
+    bool        *here = NEW_N(c, bool, m->pieces.n + 1);
+    bool        *is   = NEW_N(c, bool, m->pieces.n + 1);
+
+    for (int i = 0; i < b->n; i++)
+        here[b->at[i].id] = true;
+    for (int i = 0; i < m->fasteners.n; i++) {
+        const Fastener *f = &m->fasteners.at[i];
+        if (here[f->from] && here[f->into]
+            && (s->owner[f->from] == j->lot || s->owner[f->into] == j->lot))
+            is[f->from] = true;
+    }
+    return is;
+}
+
+/* Leaves those of which the disc shows something. */
+static void driven_in_disc(Ctx *c, const Model *m, View *d, V2 mid,
+                           double r) {
+    bool *shown = NEW_N(c, bool, m->fasteners.n + 1);
+    int   n     = 0;
+
+    for (int i = 0; i < d->picture.lines.n; i++)
+        if (d->picture.lines.at[i].kind == LINE_STROKE)
+            shown[d->picture.lines.at[i].id - m->pieces.n] = true;
+    for (int i = 0; i < d->driven.n; i++) {
+        Driven one = d->driven.at[i];
+        V2     at  = camera_project(&d->camera, one.at, NULL);
+        shown[one.fastener] &= !one.hidden
+            && (!one.mark || v2_len(v2_sub(at, mid)) < MARKS_IN * r);
+        if (shown[one.fastener])
+            d->driven.at[n++] = one;
+    }
+    d->driven.n = n;
+    n = 0;
+    for (int i = 0; i < d->picture.lines.n; i++) {
+        Line2 line = d->picture.lines.at[i];
+        if (line.id < m->pieces.n || shown[line.id - m->pieces.n])
+            d->picture.lines.at[n++] = line;
+    }
+    d->picture.lines.n = n;
+}
+
+/* NULL: the disc would show too little. `radius`: mm of the world. */
+static const View *draw_detail(Ctx *c, const Scene *s, const Joint *j,
+                               const View *v, double radius) {
+    View  *d     = NEW(c, View);
+    V3     way   = s->lots.at[j->lot].dir;
+    V3     off   = v3_scale(way, fmin(v3_len(s->lots.at[j->lot].off),
+                                      OPEN * radius));
+    Extra  guide = { j->at, v3_add(j->at, off), j->piece, false };
+    Scene  near  = scene_near(c, s, j, off, radius);
+    Extras all   = { 0 };
+    Bodies bodies = bodies_near(c, &near, j, off, 2 * radius);
+    double filled, seen;
+    V2     mid;
+
+    d->camera = v->camera;
+    mid = camera_project(&d->camera, v3_add(j->at, v3_scale(off, 0.5)),
+                         NULL);
+    *PUSH(c, &all) = guide;
+    scene_driven(c, &near, nailed(c, s, j, &bodies), d->camera.toward, &all,
+                 d);
+    d->picture = picture_draw(c, bodies.at, bodies.n, all.at, all.n,
+                              &d->camera, false);
+    view_driven(c, s->m, d);
     seen   = line_seen(d, &guide);
-    filled = clip_picture(c, &d->picture,
-        camera_project(&d->camera,
-                       v3_add(j->at, v3_scale(off, 0.5)), NULL), radius);
+    filled = clip_picture(c, &d->picture, mid, radius);
+    driven_in_disc(c, s->m, d, mid, radius);
     for (int i = 0; i < v->fresh.n; i++)
         if (s->owner[v->fresh.at[i]] == j->lot)
             *PUSH(c, &d->fresh) = v->fresh.at[i];

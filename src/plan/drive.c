@@ -17,6 +17,7 @@
 
 #define MANY      12     // more in a step are marked with crosses
 #define GAP_LEAST 6.0    // mm from tip to face,
+#define GAP_SMALL 0.10   // in a detail, of its radius;
 #define GAP_SHARE 0.03   // or of the drawing's diagonal
 #define END_ON    0.30   // seen shorter than this: marked
 #define SEEN_PART 0.60   // less of one is seen: left out
@@ -59,7 +60,8 @@ static V3 mouth_of(const Scene *s, const Fastener *f) {
 static void add_driven(Ctx *c, const Scene *s, int nth, bool mark, V3 toward,
                        Extras *g, View *v) {
     const Fastener *f   = &s->m->fasteners.at[nth];
-    double          gap = fmax(GAP_LEAST, GAP_SHARE * s->size);
+    double          gap = fmax(fmin(GAP_LEAST, GAP_SMALL * s->size),
+                               GAP_SHARE * s->size);
     V3     at  = mouth_of(s, f);
     V3     tip = v3_sub(at, v3_scale(f->axis, gap));
     V3     head = v3_sub(tip, v3_scale(f->axis, f->length));
@@ -104,6 +106,11 @@ static bool *samples(Ctx *c, const Scene *s, const bool *drawn, V3 toward) {
     return is;
 }
 
+/* True if the lot is not drawn apart: another shows how it is nailed. */
+static bool rests(const Scene *s, int piece) {
+    return s->owner[piece] >= 0 && s->lots.at[s->owner[piece]].rests;
+}
+
 /* `drawn`: by piece. */
 void scene_driven(Ctx *c, const Scene *s, const bool *drawn, V3 toward,
                   Extras *g, View *v) {
@@ -116,7 +123,8 @@ void scene_driven(Ctx *c, const Scene *s, const bool *drawn, V3 toward,
               && drawn[s->m->fasteners.at[i].from];
     for (int i = 0; i < s->m->fasteners.n; i++) {
         const Fastener *f = &s->m->fasteners.at[i];
-        if (f->step == step && drawn[f->from] && f->length > 0)
+        if (f->step == step && drawn[f->from] && f->length > 0
+            && !rests(s, f->from))
             add_driven(c, s, i, count > MANY && !sample[i], toward, g, v);
     }
 }

@@ -18,6 +18,8 @@
 #define CLEAR_SHARE 0.35   // of the drawing's diagonal: to come clear
 #define OPENS       0.3    // cosine of a joint's normal and a way: it opens
 #define IN_CHAIN    0.5    // of the distance, from one course to the next
+#define EDGE_ON     0.2    // cosine of a slope and the reader's sight: edge on
+#define SEEN_WELL   0.35   // more of it
 #define SAME_WAY    0.99   // cosine between two ways that count as one
 
 /* ---- Distances ---- */
@@ -67,7 +69,7 @@ static double distance(const Scene *s, int k) {
 static bool is_touching(const Scene *s, int k, int other_lot) {
     int mine, other;
 
-    for (int i = 0; i < s->m->contacts.n; i++)
+    for (int i = 0; i < s->contacts.n; i++)
         if (scene_contact(s, i, k, &mine, &other)
             && s->owner[other] == other_lot)
             return true;
@@ -88,7 +90,7 @@ static bool is_alike(const Scene *s, int k, int j) {
 static bool opens_along(const Scene *s, int k, int other_lot, V3 dir) {
     int mine, other;
 
-    for (int i = 0; i < s->m->contacts.n; i++)
+    for (int i = 0; i < s->contacts.n; i++)
         if (scene_contact(s, i, k, &mine, &other)
             && s->owner[other] == other_lot
             && (v3_len(s->apart[i]) < 0.5
@@ -208,6 +210,33 @@ static void place(Ctx *c, Scene *s, int i) {
     } while (far <= most && collides_any(s, k, i));
 }
 
+/* How much of the show face of a lot the reader sees. */
+static double faces_reader(const Scene *s, int k) {
+    const Piece *p = &s->m->pieces.at[s->lots.at[k].pieces.at[0]];
+
+    return v3_dot(p->frame.z, s->toward);
+}
+
+/* Courses on a slope that is seen edge on would be a stack of thin lines.
+ * Where the same course on the other slope is seen well, they stay where they
+ * belong. */
+static void rest_courses(Scene *s) {
+    for (int i = 0; i < s->order.n; i++) {
+        int  k = s->order.at[i];
+        Lot *b = &s->lots.at[k];
+        for (int n = 0; n < s->order.n && !b->rests; n++) {
+            int j = s->order.at[n];
+            b->rests = s->lots.at[j].layer == b->layer
+                && s->m->pieces.at[s->lots.at[j].pieces.at[0]].part
+                   == s->m->pieces.at[b->pieces.at[0]].part
+                && faces_reader(s, k) < EDGE_ON
+                && faces_reader(s, j) > SEEN_WELL;
+        }
+        if (b->rests)
+            b->off = v3(0, 0, 0);
+    }
+}
+
 /* The lots are put back one by one, so that each is measured against
  * those that really are there before it. */
 void scene_spread(Ctx *c, Scene *s) {
@@ -217,4 +246,6 @@ void scene_spread(Ctx *c, Scene *s) {
         place(c, s, i);
         s->lots.at[s->order.at[i]].out = false;
     }
+    if (s->courses)
+        rest_courses(s);
 }

@@ -46,10 +46,10 @@ static Touches touches(Ctx *c, const Scene *s, int k, int piece) {
     Touches t = { 0 };
     int     mine, other, n = 0;
 
-    for (int i = 0; i < s->m->contacts.n; i++)
+    for (int i = 0; i < s->contacts.n; i++)
         if (scene_contact(s, i, k, &mine, &other) && mine == piece)
             *PUSH(c, &t) = (Touch){
-                floor(s->m->contacts.at[i].area * 100 + 0.5), i, other
+                floor(s->contacts.at[i].area * 100 + 0.5), i, other
             };
     list_sort(c, t.at, t.n, sizeof *t.at, by_area, NULL);
     while (n < t.n && t.at[n].area >= 0.1 * t.at[0].area)
@@ -143,7 +143,7 @@ static void guide_piece(Ctx *c, const Scene *s, Guides *g, int k, int piece,
     for (int i = 0; i < t.n && i < most; i++) {
         int   other = t.at[i].other;
         Guide line  = { .piece = piece, .joint = *joints, .lot = k };
-        at     = s->m->contacts.at[t.at[i].contact].at;
+        at     = s->contacts.at[t.at[i].contact].at;
         line.a = v3_add(at, off_of(s, other));
         line.b = v3_add(at, off);
         if (v3_len(v3_sub(line.b, line.a)) <= 1)

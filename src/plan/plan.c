@@ -1,12 +1,30 @@
 /* plan -- the stages of the work plan in their order. */
 #include "plan/plan_internal.h"
 
-const Workplan *plan_work(Ctx *c, const Model *m) {
+static void blank_views(Ctx *c, const Model *m, Workplan *p) {
+    for (int i = 0; i < m->parts.n; i++)
+        (void)PUSH(c, &p->parts);
+    for (int k = 0; k < m->steps.n; k++)
+        (void)PUSH(c, &p->steps);
+}
+
+const Workplan *plan_stages(Ctx *c, const Model *m, int stages) {
     Workplan *p = NEW(c, Workplan);
 
-    if (!plan_cuts(c, m, p))
+    if (stages & PLAN_CUTS && !plan_cuts(c, m, p))
         return NULL;
-    plan_sheets(c, m, p, m->a4 ? 210 : 215.9, m->a4 ? 297 : 279.4);
-    plan_views(c, m, p);
+    if (stages & PLAN_SHEETS)
+        plan_sheets(c, m, p, m->a4 ? 210 : 215.9, m->a4 ? 297 : 279.4);
+    blank_views(c, m, p);
+    if (stages & PLAN_PROJECT)
+        plan_project_views(c, m, p);
+    if (stages & PLAN_PARTS)
+        plan_part_views(c, m, p);
+    if (stages & PLAN_STEPS)
+        plan_step_views(c, m, p);
     return p;
+}
+
+const Workplan *plan_work(Ctx *c, const Model *m) {
+    return plan_stages(c, m, PLAN_ALL);
 }

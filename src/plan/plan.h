@@ -185,6 +185,18 @@ typedef struct Workplan {
 /* NULL: errors are reported (a part that fits no board, ...). */
 MUST_USE const Workplan *plan_work(Ctx *c, const Model *m);
 
+/* Some of the stages, where no more is wanted. Without views there are empty
+ * ones: pages can be laid out, and their pictures are blank. */
+enum {
+    PLAN_CUTS    = 1,
+    PLAN_SHEETS  = 2,    // on the design's paper
+    PLAN_PROJECT = 4,    // the finished project, and three views of it
+    PLAN_PARTS   = 8,    // a view of each part
+    PLAN_STEPS   = 16,   // of each step, seen on from where the last was
+    PLAN_ALL     = 31
+};
+MUST_USE const Workplan *plan_stages(Ctx *c, const Model *m, int stages);
+
 /* The same plan with template sheets for another paper. */
 const Workplan *plan_on_paper(Ctx *c, const Model *m, const Workplan *old,
                               double width, double height);
@@ -198,7 +210,10 @@ const Workplan *plan_on_roll(Ctx *c, const Model *m, const Workplan *old,
 MUST_USE bool plan_cuts(Ctx *c, const Model *m, Workplan *p);
 void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
                  double height);   // of the paper
-void plan_views(Ctx *c, const Model *m, Workplan *p);
+void plan_views(Ctx *c, const Model *m, Workplan *p);   // of all kinds
+void plan_project_views(Ctx *c, const Model *m, Workplan *p);
+void plan_part_views(Ctx *c, const Model *m, Workplan *p);
+void plan_step_views(Ctx *c, const Model *m, Workplan *p);
 
 /* Board feet by the nominal rule: thickness (at least 1 in) x width x
  * length / 144, inches (trade-figures 2). mm in. */

@@ -13,6 +13,9 @@
 #define PIECE_LEAST 0.45   // the same, of a part alone,
 #define ALL_LEAST   0.75   // if not so much is seen of all
 #define SHOWN       50.0   // for each new part being seen
+#define SLIVER      0.20   // less of a lot's largest face: seen edge on
+#define CLEAR       0.35   // more: worth going there
+#define SLIVERS     12.0   // against all lots being seen edge on
 #define TURNS_FOR   2.0    // a gain of less is not worth walking around
 #define NEARLY      0.9    // cosine: a turn by less is not worth telling of
 
@@ -21,8 +24,8 @@ static void add_body(Ctx *c, Bodies *b, const Model *m, int piece, V3 off,
     const Piece *p    = &m->pieces.at[piece];
     Body        *body = PUSH(c, b);
 
-    *body = (Body){ m->parts.at[p->part].solid, p->frame, piece, fill,
-                    false };
+    *body = (Body){ .solid = m->parts.at[p->part].solid, .frame = p->frame,
+                    .id = piece, .fill = fill };
     body->frame.o = v3_add(p->frame.o, off);
 }
 
@@ -45,7 +48,7 @@ static View draw_finished(Ctx *c, const Model *m, Camera cam, bool fill) {
 /* A part lies before the reader, its length to the right, show face up. */
 static View draw_part(Ctx *c, const Part *part, int id) {
     View v    = { .camera = camera_toward(v3(-0.35, -0.75, 0.85)) };
-    Body body = { part->solid, FRAME_WORLD, id, false, false };
+    Body body = { .solid = part->solid, .frame = FRAME_WORLD, .id = id };
 
     v.picture = picture_draw(c, &body, part->solid ? 1 : 0, NULL, 0,
                              &v.camera, false);
@@ -104,96 +107,150 @@ static bool comes_from_below(const Scene *s) {
     return s->order.n > 0;
 }
 
-static bool *drawn_of(Ctx *c, const Scene *s, const Bodies *b) {
-    bool *drawn = NEW_N(c, bool, s->m->pieces.n + 1);
+/* What is looked at: whole, and as it only hides, without edges. */
+typedef struct {
+    Bodies  whole, bare;
+    Guides  guides;
+    bool   *drawn;    // by piece
+} Stage;
 
-    for (int i = 0; i < b->n; i++)
-        drawn[b->at[i].id] = true;
-    return drawn;
+static Stage stage_of(Ctx *c, Scene *s, View *v) {
+    Stage t = { .guides = scene_guides(c, s),
+                .drawn  = NEW_N(c, bool, s->m->pieces.n + 1) };
+
+    t.whole = step_bodies(c, s, v);
+    for (int i = 0; i < t.whole.n; i++) {
+        Body bare = t.whole.at[i];
+        bare.bare = true;
+        *PUSH(c, &t.bare) = bare;
+        t.drawn[bare.id]  = true;
+    }
+    return t;
 }
 
-/* Draws from one place. More is better: above all each new part is seen,
- * then what is seen of all and of how it is joined, from above, near to
- * where the reader was. *enough: there is no need to look elsewhere. */
-static double draw_from(Ctx *c, const Scene *s, const Bodies *b,
-                        const Guides *g, Camera cam, V3 before, View *v,
-                        bool *enough) {
-    Seen    seen;
-    Extras  all   = { 0 };
-    double *joint = NEW_N(c, double, s->lots.n + 1);
+/* A picture from one place, and what is seen of the new pieces there. */
+static Seen draw_from(Ctx *c, const Scene *s, const Stage *t, Camera cam,
+                      bool whole, View *v) {
+    const Bodies *b     = whole ? &t->whole : &t->bare;
+    Extras        all   = { 0 };
+    double       *joint = NEW_N(c, double, s->lots.n + 1);
 
     v->camera = cam;
-    guides_add(c, s->m, g, &all);
-    v->driven.at  = NULL;
-    v->driven.n = v->driven.cap = 0;
-    scene_driven(c, s, drawn_of(c, s, b), cam.toward, &all, v);
+    guides_add(c, s->m, &t->guides, &all);
+    v->driven.at = NULL;
+    v->driven.n  = v->driven.cap = 0;
+    scene_driven(c, s, t->drawn, cam.toward, &all, v);
     v->picture = picture_draw(c, b->at, b->n, all.at, all.n, &v->camera,
                               false);
-    guides_keep(c, s->m, g, v, joint);
-    seen = view_seen(c, s, b->at, b->n, v, joint);
-    *enough = seen.joint >= JOINT_LEAST
-           && (seen.piece >= PIECE_LEAST || seen.all >= ALL_LEAST);
-    return (seen.piece >= SEEN_LEAST ? SHOWN : 0)
-         + 4 * seen.joint + 8 * seen.all + (cam.toward.z > 0)
-         + 2 * v3_dot(cam.toward, before);
+    guides_keep(c, s->m, &t->guides, v, joint);
+    return view_seen(c, s, b->at, b->n, v, joint);
 }
 
-static double draw_best(Ctx *c, const Scene *s, const Bodies *b,
-                        const Guides *g, V3 before, View *v) {
+/* Slivers, as seen from where the reader is. */
+static double edge_on(Ctx *c, const Scene *s, const Stage *t, Camera cam) {
+    return lots_edge_on(c, s, t->whole.at, t->whole.n, &cam, SLIVER);
+}
+
+/* From elsewhere, where they must be seen clearly. */
+static double not_clear(Ctx *c, const Scene *s, const Stage *t, Camera cam) {
+    return lots_edge_on(c, s, t->whole.at, t->whole.n, &cam, CLEAR);
+}
+
+/* The least share of lots that are not seen clearly from any place. */
+static double least_edge_on(Ctx *c, const Scene *s, const Stage *t) {
     Camera others[CAMERAS];
-    double best = -1e9;
-    bool   enough;
+    int    n     = camera_others(others, comes_from_below(s));
+    double least = 1;
+
+    for (int i = 0; i < n; i++)
+        least = fmin(least, not_clear(c, s, t, others[i]));
+    return least;
+}
+
+/* There is no need to look elsewhere. `thin`: lots seen edge on, from here
+ * and, at least, from anywhere. */
+static bool is_enough(Seen seen, double thin, double least) {
+    return seen.joint >= JOINT_LEAST && thin <= least
+        && (seen.piece >= PIECE_LEAST || seen.all >= ALL_LEAST);
+}
+
+/* More is better: above all each new part is seen, then what is seen of all
+ * and of how it is joined, no lots edge on, from above, near to where the
+ * reader was. */
+static double worth(Seen seen, double edge_on, V3 toward, V3 before) {
+    return (seen.piece >= SEEN_LEAST ? SHOWN : 0)
+         + 4 * seen.joint + 8 * seen.all + (toward.z > 0)
+         + 2 * v3_dot(toward, before) - SLIVERS * edge_on;
+}
+
+/* The best of the other places; true: it is so much better than `good`. */
+static bool find_best(Ctx *c, const Scene *s, const Stage *t, V3 before,
+                      double good, Camera *cam) {
+    const Seen all_seen = { 1, 1, 1 };
+    Camera others[CAMERAS];
+    double best = good + TURNS_FOR;
+    bool   found = false;
     int    n = camera_others(others, comes_from_below(s));
 
     for (int i = 0; i < n; i++) {
-        View   try  = *v;
-        double good;
-        if (v3_dot(others[i].toward, before) > NEARLY)
+        View   try = { 0 };
+        V3     toward = others[i].toward;
+        double now, thin = not_clear(c, s, t, others[i]);
+        if (v3_dot(toward, before) > NEARLY
+            || worth(all_seen, thin, toward, before) <= best)
             continue;
-        good = draw_from(c, s, b, g, others[i], before, &try,
-                         &enough);
-        if (good > best + 1e-6) {
-            best = good;
-            *v   = try;
+        now = worth(draw_from(c, s, t, others[i], false, &try), thin,
+                    toward, before);
+        if (now > best + 1e-6) {
+            best  = now;
+            found = true;
+            *cam  = others[i];
         }
     }
-    return best;
+    return found;
 }
 
 /* Stays where the last step was seen from, if that shows enough; else goes
  * back to where the booklet began, if that does. A reader who was sent below
  * or, for one step, elsewhere, comes back as soon as possible. `before`:
- * where the step before was seen from. */
-static void look(Ctx *c, const Scene *s, const Bodies *b, const Guides *g,
-                 V3 before, Camera *cam, View *v) {
-    bool   away = cam->toward.z < 0
-               || v3_len(v3_sub(cam->toward, before)) > 1e-6;
-    bool   enough = false;
-    View   first;
-    double good = 0;
+ * where the step before was seen from. Places that are only tried are drawn
+ * bare. */
+static void look(Ctx *c, const Scene *s, const Stage *t, V3 before,
+                 Camera *cam, View *v) {
+    Camera home = camera_home(), first = *cam, second = home;
+    bool   one  = v3_len(v3_sub(cam->toward, home.toward)) < 1e-6;
+    double least, thin, good;
+    Seen   seen;
 
     if (s->step->has_view) {
-        draw_from(c, s, b, g, camera_toward(s->step->view), cam->toward, v,
-                  &enough);
+        draw_from(c, s, t, camera_toward(s->step->view), true, v);
         return;
     }
-    for (int i = 0; i < 2; i++) {
-        Camera try = (i == 0) == away ? camera_home() : *cam;
-        View   one = *v;
-        double was = draw_from(c, s, b, g, try, before, &one, &enough);
-        if (i == 0 || enough || was > good) {
-            first = one;
-            good  = was;
-        }
-        if (enough || v3_len(v3_sub(cam->toward,
-                                              camera_home().toward)) < 1e-6)
-            break;
+    if (cam->toward.z < 0 || v3_len(v3_sub(cam->toward, before)) > 1e-6) {
+        first  = home;
+        second = *cam;
     }
-    if (!enough
-        && draw_best(c, s, b, g, before, v) > good + TURNS_FOR)
-        first = *v;
-    *v   = first;
-    *cam = v->camera;
+    *cam  = first;
+    thin  = edge_on(c, s, t, first);
+    least = thin > 0 ? least_edge_on(c, s, t) : 0;
+    seen  = draw_from(c, s, t, first, true, v);
+    good  = worth(seen, thin, first.toward, before);
+    if (!is_enough(seen, thin, least) && !one) {
+        View   try = { 0 };
+        double now, too = edge_on(c, s, t, second);
+        Seen   other    = draw_from(c, s, t, second, false, &try);
+        now = worth(other, too, second.toward, before);
+        if (is_enough(other, too, least) || now > good) {
+            *cam = second;
+            good = now;
+            seen = other;
+            thin = too;
+        }
+    }
+    if (!is_enough(seen, thin, least))
+        (void)find_best(c, s, t, before, good, cam);
+    if (v3_len(v3_sub(cam->toward, first.toward)) > 1e-9)
+        draw_from(c, s, t, *cam, true, v);
 }
 
 static View draw_step(Ctx *c, const Model *m, int k, V3 before,
@@ -202,18 +259,16 @@ static View draw_step(Ctx *c, const Model *m, int k, V3 before,
     View        v  = { 0 };
     Scene       s  = scene_new(c, m, k, st->has_view ? v3_unit(st->view)
                                                      : cam->toward);
-    Guides      guides;
-    Bodies      bodies;
+    Stage       stage;
 
     v.copies = s.copies;
     scene_order(c, &s);
     scene_spread(c, &s);
-    guides = scene_guides(c, &s);
-    bodies = step_bodies(c, &s, &v);
+    stage = stage_of(c, &s, &v);
     for (int i = 0; i < st->add.n; i++)
         if (s.owner[st->add.at[i]] >= 0)
             *PUSH(c, &v.fresh) = st->add.at[i];
-    look(c, &s, &bodies, &guides, before, cam, &v);
+    look(c, &s, &stage, before, cam, &v);
     view_driven(c, m, &v);
     view_anchors(c, m, &s, &v);
     view_detail(c, &s, &v);
@@ -228,15 +283,24 @@ static double walked(V3 from, V3 to) {
     return atan2(cross, dot) * 180 / 3.14159265358979323846;
 }
 
-void plan_views(Ctx *c, const Model *m, Workplan *p) {
+void plan_project_views(Ctx *c, const Model *m, Workplan *p) {
     static const V3 sides[] = { { 0, -1, 0 }, { 0, 0, 1 }, { 1, 0, 0 } };
-    Camera cam = camera_home();
 
-    p->cover = draw_finished(c, m, cam, true);
+    p->cover = draw_finished(c, m, camera_home(), true);
     for (int i = 0; i < COUNT(sides); i++)
         p->three[i] = draw_finished(c, m, camera_toward(sides[i]), false);
+}
+
+void plan_part_views(Ctx *c, const Model *m, Workplan *p) {
+    p->parts.n = 0;
     for (int i = 0; i < m->parts.n; i++)
         *PUSH(c, &p->parts) = draw_part(c, &m->parts.at[i], i);
+}
+
+void plan_step_views(Ctx *c, const Model *m, Workplan *p) {
+    Camera cam = camera_home();
+
+    p->steps.n = 0;
     for (int k = 0; k < m->steps.n; k++) {
         V3   from = k ? p->steps.at[k - 1].camera.toward
                       : camera_home().toward;
@@ -245,4 +309,10 @@ void plan_views(Ctx *c, const Model *m, Workplan *p) {
         v.below  = v.camera.toward.z < 0 && from.z >= 0;
         *PUSH(c, &p->steps) = v;
     }
+}
+
+void plan_views(Ctx *c, const Model *m, Workplan *p) {
+    plan_project_views(c, m, p);
+    plan_part_views(c, m, p);
+    plan_step_views(c, m, p);
 }

@@ -17,6 +17,7 @@ typedef struct {
     V3   side;          // from which it is held to other parts, or zero
     bool base;          // stays: nothing was there before it, or stuck
     bool out;           // not there yet (or taken out, while searching)
+    bool rests;         // drawn in its place: the same is seen better elsewhere
     V3   dir;           // unit, toward where it comes from
     V3   off;           // drawn this far from its place
 } Lot;
@@ -31,7 +32,8 @@ typedef struct {
     V3     toward;        // the reader
     double size;          // diagonal of all that is there or new
     int   *owner;         // of each piece: its lot, or PIECE_...
-    V3    *apart;         // of each contact: normal from b into a, or zero
+    LIST(Contact) contacts;   // those of new pieces
+    V3    *apart;         // of each of these: normal from b into a, or zero
     LIST(Lot)   lots;
     bool   courses;       // a part has lots in several layers
     int    copies;        // the step makes so many of what is drawn
@@ -104,6 +106,11 @@ typedef struct {
     double joint;   // the same, pieces and joints
     double all;     // mean of all lots, pieces and joints
 } Seen;
+/* The share of the lots, 0..1, of which the reader would see less than
+ * `least` of their largest faces (as projected, with what is seen of the
+ * others): slivers that nobody takes for a board. */
+double lots_edge_on(Ctx *c, const Scene *s, const Body *bodies, int n,
+                    const Camera *cam, double least);
 Seen view_seen(Ctx *c, const Scene *s, const Body *bodies, int n,
                const View *v, const double *joint);
 

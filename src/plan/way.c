@@ -67,16 +67,18 @@ static V3 contact_apart(const Model *m, const Contact *t) {
     return v3(0, 0, 0);
 }
 
-static void find_normals(Ctx *c, Scene *s) {
+static void find_contacts(Ctx *c, Scene *s) {
     const Model *m = s->m;
 
-    s->apart = NEW_N(c, V3, m->contacts.n + 1);
     for (int i = 0; i < m->contacts.n; i++) {
         const Contact *t = &m->contacts.at[i];
         if (s->owner[t->a] != PIECE_AWAY && s->owner[t->b] != PIECE_AWAY
             && (s->owner[t->a] >= 0 || s->owner[t->b] >= 0))
-            s->apart[i] = contact_apart(m, t);
+            *PUSH(c, &s->contacts) = *t;
     }
+    s->apart = NEW_N(c, V3, s->contacts.n + 1);
+    for (int i = 0; i < s->contacts.n; i++)
+        s->apart[i] = contact_apart(m, &s->contacts.at[i]);
 }
 
 /* ---- What touches what ---- */
@@ -89,7 +91,7 @@ bool scene_standing(const Scene *s, int piece) {
 }
 
 bool scene_contact(const Scene *s, int i, int k, int *mine, int *other) {
-    const Contact *t = &s->m->contacts.at[i];
+    const Contact *t = &s->contacts.at[i];
 
     if (s->owner[t->a] == k) {
         *mine  = t->a;
@@ -118,14 +120,13 @@ static bool near_what_is_there(const Scene *s, int k) {
 /* Marks in `reached` all standing lots that hang together with those
  * already marked, without lot `skip`. */
 static void spread_marks(const Scene *s, bool *reached, int skip) {
-    const Model *m    = s->m;
-    bool         more = true;
+    bool more = true;
 
     while (more) {
         more = false;
-        for (int i = 0; i < m->contacts.n; i++) {
-            int a = s->owner[m->contacts.at[i].a];
-            int b = s->owner[m->contacts.at[i].b];
+        for (int i = 0; i < s->contacts.n; i++) {
+            int a = s->owner[s->contacts.at[i].a];
+            int b = s->owner[s->contacts.at[i].b];
             if (a < 0 || b < 0 || a == skip || b == skip
                 || reached[a] == reached[b]
                 || s->lots.at[a].out || s->lots.at[b].out)
@@ -138,7 +139,7 @@ static void spread_marks(const Scene *s, bool *reached, int skip) {
 static bool touches_there(const Scene *s, int k) {
     int mine, other;
 
-    for (int i = 0; i < s->m->contacts.n; i++)
+    for (int i = 0; i < s->contacts.n; i++)
         if (scene_contact(s, i, k, &mine, &other)
             && s->owner[other] == PIECE_THERE)
             return true;
@@ -184,18 +185,18 @@ static void find_bases(Ctx *c, Scene *s) {
 }
 
 static bool touches_itself(const Scene *s, int k) {
-    for (int i = 0; i < s->m->contacts.n; i++)
-        if (s->owner[s->m->contacts.at[i].a] == k
-            && s->owner[s->m->contacts.at[i].b] == k)
+    for (int i = 0; i < s->contacts.n; i++)
+        if (s->owner[s->contacts.at[i].a] == k
+            && s->owner[s->contacts.at[i].b] == k)
             return true;
     return false;
 }
 
 /* True if a lot has a joint with another new one. */
 static bool has_company(const Scene *s, int k) {
-    for (int i = 0; i < s->m->contacts.n; i++) {
-        int a = s->owner[s->m->contacts.at[i].a];
-        int b = s->owner[s->m->contacts.at[i].b];
+    for (int i = 0; i < s->contacts.n; i++) {
+        int a = s->owner[s->contacts.at[i].a];
+        int b = s->owner[s->contacts.at[i].b];
         if (a != b && a >= 0 && b >= 0 && (a == k || b == k))
             return true;
     }
@@ -230,7 +231,7 @@ Scene scene_new(Ctx *c, const Model *m, int k, V3 toward) {
             box3_add(&box, m->pieces.at[i].box.max);
         }
     s.size = s.lots.n ? v3_len(v3_sub(box.max, box.min)) : 0;
-    find_normals(c, &s);
+    find_contacts(c, &s);
     find_bases(c, &s);
     split_glue_ups(c, &s);
     return s;
@@ -335,7 +336,7 @@ static double scene_engaged(const Scene *s, int k, V3 dir) {
     double engaged = 0;
     int    mine, other;
 
-    for (int i = 0; i < s->m->contacts.n; i++)
+    for (int i = 0; i < s->contacts.n; i++)
         if (scene_contact(s, i, k, &mine, &other))
             engaged = fmax(engaged, reach(s, mine, other, dir));
     return engaged;
@@ -346,13 +347,13 @@ static bool is_faced(const Scene *s, int i, int k) {
     int mine, other, mine_too, other_too;
 
     scene_contact(s, i, k, &mine, &other);
-    for (int j = 0; j < s->m->contacts.n; j++) {
-        const Contact *t = &s->m->contacts.at[j];
+    for (int j = 0; j < s->contacts.n; j++) {
+        const Contact *t = &s->contacts.at[j];
         double both;
         if (!scene_contact(s, j, k, &mine_too, &other_too))
             continue;
         both = v3_dot(s->apart[i], s->apart[j])
-             * ((mine == s->m->contacts.at[i].a) == (mine_too == t->a)
+             * ((mine == s->contacts.at[i].a) == (mine_too == t->a)
                 ? 1 : -1);
         if (mine == mine_too && (both < -0.5
                                  || v3_len(s->apart[j]) < 0.5))
@@ -365,7 +366,7 @@ double scene_enclosed(const Scene *s, int k, V3 dir) {
     double deep = 0;
     int    mine, other;
 
-    for (int i = 0; i < s->m->contacts.n; i++) {
+    for (int i = 0; i < s->contacts.n; i++) {
         double opens = fabs(v3_dot(s->apart[i], dir));
         if (scene_contact(s, i, k, &mine, &other)
             && (opens > 0.3 || v3_len(s->apart[i]) < 0.5
@@ -380,8 +381,8 @@ static double sliding(const Scene *s, int k, V3 dir) {
     double all = 0, opens = 0;
     int    mine, other;
 
-    for (int i = 0; i < s->m->contacts.n; i++) {
-        const Contact *t = &s->m->contacts.at[i];
+    for (int i = 0; i < s->contacts.n; i++) {
+        const Contact *t = &s->contacts.at[i];
         double area = fmax(t->area, 1);
         if (!scene_contact(s, i, k, &mine, &other))
             continue;
@@ -480,7 +481,7 @@ static Tries directions(Ctx *c, const Scene *s, int k) {
 static bool touches_any(const Scene *s, int k) {
     int mine, other;
 
-    for (int i = 0; i < s->m->contacts.n; i++)
+    for (int i = 0; i < s->contacts.n; i++)
         if (scene_contact(s, i, k, &mine, &other))
             return true;
     return false;

@@ -79,6 +79,7 @@ const Booklet *press_booklet(Ctx *c, const Model *m, const Workplan *plan,
                              edition_height(edition));
     for (int i = 0; i < MOST_LAYOUTS && c->errors == 0; i++) {
         Press p = press_new(c, m, plan, edition, fonts, known);
+        p.dry = !known;
         lay_out(&p);
         describe(&p);
         if (known && refs_eq(known, p.refs)) {

@@ -20,14 +20,18 @@
 #define CAPTION_W  14.0  // half of its width
 #define RING_LEAST 2.5   // radius of the circle in the drawing
 #define LEAST_TIMES 2    // as large: less is no detail
+#define STRIDE     2.0   // from one place tried to the next
+#define EQUAL      0.5   // mm^2: places as near as another
 #define FAR_MOST   80.0  // from the joint to the disc's middle
+#define ENDLESS    (1 << 20)
 #define NEAR_UNIT  3     // of chamfer distances: one square aside
 
 typedef struct {
     Box2  frame;
     int   w, h;
     bool *ink;
-    int  *far;   // to the nearest square that is taken, in NEAR_UNIT
+    int  *far;   // to the nearest square that is taken, in NEAR_UNIT; with a
+                 // rim of one square
 } Room;
 
 /* ---- The map ---- */
@@ -74,35 +78,39 @@ static void take_inside(Press *p, Room *r) {
         r->ink[i] |= !open[i];
 }
 
-static int farther(const Room *r, int x, int y, int by) {
-    return x < 0 || y < 0 || x >= r->w || y >= r->h
-         ? 1 << 20 : r->far[y * r->w + x] + by;
-}
+/* Lowers each square of a row by the four neighbors that come before it:
+ * `step` 1 as read, -1 the other way. The rim stays. */
+static void spread(int *far, int w, int first, int last, int step) {
+    const int *across = far - step * w;
+    int        least  = ENDLESS;   // of the square before it
 
-static int least(int a, int b) {
-    return a < b ? a : b;
+    for (int i = first; i != last + step; i += step) {
+        int here = far[i], beside = across[i] + NEAR_UNIT;
+        int slant = across[i - 1] < across[i + 1] ? across[i - 1]
+                                                  : across[i + 1];
+        least += NEAR_UNIT;
+        slant += NEAR_UNIT + 1;
+        least  = beside < least ? beside : least;
+        least  = slant < least ? slant : least;
+        least  = here < least ? here : least;
+        far[i] = least;
+    }
 }
 
 static void measure_room(Press *p, Room *r) {
-    r->far = NEW_N(p->c, int, r->w * r->h);
-    for (int i = 0; i < r->w * r->h; i++)
-        r->far[i] = r->ink[i] ? 0 : 1 << 20;
+    int w = r->w + 2, n = w * (r->h + 2);
+
+    r->far = NEW_N(p->c, int, n);
+    for (int i = 0; i < n; i++)
+        r->far[i] = ENDLESS;
     for (int y = 0; y < r->h; y++)
-        for (int x = 0; x < r->w; x++) {
-            int *at = &r->far[y * r->w + x];
-            *at = least(*at, farther(r, x - 1, y, NEAR_UNIT));
-            *at = least(*at, farther(r, x, y - 1, NEAR_UNIT));
-            *at = least(*at, farther(r, x - 1, y - 1, NEAR_UNIT + 1));
-            *at = least(*at, farther(r, x + 1, y - 1, NEAR_UNIT + 1));
-        }
-    for (int y = r->h - 1; y >= 0; y--)
-        for (int x = r->w - 1; x >= 0; x--) {
-            int *at = &r->far[y * r->w + x];
-            *at = least(*at, farther(r, x + 1, y, NEAR_UNIT));
-            *at = least(*at, farther(r, x, y + 1, NEAR_UNIT));
-            *at = least(*at, farther(r, x + 1, y + 1, NEAR_UNIT + 1));
-            *at = least(*at, farther(r, x - 1, y + 1, NEAR_UNIT + 1));
-        }
+        for (int x = 0; x < r->w; x++)
+            if (r->ink[y * r->w + x])
+                r->far[(y + 1) * w + x + 1] = 0;
+    for (int y = 1; y <= r->h; y++)
+        spread(r->far, w, y * w + 1, y * w + r->w, 1);
+    for (int y = r->h; y >= 1; y--)
+        spread(r->far, w, y * w + r->w, y * w + 1, -1);
 }
 
 static void take_letters(Room *r, const Letter *letters, int n) {
@@ -145,12 +153,12 @@ static Room room_of(Press *p, const View *view, const Place *pl, Box2 frame,
 
 /* ---- A free place ---- */
 
-static double room_at(const Room *r, V2 at) {
-    int x = (int)floor(at.x - r->frame.min.x);
-    int y = (int)floor(at.y - r->frame.min.y);
+static inline double room_at(const Room *r, V2 at) {
+    double from_x = at.x - r->frame.min.x, from_y = at.y - r->frame.min.y;
+    int    x = (int)from_x, y = (int)from_y;
 
-    return x < 0 || y < 0 || x >= r->w || y >= r->h
-         ? 0 : (double)r->far[y * r->w + x] / NEAR_UNIT;
+    return from_x < 0 || from_y < 0 || x >= r->w || y >= r->h
+         ? 0 : (double)r->far[(y + 1) * (r->w + 2) + x + 1] / NEAR_UNIT;
 }
 
 /* The caption stands on the side of the disc that the line does not come
@@ -185,22 +193,25 @@ static bool runs_over(V2 from, V2 to, const Letter *letters, int n) {
 /* The free place nearest to the joint. */
 static bool find_place(const Room *r, V2 near, double radius,
                        const Letter *letters, int n, V2 *mid) {
-    double best = FAR_MOST * 100;
+    double best = FAR_MOST * FAR_MOST, aside = fmax(radius, CAPTION_W);
     bool   found = false;
 
     for (double y = r->frame.min.y + radius + 0.5;
-         y <= r->frame.max.y - radius; y += 1)
-        for (double x = r->frame.min.x + fmax(radius, CAPTION_W) + 0.5;
-             x <= r->frame.max.x - fmax(radius, CAPTION_W); x += 1) {
-            V2     at  = v2(x, y);
-            double far = floor(v2_len(v2_sub(at, near)) * 100);
-            if (far < best && is_free(r, at, near, radius)
+         y <= r->frame.max.y - radius; y += STRIDE) {
+        double dy = y - near.y;
+        for (double x = r->frame.min.x + aside + 0.5;
+             dy * dy < best && x <= r->frame.max.x - aside;
+             x += STRIDE) {
+            double dx = x - near.x, far = dx * dx + dy * dy;
+            V2     at = { x, y };
+            if (far < best - EQUAL && is_free(r, at, near, radius)
                 && !runs_over(near, at, letters, n)) {
                 best  = far;
                 found = true;
                 *mid  = at;
             }
         }
+    }
     return found;
 }
 
@@ -244,6 +255,7 @@ void detail_draw(Press *p, const View *view, const Place *pl,
                   PEN_FINE);
     draw_circle(p, disc->mid, disc->radius, PEN_NONE, INK_WHITE);
     picture_draw_at(p, &d->picture, &in, look);
+    driven_draw(p, d, &in);
     draw_circle(p, disc->mid, disc->radius, PEN_THIN, INK_NONE);
     say_count(p, &words, disc->times, "scale of the detail");
     say(p, &words, " times as large");

@@ -39,13 +39,34 @@ static void hull_chain(Ctx *c, Points *hull, const V2 *v, int n, int from,
     hull->n--;   // the last is the first of the other chain
 }
 
-/* Andrew's monotone chain (1979); counter-clockwise where y is up. */
-Points points_hull(Ctx *c, const V2 *v, int n) {
-    Points hull = { 0 };
-    V2    *copy = NEW_N(c, V2, n + 1);
+/* A box inside of the hull: between the corners that reach farthest along
+ * both diagonals. (Akl & Toussaint 1978, from memory.) */
+static Box2 sure_inside(const V2 *v, int n) {
+    V2 sw = v[0], ne = v[0], se = v[0], nw = v[0];
 
-    if (n > 0)
-        memcpy(copy, v, sizeof *v * (size_t)n);
+    for (int i = 1; i < n; i++) {
+        double sum = v[i].x + v[i].y, off = v[i].x - v[i].y;
+        sw = sum < sw.x + sw.y ? v[i] : sw;
+        ne = sum > ne.x + ne.y ? v[i] : ne;
+        se = off > se.x - se.y ? v[i] : se;
+        nw = off < nw.x - nw.y ? v[i] : nw;
+    }
+    return box2(fmax(sw.x, nw.x), fmax(sw.y, se.y), fmin(ne.x, se.x),
+                fmin(ne.y, nw.y));
+}
+
+/* Andrew's monotone chain (1979), without what lies inside anyway;
+ * counter-clockwise where y is up. */
+Points points_hull(Ctx *c, const V2 *v, int all) {
+    Points hull = { 0 };
+    V2    *copy = NEW_N(c, V2, all + 1);
+    Box2   in   = all > 0 ? sure_inside(v, all) : box2_empty();
+    int    n    = 0;
+
+    for (int i = 0; i < all; i++)
+        if (!(v[i].x > in.min.x && v[i].x < in.max.x
+              && v[i].y > in.min.y && v[i].y < in.max.y))
+            copy[n++] = v[i];
     list_sort(c, copy, n, sizeof *copy, by_x_then_y, NULL);
     if (n > 0) {
         hull_chain(c, &hull, copy, n, 0, 1);
@@ -175,10 +196,14 @@ static void draw_class(Press *p, const Picture *picture, const Place *pl,
 
 void picture_draw_at(Press *p, const Picture *picture, const Place *pl,
                      PictureLook look) {
-    Picture shown = look.sparse ? sparse_picture(p, picture, pl, look)
-                                : *picture;
-    int    *class = NEW_N(p->c, int, shown.lines.n + 1);
+    Picture shown = *picture;
+    int    *class;
 
+    if (p->dry)
+        return;
+    if (look.sparse)
+        shown = sparse_picture(p, picture, pl, look);
+    class = NEW_N(p->c, int, shown.lines.n + 1);
     for (int i = 0; i < shown.lines.n; i++)
         class[i] = class_of(&shown.lines.at[i], look);
     if (look.sparse)
@@ -224,13 +249,25 @@ typedef struct {
     bool    good;      // in the frame, without crossings
 } Lettered;
 
-static Lettered lettered_in(Press *p, const View *view, Box2 frame,
-                            Box2 room) {
-    Lettered l = { .place = place_fit(view->picture.box, room, 1, false) };
-    Points   ends = line_ends(p->c, &view->picture, &l.place);
+/* Where a picture lies as large as it is, its corner in that of the page. */
+static Place unit_place(const View *view) {
+    return (Place){ view->picture.box.min, { 0, 0 }, 1, false };
+}
 
+/* `hull`: of the lines at that place. */
+static Lettered lettered_in(Press *p, const View *view, const Points *hull,
+                            Box2 frame, Box2 room) {
+    Lettered l = { .place = place_fit(view->picture.box, room, 1, false) };
+    Points   ends  = line_ends(p->c, &view->picture, &l.place);
+    Points   outer = { 0 };
+    V2       corner = place_point(&l.place, view->picture.box.min);
+
+    for (int i = 0; i < hull->n; i++)
+        *PUSH(p->c, &outer) = v2_add(corner, v2_scale(hull->at[i],
+                                                      l.place.scale));
     l.letters = letters_of(p, view, &l.place, &l.n);
-    l.good = letters_place(p->c, ends.at, ends.n, frame, l.letters, l.n);
+    l.good = letters_around(p->c, &outer, ends.at, ends.n, frame, l.letters,
+                            l.n);
     for (int i = 0; i < l.n; i++)
         l.leaders += hypot(l.letters[i].at.x - l.letters[i].anchor.x,
                            l.letters[i].at.y - l.letters[i].anchor.y);
@@ -243,15 +280,16 @@ static Lettered lettered_in(Press *p, const View *view, Box2 frame,
 /* A drawing that leaves the whole ring free always has its letters well
  * placed. Most pictures are no rectangles: as long as the letters still
  * find places in the corners that stay free, it is drawn larger. */
-static Lettered largest_lettered(Press *p, const View *view, Box2 frame) {
+static Lettered largest_lettered(Press *p, const View *view,
+                                 const Points *hull, Box2 frame) {
     double   side = RING + LETTER_D / 2;
-    Lettered best = lettered_in(p, view, frame,
+    Lettered best = lettered_in(p, view, hull, frame,
                                 inset(frame, side + 6, side + 3));
     double   allowed = best.leaders / best.place.scale * LONGER;
 
     for (int k = 1; k < TRIES; k++) {
         double   keep = 1 - (double)k / (TRIES - 1);
-        Lettered next = lettered_in(p, view, frame,
+        Lettered next = lettered_in(p, view, hull, frame,
                                     inset(frame, 1 + (side + 5) * keep,
                                           1 + (side + 2) * keep));
         if (next.good && next.leaders / next.place.scale <= allowed)
@@ -277,12 +315,16 @@ static Box2 frame_beside(const View *view, const Place *pl, Box2 frame,
 static Lettered lettered_with(Press *p, const View *view, Box2 frame,
                               Disc *disc) {
     static const double asides[] = { 0, 15, 30, 50 };   // mm
-    Lettered whole = largest_lettered(p, view, frame), l = whole;
+    Place    unit  = unit_place(view);
+    Points   ends  = line_ends(p->c, &view->picture, &unit);
+    Points   hull  = points_hull(p->c, ends.at, ends.n);
+    Lettered whole = largest_lettered(p, view, &hull, frame), l = whole;
 
     for (int i = 0; i < COUNT(asides) && view->detail; i++) {
         if (i > 0)
-            l = largest_lettered(p, view, frame_beside(view, &whole.place,
-                                                       frame, asides[i]));
+            l = largest_lettered(p, view, &hull,
+                                 frame_beside(view, &whole.place, frame,
+                                              asides[i]));
         if (detail_place(p, view, &l.place, frame, l.letters, l.n, disc))
             return l;
     }
@@ -295,7 +337,7 @@ Place view_draw(Press *p, const View *view, Box2 frame, PictureLook look,
     Lettered l;
     Disc     disc;
 
-    if (!lettered) {
+    if (!lettered || p->dry) {
         Place pl = place_fit(view->picture.box, inset(frame, 0.25, 0.25), 1,
                              false);
         picture_draw_at(p, &view->picture, &pl, look);

@@ -174,7 +174,7 @@ static Slots slots_for(Ctx *c, const Points *hull, const Box2 *frame, int n,
 
 typedef struct { V2 from; int w, h; unsigned char *cell; } InkMap;
 
-static unsigned char *ink_at(const InkMap *m, V2 v) {
+static inline unsigned char *ink_at(const InkMap *m, V2 v) {
     double x = (v.x - m->from.x) / CELL, y = (v.y - m->from.y) / CELL;
 
     return x < 0 || y < 0 || x >= m->w || y >= m->h
@@ -499,19 +499,25 @@ static bool seat(Ctx *c, Seating *s, const double *fees, double strict) {
 
 bool letters_place(Ctx *c, const V2 *ends, int n_ends, Box2 frame,
                    Letter *letters, int n) {
+    Points outer = points_hull(c, ends, n_ends);
+
+    return letters_around(c, &outer, ends, n_ends, frame, letters, n);
+}
+
+bool letters_around(Ctx *c, const Points *outer, const V2 *ends, int n_ends,
+                    Box2 frame, Letter *letters, int n) {
     static const double strict[] = { 1, 0.3, 0 };
-    Points  outer   = points_hull(c, ends, n_ends);
     bool    counted = false, inside, good = false;
     double *fees;
     InkMap  map;
     Slots   slots;
     Seating s;
 
-    if (n == 0 || outer.n == 0)
+    if (n == 0 || outer->n == 0)
         return true;
     for (int i = 0; i < n; i++)
         counted = counted || letters[i].count > 1;
-    slots = slots_for(c, &outer, &frame, n, counted, &inside);
+    slots = slots_for(c, outer, &frame, n, counted, &inside);
     map   = ink_map(c, ends, n_ends, letters, n);
     fees  = NEW_N(c, double, n * slots.n);
     for (int i = 0; i < n; i++)

@@ -182,6 +182,7 @@ double flow_height(const Press *p, Section section,
                    void (*body)(Press *scratch)) {
     Press scratch = press_new(p->c, p->m, p->plan, p->e, p->fonts, p->known);
 
+    scratch.dry = true;
     page_begin(&scratch, section, PAGE_TEXT);
     body(&scratch);
     return scratch.b->pages.n > 1 ? TEXT_H : scratch.y - scratch.top;

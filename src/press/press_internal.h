@@ -88,6 +88,7 @@ typedef struct {
     double          left, top;   // corner of the text area
     double          y;       // flow: free from here down
     struct Widths  *widths;  // of words measured already (text.c)
+    bool            dry;     // pages are only counted: no pictures
 } Press;
 
 /* Draws the template sheets for the edition's printer (printer.c). */
@@ -332,6 +333,9 @@ typedef struct {
  * the frame if need be). */
 bool letters_place(Ctx *c, const V2 *ends, int n_ends, Box2 frame,
                    Letter *letters, int n);
+/* The same where the hull of the ends is known. */
+bool letters_around(Ctx *c, const Points *outer, const V2 *ends, int n_ends,
+                    Box2 frame, Letter *letters, int n);
 void letters_draw(Press *p, const Letter *letters, int n);
 
 /* How a picture is drawn: pieces in `fresh` strong and tinted, the others

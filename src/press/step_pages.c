@@ -5,7 +5,10 @@
 #include <math.h>
 
 #define DOWEL_MOST 2.8   // radius that its row has room for, mm
-#define STRIP_H 19.0
+#define STRIP_H       19.0
+#define DRAWING_LEAST 60.0   // mm: a page whose words leave less is refused,
+                             // counted as if it told of a turn, so that this
+                             // can be said before there is a view
 
 /* ---- The turn ---- */
 
@@ -56,22 +59,33 @@ static void turn_draw(Press *p, const View *view) {
              v2(mid.x - 9, mid.y + 1), ALIGN_RIGHT, STYLE_NOTE);
 }
 
+static Para title_of(Press *p, const Step *step) {
+    Para title = { 0 };
+
+    say_author(p, &title, step->title, STR("step title"));
+    return title;
+}
+
+/* `told`: with room for a turn beside it. */
+static double title_height(Press *p, const Step *step, bool told) {
+    Para   title = title_of(p, step);
+    double width = TEXT_W - 18 - (told ? TURN_W : 0);
+
+    return fmax(para_height(p, &title, width, STYLE_LEAD_BOLD) + 3, 13.5);
+}
+
 static double title_draw(Press *p, const Step *step, int index) {
-    const View *view = &p->plan->steps.at[index];
-    double width = TEXT_W - 18;
-    Para   title = { 0 };
-    double h;
+    const View *view  = &p->plan->steps.at[index];
+    Para        title = title_of(p, step);
+    bool        told  = step->add.n && is_told(view);
 
     figure_at(p, figure_count(p->c, index + 1, STR("number of the step")),
               v2(p->left, p->y + 10), ALIGN_LEFT, STYLE_NUMBER);
-    say_author(p, &title, step->title, STR("step title"));
-    if (step->add.n && is_told(view)) {
+    if (told)
         turn_draw(p, view);
-        width -= TURN_W;
-    }
-    h = para_draw(p, &title, p->left + 18, p->y + 3, width,
-                  STYLE_LEAD_BOLD);
-    return fmax(h + 3, 13.5);
+    para_draw(p, &title, p->left + 18, p->y + 3,
+              TEXT_W - 18 - (told ? TURN_W : 0), STYLE_LEAD_BOLD);
+    return title_height(p, step, told);
 }
 
 /* ---- The strip of pieces ---- */
@@ -334,21 +348,22 @@ static void step_page(Press *p, int index) {
     Notes       notes = step_notes(p, step, index);
     double      below = fasteners_height(&uses, glue)
                       + words_height(p, step, &notes) + 2;
-    double      bottom;
+    double      bottom, title, room;
 
     page_begin(p, SECTION_STEPS, PAGE_TEXT);
     p->refs->step[index] = p->page;
     bookmark(p, str_fmt(p->c, "%d  %.*s", index + 1, STR_ARG(step->title)),
              1);
-    p->y += title_draw(p, step, index);
+    title = title_draw(p, step, index);
+    p->y += title;
     p->y += strip_draw(p, &needs);
     bottom = body_bottom(p) - below;
-    if (bottom - p->y < 60) {
+    room   = bottom - p->y + title - title_height(p, step, step->add.n > 0);
+    if (room < DRAWING_LEAST)
         report(p->c, step->loc, PAGE_OVERFULL,
                "the words of step %d leave only %.0f mm for its drawing",
-               index + 1, fmax(bottom - p->y, 0));
-        bottom = p->y + 60;
-    }
+               index + 1, fmax(room, 0));
+    bottom = fmax(bottom, p->y + DRAWING_LEAST);
     if (step->add.n)
         step_drawing(p, index, box2(p->left, p->y + 2, p->left + TEXT_W,
                                     bottom - 2));

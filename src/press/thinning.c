@@ -24,16 +24,37 @@
 #define WAYS      18     // in half a turn
 #define ON_IT     0.30   // mm from the middle of a line: as good as on it
 #define WINDOW    1.10   // mm to both sides: two lines more are a crowd
+#define BLOCK     16     // cells, together more than twice REACHES
+#define NOTED     1.0    // mm along a line: its blocks are noted again
+#define REACHES   (WINDOW + CELL + NOTED / 2)   // of such a place
 #define SMALL_MM  1.5    // a piece not wider on the page: thin outline
 #define NARROW_MM 4.0    // not wider: a middling one
 
-typedef struct { Box2 box; int w, h; unsigned char *way; } Map;
+/* The way of each cell's ink, 0: none. `near`: by block, bits of the ways that
+ * some ink within WINDOW of it runs. */
+typedef struct {
+    Box2 box;
+    int  w, h;
+    unsigned char *way;
+    unsigned      *near;
+} Map;
 
-static unsigned char *cell_at(const Map *m, V2 at) {
-    double x = (at.x - m->box.min.x) / CELL, y = (at.y - m->box.min.y) / CELL;
+/* Index of a place's cell, in cells of a size; -1: off the map. */
+static inline int index_at(const Map *m, double x, double y, double cell,
+                           int per) {
+    int w = (m->w + per - 1) / per, h = (m->h + per - 1) / per;
 
-    return x < 0 || y < 0 || x >= m->w || y >= m->h
-         ? NULL : &m->way[(int)y * m->w + (int)x];
+    x = (x - m->box.min.x) / cell;
+    y = (y - m->box.min.y) / cell;
+    return x < 0 || y < 0 || x >= w || y >= h ? -1 : (int)y * w + (int)x;
+}
+
+static inline int cell_at(const Map *m, double x, double y) {
+    return index_at(m, x, y, CELL, 1);
+}
+
+static inline int block_at(const Map *m, double x, double y) {
+    return index_at(m, x, y, BLOCK * CELL, BLOCK);
 }
 
 /* 1..WAYS, by the line's direction, either way around. */
@@ -44,10 +65,19 @@ static int way_of(V2 by) {
     return 1 + (int)floor(a * WAYS + 0.5) % WAYS;
 }
 
-static bool same_way(int a, int b) {
+static inline bool same_way(int a, int b) {
     int off = abs(a - b);
 
     return off <= 1 || off == WAYS - 1;
+}
+
+/* Bits of the ways that count as the same. */
+static unsigned ways_like(int way) {
+    unsigned bits = 0;
+
+    for (int i = 1; i <= WAYS; i++)
+        bits |= same_way(i, way) ? 1u << i : 0;
+    return bits;
 }
 
 /* Is the point crowded: a line of the same way on it, or two near by? They
@@ -57,9 +87,8 @@ static bool is_crowded(const Map *m, V2 at, V2 aside, int way) {
     int    lines = 0;
 
     for (double d = -WINDOW; d <= WINDOW + 1e-9; d += ACROSS) {
-        const unsigned char *cell = cell_at(m, v2(at.x + d * aside.x,
-                                                  at.y + d * aside.y));
-        if (!cell || !*cell || !same_way(*cell, way))
+        int cell = cell_at(m, at.x + d * aside.x, at.y + d * aside.y);
+        if (cell < 0 || !m->way[cell] || !same_way(m->way[cell], way))
             continue;
         if (fabs(d) <= ON_IT)
             return true;
@@ -76,26 +105,50 @@ static bool *crowded_along(Press *p, const Map *m, V2 a, V2 b, int n) {
     double len     = v2_len(by);
     V2     aside   = len > 0 ? v2(-by.y / len, by.x / len) : v2(0, 0);
     bool  *crowded = NEW_N(p->c, bool, n);
+    int    way     = way_of(by);
+    unsigned like  = ways_like(way);
 
     for (int i = 0; i < n; i++) {
-        double k = (i + 0.5) / n;
-        crowded[i] = fmin(k, 1 - k) * len > JOINS
-                  && is_crowded(m, v2_add(a, v2_scale(by, k)), aside,
-                                way_of(by));
+        double k     = (i + 0.5) / n;
+        V2     at    = v2(a.x + k * by.x, a.y + k * by.y);
+        int    block = block_at(m, at.x, at.y);
+        crowded[i] = (k < 0.5 ? k : 1 - k) * len > JOINS
+                  && (block < 0 || m->near[block] & like)
+                  && is_crowded(m, at, aside, way);
     }
     return crowded;
 }
 
+static double within(double v, double least, double most) {
+    return v < least ? least : v > most ? most : v;
+}
+
+/* A block is wider than what the ink reaches, so all that it reaches are at
+ * the corners of that. */
+static void note_near(Map *m, V2 at, int way) {
+    for (int i = 0; i < 4; i++) {
+        double x = at.x + (i & 1 ? REACHES : -REACHES);
+        double y = at.y + (i & 2 ? REACHES : -REACHES);
+        int    block = block_at(m, within(x, m->box.min.x, m->box.max.x),
+                                within(y, m->box.min.y, m->box.max.y));
+        m->near[block] |= 1u << way;
+    }
+}
+
 static void put_line(Map *m, V2 a, V2 b) {
-    V2  by  = v2_sub(b, a);
-    int n   = 1 + (int)(2 * v2_len(by) / CELL), way = way_of(by);
+    V2     by  = v2_sub(b, a);
+    double len = v2_len(by);
+    int    n   = 1 + (int)(2 * len / CELL), notes = 1 + (int)(len / NOTED);
+    int    way = way_of(by);
 
     for (int i = 0; i <= n; i++) {
-        unsigned char *cell = cell_at(m, v2_add(a, v2_scale(by,
-                                                     (double)i / n)));
-        if (cell)
-            *cell = (unsigned char)way;
+        double k    = (double)i / n;
+        int    cell = cell_at(m, a.x + k * by.x, a.y + k * by.y);
+        if (cell >= 0)
+            m->way[cell] = (unsigned char)way;
     }
+    for (int i = 0; i <= notes; i++)
+        note_near(m, v2_add(a, v2_scale(by, (double)i / notes)), way);
 }
 
 /* ---- In order ---- */
@@ -164,11 +217,13 @@ Line2s lines_sparse(Press *p, const Picture *picture, const Place *pl,
                     const bool *earlier) {
     Box2   box  = place_box(pl, picture->box);
     Map    map  = { box, 2 + (int)((box.max.x - box.min.x) / CELL),
-                    2 + (int)((box.max.y - box.min.y) / CELL), NULL };
+                    2 + (int)((box.max.y - box.min.y) / CELL), NULL, NULL };
     Ranks  ranks = ranked(p, picture, earlier);
     Line2s kept  = { 0 };
 
-    map.way = NEW_N(p->c, unsigned char, map.w * map.h);
+    map.way  = NEW_N(p->c, unsigned char, map.w * map.h);
+    map.near = NEW_N(p->c, unsigned, (map.w / BLOCK + 1)
+                                     * (map.h / BLOCK + 1));
     for (int i = 0; i < ranks.n; i++) {
         Line2 l = picture->lines.at[ranks.at[i].line];
         if (l.kind == LINE_EXTRA || l.kind == LINE_STROKE || l.hidden)

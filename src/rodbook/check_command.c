@@ -6,7 +6,8 @@
  */
 #include "rodbook/rodbook.h"
 
-/* A design is right when both of its editions can be laid out. */
+/* A design is right when both of its editions can be laid out. There is
+ * nothing wrong with pictures, so their pages are laid out blank. */
 static void check_editions(Ctx *c, const Job *job, const Options *opt) {
     Edition e;
 
@@ -54,7 +55,7 @@ static void check_variant(Ctx *c, const Design *d, const Options *opt,
     int first  = c->diags.n, errors = c->errors;
 
     c->errors = 0;
-    if (job_plan_of(c, d, str_z(c, variant), &job))
+    if (job_plan_of(c, d, str_z(c, variant), PLAN_CUTS | PLAN_SHEETS, &job))
         check_editions(c, &job, opt);
     if (variant.n)
         name_variant(c, first, own, variant);

@@ -12,9 +12,10 @@ bool job_model_of(Ctx *c, const Design *d, const char *variant, Job *job) {
         && (job->model = model_build(c, job->design, job->sizes));
 }
 
-bool job_plan_of(Ctx *c, const Design *d, const char *variant, Job *job) {
+bool job_plan_of(Ctx *c, const Design *d, const char *variant, int stages,
+                 Job *job) {
     return job_model_of(c, d, variant, job)
-        && (job->plan = plan_work(c, job->model));
+        && (job->plan = plan_stages(c, job->model, stages));
 }
 
 bool job_model(Ctx *c, const Options *opt, const char *path, Job *job) {
@@ -25,8 +26,13 @@ bool job_model(Ctx *c, const Options *opt, const char *path, Job *job) {
 }
 
 bool job_plan(Ctx *c, const Options *opt, const char *path, Job *job) {
+    return job_stages(c, opt, path, PLAN_ALL, job);
+}
+
+bool job_stages(Ctx *c, const Options *opt, const char *path, int stages,
+                Job *job) {
     return job_model(c, opt, path, job)
-        && (job->plan = plan_work(c, job->model));
+        && (job->plan = plan_stages(c, job->model, stages));
 }
 
 bool job_placed(Ctx *c, const Options *opt, const char *path, Job *job) {

@@ -18,6 +18,11 @@ static const char *const kind_names[] = {
     "a part's face", "a part's back", "a set of templates"
 };
 
+/* Stages of the plan that show it. ORDER SUBJECT */
+static const int kind_stages[] = {
+    PLAN_PROJECT, PLAN_PROJECT, PLAN_STEPS, 0, PLAN_SHEETS, 0, 0, PLAN_SHEETS
+};
+
 /* ---- The subject ---- */
 
 /* "step 3" is 2 of at least 3 steps; else -1. */
@@ -42,15 +47,17 @@ static int view_number(const char *name) {
     return -1;
 }
 
-/* The pattern of "template C", or -1. */
-static int pattern_number(const Job *job, Str name) {
-    Str letter;
+/* The pattern of "template C", or -1. Only the sheets tell. */
+static int pattern_number(Ctx *c, const Job *job, Str name) {
+    const Workplan *plan;
+    Str             letter;
 
     if (name.n <= 9 || memcmp(name.s, "template ", 9) != 0)
         return -1;
     letter = str_part(name, 9, name.n);
-    for (int i = 0; i < job->plan->patterns.n; i++) {
-        int part = job->plan->patterns.at[i].part;
+    plan   = plan_stages(c, job->model, PLAN_SHEETS);
+    for (int i = 0; plan && i < plan->patterns.n; i++) {
+        int part = plan->patterns.at[i].part;
         if (part >= 0 && str_eq(job->model->parts.at[part].letter, letter))
             return i;
     }
@@ -87,7 +94,7 @@ static bool find_subject(Ctx *c, const Job *job, const char *name,
         return *subject = found(DRAW_STEP, step, text), true;
     if ((part = model_find_part(job->model, text)) >= 0)
         return *subject = found(DRAW_PART, part, text), true;
-    if ((pattern = pattern_number(job, text)) >= 0)
+    if ((pattern = pattern_number(c, job, text)) >= 0)
         return *subject = found(DRAW_TEMPLATE, pattern, text), true;
     if ((part = part_face(job->model, text, &face)) >= 0)
         return *subject = found(face, part, text), true;
@@ -159,10 +166,11 @@ void command_draw(Ctx *c, const Options *opt) {
     Subject       s;
     Str           bytes;
 
-    if (!job_plan(c, opt, opt->inputs[0], &job)
+    if (!job_model(c, opt, opt->inputs[0], &job)
         || !find_subject(c, &job, opt->n_inputs > 1 ? opt->inputs[1] : NULL,
                          &s)
-        || !(f = find_format(c, opt, &s)))
+        || !(f = find_format(c, opt, &s))
+        || !(job.plan = plan_stages(c, job.model, kind_stages[s.kind])))
         return;
     if (f->write(c, &job, opt, &s, &bytes))
         (void)!file_write(c, output_name(c, opt, &s, f), bytes);

@@ -500,13 +500,16 @@ void command_list(Ctx *c, const Options *opt) {
     Job         job  = { 0 };
     Sheetful    t    = { 0 };
     Edition     e;
-    Buf         out  = BUF(c);
+    Buf         out    = BUF(c);
+    int         stages = 0;
 
     if (strcmp(what, "facts") == 0) {
         command_list_facts(c, opt, as);
         return;
     }
-    if (!job_plan(c, opt, opt->inputs[0], &job))
+    if (strcmp(what, "materials") == 0 || strcmp(what, "cuts") == 0)
+        stages = PLAN_CUTS;
+    if (!job_stages(c, opt, opt->inputs[0], stages, &job))
         return;
     e = job_edition(job.model, opt);
     if (strcmp(what, "parts") == 0)

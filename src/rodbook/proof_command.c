@@ -137,7 +137,8 @@ void command_proof(Ctx *c, const Options *opt) {
     Expected        should = { 0 };
 
     if (!book || !(design = design_read(c, opt->inputs[1]))
-        || !job_plan_of(c, design, variant_of(c, book, design, opt), &job))
+        || !job_plan_of(c, design, variant_of(c, book, design, opt),
+                        PLAN_ALL, &job))
         return;
     e       = edition_of(c, book, job.model, opt);
     booklet = press_booklet(c, job.model, job.plan, &e);

@@ -53,8 +53,9 @@ typedef struct {
 
 MUST_USE bool job_model_of(Ctx *c, const Design *d, const char *variant,
                            Job *job);
+/* Only some stages of the plan (PLAN_CUTS ...). */
 MUST_USE bool job_plan_of(Ctx *c, const Design *d, const char *variant,
-                          Job *job);
+                          int stages, Job *job);
 /* The model as far as it is known: see model_placed. */
 MUST_USE bool job_placed(Ctx *c, const Options *opt, const char *path,
                          Job *job);
@@ -63,6 +64,8 @@ MUST_USE bool job_model(Ctx *c, const Options *opt, const char *path,
                         Job *job);
 MUST_USE bool job_plan(Ctx *c, const Options *opt, const char *path,
                        Job *job);
+MUST_USE bool job_stages(Ctx *c, const Options *opt, const char *path,
+                         int stages, Job *job);
 /* The edition asked for, or the design's own. */
 Edition job_edition(const Model *m, const Options *opt);
 /* "1.004,0.997" to two factors; false: they are none, or off by over 3 %. */

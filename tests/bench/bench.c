@@ -12,6 +12,7 @@
 #include "eval/eval.h"
 #include "geom/geom.h"
 #include "press/press_internal.h"
+#include "press/sections.h"
 
 #include <cjson/cJSON.h>
 #include <math.h>
@@ -25,7 +26,7 @@
 #define DRAW_MS 250.0    // hidden lines of 10,000 prisms
 #define GROWTH  1.3      // time for an edge, from 1,000 to 30,000 prisms
 #define SEAT_MS 5.0      // 60 letters, the hardest of SEATINGS
-#define VIEWS_MS 60.0    // all views of the demo
+#define VIEWS_MS 60.0    // all drawings of the demo
 
 static double now_ms(void) {
     return 1000.0 * (double)clock() / CLOCKS_PER_SEC;
@@ -276,11 +277,29 @@ static bool seat_letters(void) {
     return most <= SEAT_MS && meet == 0;
 }
 
-/* The demo, with hidden lines, ways in and letters' places. */
+/* The demo's drawings on their pages: steps with their letters, three views,
+ * parts. */
+static void draw_pages(Ctx *c, const Model *m, const Workplan *plan,
+                       const Fonts *fonts) {
+    Edition e = { .inch = true, .step = m->step_inch };
+    Press   p = press_new(c, m, plan, &e, fonts, NULL);
+
+    for (int i = 0; i < m->steps.n; i++) {
+        page_begin(&p, SECTION_STEPS, PAGE_TEXT);
+        step_drawing(&p, i, box2(p.left, p.top + 35, p.left + TEXT_W,
+                                 p.top + 180));
+    }
+    for (int i = 0; i < 3; i++)
+        sized_view(&p, i, v2(p.left, p.top + 100), 0.1);
+    press_part_drawings(&p);
+}
+
+/* The demo's drawings: hidden lines, ways in, then all on their pages. */
 static double views_once(Str unused) {
     Ctx           c;
     const Design *d;
     const Model  *m = NULL;
+    const Fonts  *fonts;
     Workplan     *plan;
     double        ms = 1e9;
 
@@ -289,10 +308,12 @@ static double views_once(Str unused) {
     d = design_read(&c, "plans-demo/puppet-theater/puppet-theater.json");
     if (d)
         m = model_build(&c, d, sizes_new(&c));
-    plan = NEW(&c, Workplan);
-    if (m) {
+    plan  = NEW(&c, Workplan);
+    fonts = fonts_load(&c);
+    if (m && fonts) {
         ms = now_ms();
         plan_views(&c, m, plan);
+        draw_pages(&c, m, plan, fonts);
         ms = now_ms() - ms;
     }
     ctx_free(&c);
@@ -353,7 +374,7 @@ int main(void) {
                  "a loop of fractions", best(loop_once, sizes)) && ok;
     ok    = draw_lines() && ok;
     ok    = seat_letters() && ok;
-    ok    = line("all views of the puppet theater", best(views_once, large),
+    ok    = line("all drawings of the puppet theater", best(views_once, large),
                  VIEWS_MS, "a loop of fractions", best(loop_once, sizes))
          && ok;
     ctx_free(&c);

@@ -778,6 +778,42 @@ static void courses_go_in_as_a_chain(void **state) {
     }
 }
 
+/* Two courses on each of two slopes, one of which the reader sees edge on:
+ * there they are drawn where they belong. */
+static void courses_seen_edge_on_stay_in_place(void **state) {
+    Ctx   *c = *state;
+    Model *m = NEW(c, Model);
+    V3     home = camera_home().toward;
+    double steep = atan2(home.z, -home.y);   // the far slope, edge on
+    Scene  s;
+    int    tile;
+
+    step_add(c, m);
+    board(c, m, "deck", v3(0, 0, 0), v3(400, 400, 20));
+    step_add(c, m);
+    tile = part_add(c, m, "T", v3(200, 100, 10));
+    for (int i = 0; i < 4; i++) {
+        Piece *p;
+        piece_at(c, m, "tile", tile,
+                 v3(200 * (i / 2), 50 * (i % 2), 20 + 10 * (i % 2)));
+        if (i < 2)
+            continue;
+        p = &m->pieces.at[m->pieces.n - 1];
+        p->frame = frame_turn(p->frame, v3(0, 0, 20), v3(1, 0, 0),
+                              -(steep + 0.05));
+    }
+    touch_all(c, m);
+    set_normals(c, m);
+    s = spread(c, m, 1);
+    assert_int_equal(s.lots.n, 4);
+    assert_true(s.courses);
+    for (int i = 1; i <= 4; i++) {
+        double off = v3_len(off_of(&s, i));
+        assert_true(s.lots.at[s.owner[i]].rests == (i > 2));
+        assert_true(i > 2 ? off == 0 : off > 20);
+    }
+}
+
 /* Four like posts, two inside of the left wall, two inside of the right. */
 static void pieces_held_from_two_sides_are_two_lots(void **state) {
     Ctx   *c = *state;
@@ -867,6 +903,31 @@ static void a_nailed_board_comes_along_its_nails(void **state) {
     assert_v3(v3_unit(off_of(&s, 2)), 0, 1, 0);
 }
 
+/* A board that stands on a floor in the very plane of the reader's sight. */
+static void a_board_seen_edge_on_is_walked_around(void **state) {
+    Ctx      *c = *state;
+    Model    *m = NEW(c, Model);
+    Workplan  w = { 0 };
+    Piece    *p;
+    V3        home;
+
+    step_add(c, m);
+    board(c, m, "floor", v3(0, 0, 0), v3(600, 600, 18));
+    step_add(c, m);
+    board(c, m, "leaf", v3(300, 300, 18), v3(250, 5, 300));
+    touch_all(c, m);
+    plan_views(c, m, &w);
+    home = w.steps.at[1].camera.toward;
+    p = &m->pieces.at[1];
+    p->frame = frame_turn(p->frame, p->frame.o, v3(0, 0, 1),
+                          atan2(home.y, home.x));
+    p->box   = solid_box(m->parts.at[1].solid, &p->frame);
+    assert_near(v3_dot(p->frame.y, home), 0, 1e-9);
+    w = (Workplan){ 0 };
+    plan_views(c, m, &w);
+    assert_true(fabs(v3_dot(p->frame.y, w.steps.at[1].camera.toward)) > 0.3);
+}
+
 /* ---- Guides and details ---- */
 
 /* A wall behind a screen that hides the middle of its foot. */
@@ -932,6 +993,41 @@ static void a_thin_joint_is_drawn_larger(void **state) {
     assert_null(with_stick(c, 60)->detail);
 }
 
+/* A lath is nailed down near to the corner that the disc shows, and far from
+ * it. */
+static void a_detail_shows_its_nails(void **state) {
+    Ctx        *c = *state;
+    Model      *m = NEW(c, Model);
+    Workplan    w = { 0 };
+    const View *d;
+    bool        drawn = false;
+
+    step_add(c, m);
+    board(c, m, "floor", v3(0, 0, 0), v3(600, 300, 18));
+    step_add(c, m);
+    board(c, m, "lath", v3(100, 100, 18), v3(400, 10, 10));
+    touch_all(c, m);
+    (void)PUSH(c, &m->hardware);
+    (void)PUSH(c, &m->rows);
+    for (int i = 0; i < 2; i++)
+        *PUSH(c, &m->fasteners) = (Fastener){
+            .step = 1, .from = 1, .into = 0, .length = 12,
+            .head = v3(i ? 495 : 150, 105, 28), .axis = v3(0, 0, -1)
+        };
+    plan_views(c, m, &w);
+    d = w.steps.at[1].detail;
+    assert_non_null(d);
+    assert_int_equal(d->driven.n, 1);
+    assert_int_equal(d->driven.at[0].fastener, 1);
+    /* Its stroke is in the disc; nothing of the other is. */
+    for (int i = 0; i < d->picture.lines.n; i++) {
+        assert_int_not_equal(d->picture.lines.at[i].id, 2);
+        drawn |= d->picture.lines.at[i].kind == LINE_STROKE
+              && d->picture.lines.at[i].id == 3;
+    }
+    assert_true(drawn);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(a_wall_on_a_floor_comes_from_above),
@@ -963,11 +1059,14 @@ int main(void) {
         TEST(a_part_lies_with_its_length_across),
         TEST(views_are_the_same_every_time),
         TEST(courses_go_in_as_a_chain),
+        TEST(courses_seen_edge_on_stay_in_place),
         TEST(pieces_held_from_two_sides_are_two_lots),
         TEST(what_is_made_twice_is_drawn_once),
         TEST(a_nailed_board_comes_along_its_nails),
         TEST(a_guide_stands_where_it_is_seen),
+        TEST(a_board_seen_edge_on_is_walked_around),
         TEST(a_thin_joint_is_drawn_larger),
+        TEST(a_detail_shows_its_nails),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
