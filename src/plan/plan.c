@@ -1,4 +1,5 @@
-/* plan -- the stages of the work plan in their order. */
+/* plan -- the stages of the work plan in their order. Template sheets come
+ * later, when the paper is known (plan_on_paper). */
 #include "plan/plan_internal.h"
 
 const Workplan *plan_work(Ctx *c, const Model *m) {
@@ -6,7 +7,6 @@ const Workplan *plan_work(Ctx *c, const Model *m) {
 
     if (!plan_cuts(c, m, p))
         return NULL;
-    plan_sheets(c, m, p, m->a4 ? 210 : 215.9, m->a4 ? 297 : 279.4);
     plan_views(c, m, p);
     return p;
 }

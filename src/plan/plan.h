@@ -168,7 +168,7 @@ typedef struct Workplan {
     LIST(Proof)   proofs;   // one for each stock that is cut
     Patterns      patterns;
     LIST(Sheet)   sheets;
-    double        sheet_w, sheet_h;   // a sheet's window
+    double        sheet_w, sheet_h;   // a sheet's window; 0: not planned
     int           shared_sheets;      // named T1, T2 ...
     int           sheets_least;       // fewer are not possible (tile_bound.c)
     View          cover;    // finished project
@@ -177,10 +177,11 @@ typedef struct Workplan {
     LIST(View)    parts;    // one for each part: small picture of it
 } Workplan;
 
-/* NULL: errors are reported (a part that fits no board, ...). */
+/* All but template sheets. NULL: errors are reported (a part that fits no
+ * board, ...). */
 MUST_USE const Workplan *plan_work(Ctx *c, const Model *m);
 
-/* The same plan with template sheets for another paper. */
+/* The same plan with template sheets on paper of this size, mm. */
 const Workplan *plan_on_paper(Ctx *c, const Model *m, const Workplan *old,
                               double width, double height);
 
@@ -189,11 +190,11 @@ const Workplan *plan_on_paper(Ctx *c, const Model *m, const Workplan *old,
 const Workplan *plan_on_roll(Ctx *c, const Model *m, const Workplan *old,
                              double width);
 
-/* What each stage adds; plan_work calls them in this order. */
+/* What each stage adds; plan_work calls the first two in this order. */
 MUST_USE bool plan_cuts(Ctx *c, const Model *m, Workplan *p);
+void plan_views(Ctx *c, const Model *m, Workplan *p);
 void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
                  double height);   // of the paper
-void plan_views(Ctx *c, const Model *m, Workplan *p);
 
 /* Board feet by the nominal rule: thickness (at least 1 in) x width x
  * length / 144, inches (trade-figures 2). mm in. */
