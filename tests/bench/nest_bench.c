@@ -183,14 +183,18 @@ static void judge(Ctx *c, const Instance *one, Str csv, double seconds,
     }
     share = one->pages ? nest->pages - best : 100 * best / nest->width;
     t->n++;
-    t->sound += is_sound(c, one, nest);
+    if (is_sound(c, one, nest))
+        t->sound++;
+    else
+        printf("  %.*s: NOT SOUND\n", STR_ARG(one->name));
     if (one->pages) {
         bool small = best <= 5;
         if (small ? share <= 1 : nest->pages <= 1.2 * best + 1e-9)
             t->good++;
         else
-            printf("  %.*s: %d pages, best known %.0f, %.1f s\n",
-                   STR_ARG(one->name), nest->pages, best, took);
+            printf("  %.*s: %d pages, best known %.0f, %.1f s, %.2f "
+                   "million steps\n", STR_ARG(one->name), nest->pages, best,
+                   took, (double)nest->steps / 1e6);
         t->worst = fmax(t->worst, small ? share : 0);
         t->sum  += share;
     } else {
@@ -201,8 +205,8 @@ static void judge(Ctx *c, const Instance *one, Str csv, double seconds,
                "%.1f s, %.1f million steps\n", STR_ARG(one->name),
                100 * one->area / nest->width / one->job.height, share, took,
                (double)nest->steps / 1e6);
-        fflush(stdout);
     }
+    fflush(stdout);
 }
 
 static bool family(const char *folder, const char *name, double seconds,
