@@ -105,9 +105,11 @@ static bool inside(GEOSContextHandle_t h, const GEOSGeometry *g, double w,
         && y1 <= height + slack;
 }
 
+/* On a fine grid: without one GEOS took a thing for what it has in common
+ * with its neighbor along an edge. */
 static bool apart(GEOSContextHandle_t h, const GEOSGeometry *a,
-                  const GEOSGeometry *b) {
-    GEOSGeometry *both = GEOSIntersection_r(h, a, b);
+                  const GEOSGeometry *b, double grid) {
+    GEOSGeometry *both = GEOSIntersectionPrec_r(h, a, b, grid);
     double        area = 0, aa, ab;
 
     GEOSArea_r(h, a, &aa);
@@ -133,7 +135,7 @@ static bool is_sound(Ctx *c, const Instance *one, const Nest *nest) {
         good = good && inside(h, g[i], w, one->job.height);
         for (int k = 0; k < i && good; k++)
             good = nest->places.at[k].page != nest->places.at[i].page
-                || apart(h, g[i], g[k]);
+                || apart(h, g[i], g[k], 1e-10 * (w + one->job.height));
     }
     for (int i = 0; i < nest->places.n; i++)
         GEOSGeom_destroy_r(h, g[i]);
