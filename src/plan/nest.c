@@ -250,6 +250,7 @@ const Nest *nest_pages(Ctx *c, const NestJob *job) {
     }
     least = (int)ceil(area_of(job) / (job->width * job->height) - 1e-9);
     nesting_lay_all(s, fixed, false);
+    nesting_refill(s, fixed, least, job->steps / 2);
     fewer_pages(s, fixed, least, job->steps);
     settle(s);
     out        = result_of(c, s);

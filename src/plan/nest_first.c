@@ -75,6 +75,10 @@ static bool lay_on(Nesting *s, int i, int page, double flat) {
     return best.key < INFINITY;
 }
 
+bool nesting_lay_on(Nesting *s, int i, int page) {
+    return lay_on(s, i, page, 0.2);
+}
+
 static int larger_first(const void *pa, const void *pb, const void *with) {
     const double *size = with;
     double        d = size[*(const int *)pb] - size[*(const int *)pa];

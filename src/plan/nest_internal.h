@@ -66,5 +66,11 @@ void nesting_put(Nesting *s, int i, int form, int page, V2 at);
 /* Lays all that is not fixed on as many pages as that takes, free of each
  * other, low, or (leftward) to the left (nest_first.c). */
 void nesting_lay_all(Nesting *s, int fixed_pages, bool leftward);
+/* Lays thing i low on that page, free of what lies there; false: no room. */
+bool nesting_lay_on(Nesting *s, int i, int page);
+/* Fewer pages, by emptying and filling some; nothing overlaps, before and
+ * after, and ever (nest_fill.c). Until there are `least`, or the steps are
+ * used. */
+void nesting_refill(Nesting *s, int fixed_pages, int least, long steps);
 
 #endif

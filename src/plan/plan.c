@@ -1,4 +1,5 @@
-/* plan -- the stages of the work plan in their order. */
+/* plan -- the stages of the work plan in their order. Template sheets come
+ * later, when the paper is known (plan_on_paper). */
 #include "plan/plan_internal.h"
 
 static void blank_views(Ctx *c, const Model *m, Workplan *p) {
@@ -13,8 +14,6 @@ const Workplan *plan_stages(Ctx *c, const Model *m, int stages) {
 
     if (stages & PLAN_CUTS && !plan_cuts(c, m, p))
         return NULL;
-    if (stages & PLAN_SHEETS)
-        plan_sheets(c, m, p, m->a4 ? 210 : 215.9, m->a4 ? 297 : 279.4);
     blank_views(c, m, p);
     if (stages & PLAN_PROJECT)
         plan_project_views(c, m, p);

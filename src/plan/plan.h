@@ -173,7 +173,7 @@ typedef struct Workplan {
     LIST(Proof)   proofs;   // one for each stock that is cut
     Patterns      patterns;
     LIST(Sheet)   sheets;
-    double        sheet_w, sheet_h;   // a sheet's window
+    double        sheet_w, sheet_h;   // a sheet's window; 0: not planned
     int           shared_sheets;      // named T1, T2 ...
     int           sheets_least;       // fewer are not possible (tile_bound.c)
     View          cover;    // finished project
@@ -182,22 +182,22 @@ typedef struct Workplan {
     LIST(View)    parts;    // one for each part: small picture of it
 } Workplan;
 
-/* NULL: errors are reported (a part that fits no board, ...). */
+/* All but template sheets. NULL: errors are reported (a part that fits no
+ * board, ...). */
 MUST_USE const Workplan *plan_work(Ctx *c, const Model *m);
 
 /* Some of the stages, where no more is wanted. Without views there are empty
  * ones: pages can be laid out, and their pictures are blank. */
 enum {
     PLAN_CUTS    = 1,
-    PLAN_SHEETS  = 2,    // on the design's paper
-    PLAN_PROJECT = 4,    // the finished project, and three views of it
-    PLAN_PARTS   = 8,    // a view of each part
-    PLAN_STEPS   = 16,   // of each step, seen on from where the last was
-    PLAN_ALL     = 31
+    PLAN_PROJECT = 2,    // the finished project, and three views of it
+    PLAN_PARTS   = 4,    // a view of each part
+    PLAN_STEPS   = 8,    // of each step, seen on from where the last was
+    PLAN_ALL     = 15
 };
 MUST_USE const Workplan *plan_stages(Ctx *c, const Model *m, int stages);
 
-/* The same plan with template sheets for another paper. */
+/* The same plan with template sheets on paper of this size, mm. */
 const Workplan *plan_on_paper(Ctx *c, const Model *m, const Workplan *old,
                               double width, double height);
 
@@ -206,7 +206,7 @@ const Workplan *plan_on_paper(Ctx *c, const Model *m, const Workplan *old,
 const Workplan *plan_on_roll(Ctx *c, const Model *m, const Workplan *old,
                              double width);
 
-/* What each stage adds; plan_work calls them in this order. */
+/* What each stage adds. */
 MUST_USE bool plan_cuts(Ctx *c, const Model *m, Workplan *p);
 void plan_sheets(Ctx *c, const Model *m, Workplan *p, double width,
                  double height);   // of the paper

@@ -55,7 +55,7 @@ static void check_variant(Ctx *c, const Design *d, const Options *opt,
     int first  = c->diags.n, errors = c->errors;
 
     c->errors = 0;
-    if (job_plan_of(c, d, str_z(c, variant), PLAN_CUTS | PLAN_SHEETS, &job))
+    if (job_plan_of(c, d, str_z(c, variant), PLAN_CUTS, &job))
         check_editions(c, &job, opt);
     if (variant.n)
         name_variant(c, first, own, variant);

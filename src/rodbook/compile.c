@@ -56,6 +56,13 @@ Edition job_edition(const Model *m, const Options *opt) {
     return e;
 }
 
+const Workplan *job_on_paper(Ctx *c, const Options *opt, const Job *job) {
+    Edition e = job_edition(job->model, opt);
+
+    return plan_on_paper(c, job->model, job->plan, edition_width(&e),
+                         edition_height(&e));
+}
+
 /* ---- press ---- */
 
 /* "bench.json" to "bench.letter-inch.pdf", in the working folder; of a
@@ -90,7 +97,7 @@ static bool dumped(Ctx *c, const Options *opt, const Job *job,
     else if (dump_is(opt, "model") && job->model)
         model_dump(&out, job->model);
     else if (dump_is(opt, "plan") && job->plan)
-        plan_dump(&out, job->model, job->plan);
+        plan_dump(&out, job->model, job_on_paper(c, opt, job));
     else if (dump_is(opt, "booklet") && booklet)
         booklet_dump(&out, booklet);
     else

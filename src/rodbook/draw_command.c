@@ -18,9 +18,10 @@ static const char *const kind_names[] = {
     "a part's face", "a part's back", "a set of templates"
 };
 
-/* Stages of the plan that show it. ORDER SUBJECT */
+/* Stages of the plan that show it; template sheets come with the paper.
+ * ORDER SUBJECT */
 static const int kind_stages[] = {
-    PLAN_PROJECT, PLAN_PROJECT, PLAN_STEPS, 0, PLAN_SHEETS, 0, 0, PLAN_SHEETS
+    PLAN_PROJECT, PLAN_PROJECT, PLAN_STEPS, 0, 0, 0, 0, 0
 };
 
 /* ---- The subject ---- */
@@ -47,17 +48,18 @@ static int view_number(const char *name) {
     return -1;
 }
 
-/* The pattern of "template C", or -1. Only the sheets tell. */
-static int pattern_number(Ctx *c, const Job *job, Str name) {
-    const Workplan *plan;
-    Str             letter;
+/* The pattern of "template C", or -1. Plans the sheets, which decide whether
+ * it is half of the part, and how it lies. */
+static int pattern_number(Ctx *c, Job *job, const Options *opt, Str name) {
+    Str letter;
 
     if (name.n <= 9 || memcmp(name.s, "template ", 9) != 0)
         return -1;
-    letter = str_part(name, 9, name.n);
-    plan   = plan_stages(c, job->model, PLAN_SHEETS);
-    for (int i = 0; plan && i < plan->patterns.n; i++) {
-        int part = plan->patterns.at[i].part;
+    letter    = str_part(name, 9, name.n);
+    job->plan = plan_stages(c, job->model, 0);
+    job->plan = job_on_paper(c, opt, job);
+    for (int i = 0; i < job->plan->patterns.n; i++) {
+        int part = job->plan->patterns.at[i].part;
         if (part >= 0 && str_eq(job->model->parts.at[part].letter, letter))
             return i;
     }
@@ -78,8 +80,9 @@ static Subject found(SubjectKind kind, int index, Str name) {
     return (Subject){ kind, index, name };
 }
 
-static bool find_subject(Ctx *c, const Job *job, const char *name,
+static bool find_subject(Ctx *c, Job *job, const Options *opt,
                          Subject *subject) {
+    const char *name = opt->n_inputs > 1 ? opt->inputs[1] : NULL;
     Str text = str_from(c, name ? name : "project");
     SubjectKind face;
     int step, view, part, pattern;
@@ -94,7 +97,7 @@ static bool find_subject(Ctx *c, const Job *job, const char *name,
         return *subject = found(DRAW_STEP, step, text), true;
     if ((part = model_find_part(job->model, text)) >= 0)
         return *subject = found(DRAW_PART, part, text), true;
-    if ((pattern = pattern_number(c, job, text)) >= 0)
+    if ((pattern = pattern_number(c, job, opt, text)) >= 0)
         return *subject = found(DRAW_TEMPLATE, pattern, text), true;
     if ((part = part_face(job->model, text, &face)) >= 0)
         return *subject = found(face, part, text), true;
@@ -167,11 +170,12 @@ void command_draw(Ctx *c, const Options *opt) {
     Str           bytes;
 
     if (!job_model(c, opt, opt->inputs[0], &job)
-        || !find_subject(c, &job, opt->n_inputs > 1 ? opt->inputs[1] : NULL,
-                         &s)
+        || !find_subject(c, &job, opt, &s)
         || !(f = find_format(c, opt, &s))
         || !(job.plan = plan_stages(c, job.model, kind_stages[s.kind])))
         return;
+    if (s.kind == DRAW_TEMPLATE)
+        job.plan = job_on_paper(c, opt, &job);
     if (f->write(c, &job, opt, &s, &bytes))
         (void)!file_write(c, output_name(c, opt, &s, f), bytes);
 }

@@ -68,6 +68,8 @@ MUST_USE bool job_stages(Ctx *c, const Options *opt, const char *path,
                          int stages, Job *job);
 /* The edition asked for, or the design's own. */
 Edition job_edition(const Model *m, const Options *opt);
+/* The job's plan with template sheets on the edition's paper. */
+const Workplan *job_on_paper(Ctx *c, const Options *opt, const Job *job);
 /* "1.004,0.997" to two factors; false: they are none, or off by over 3 %. */
 bool read_printer(const char *text, double *across, double *along);
 
