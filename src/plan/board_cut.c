@@ -399,7 +399,7 @@ static void put_boards(const Lanes *l, const BarPlan *plan, Cutting *cut) {
 
 /* The longest leftover that a plan of this price can have. */
 static BarPlan keep_longest(Lanes *l, BarPlan plan) {
-    int64_t low = units(SMALLEST_KEPT), high = 0, work = BOARD_WORK / 8;
+    int64_t low = units(SMALLEST_KEPT), high = 0, work = BOARD_WORK / 24;
 
     for (int i = 0; i < l->job->offers.n; i++)
         high = l->sizes[i].length > high ? l->sizes[i].length : high;

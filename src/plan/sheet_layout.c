@@ -12,7 +12,7 @@
 
 #define STEPS  20000000L     // a tenth of a second or so
 #define POLISH  1000000L
-#define BOARD_STEPS 2000000L     // for boards, after another search
+#define BOARD_STEPS 1500000L     // for boards, after another search
 #define SMALLEST_LEFTOVER 50.0   // mm both ways; less is not worth keeping
 
 static int64_t down(double mm) {
