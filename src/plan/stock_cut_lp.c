@@ -61,20 +61,6 @@ static void find_step(Cutter *k, int code) {
     }
 }
 
-static double reduced_cost(const Cutter *k, int code) {
-    const Master *lp  = &k->lp;
-    const Column *col = &k->pool.at[code];
-    double        sum = (double)k->price[col->size];
-
-    for (int e = 0; e < col->n; e++)
-        sum -= lp->dual[lp->part_row[col->part[e]]] * col->count[e];
-    if (lp->most_row[col->size] >= 0)
-        sum -= lp->dual[lp->most_row[col->size]];
-    if (lp->least_row[col->size] >= 0)
-        sum -= lp->dual[lp->least_row[col->size]];
-    return sum;
-}
-
 /* ---- Basis ---- */
 
 /* Fills a matrix with the basis, column by column. */
@@ -350,6 +336,7 @@ static double best_known(Cutter *k, int *code) {
     const Master *lp = &k->lp;
     double        best = -1e-7 * (double)(k->step + 1), gain;
     bool          any = false;
+    int           at = 0;
 
     for (int r = 0; r < lp->rows; r++) {
         gain = -slack_sign(lp, r) * lp->dual[r];
@@ -360,14 +347,18 @@ static double best_known(Cutter *k, int *code) {
         }
     }
     for (int i = 0; i < lp->fits.n; i++) {
-        gain = reduced_cost(k, lp->fits.at[i]);
+        const Fitting *f = &lp->fits.at[i];
+        gain = f->price;
+        for (; at < f->end; at++)
+            gain -= lp->dual[lp->entries.at[at].row]
+                  * lp->entries.at[at].count;
         if (gain < best) {
             best  = gain;
-            *code = lp->fits.at[i];
+            *code = f->column;
             any   = true;
         }
     }
-    k->work += lp->fits.n / 2;
+    k->work += lp->entries.n / 4;
     return any ? best : DBL_MAX;
 }
 
@@ -474,11 +465,25 @@ static int price_out(Cutter *k, const Rest *rest, double *dear) {
     return useful ? useful : found ? -1 : 0;
 }
 
+static void add_entry(Cutter *k, int row, int count) {
+    if (row >= 0)
+        *PUSH(k->c, &k->lp.entries) = (Entry){ row, count };
+}
+
 /* The columns of the pool, from one on, that can be used. */
 static int list_fits(Cutter *k, const Rest *rest, int from) {
+    Master *lp = &k->lp;
+
     for (; from < k->pool.n; from++) {
-        if (column_fits(&k->pool.at[from], rest))
-            *PUSH(k->c, &k->lp.fits) = from;
+        const Column *col = &k->pool.at[from];
+        if (!column_fits(col, rest))
+            continue;
+        for (int e = 0; e < col->n; e++)
+            add_entry(k, lp->part_row[col->part[e]], col->count[e]);
+        add_entry(k, lp->most_row[col->size], 1);
+        add_entry(k, lp->least_row[col->size], 1);
+        *PUSH(k->c, &lp->fits) = (Fitting){
+            from, lp->entries.n, (double)k->price[col->size] };
     }
     return from;
 }
@@ -510,7 +515,7 @@ bool lp_solve(Cutter *k, const Rest *rest) {
     int    known  = 0, code = 0;
 
     first_basis(k, rest);
-    k->lp.fits.n = 0;
+    k->lp.fits.n = k->lp.entries.n = 0;
     for (;;) {
         double gain, dear = 1;
         int    found;
