@@ -224,13 +224,15 @@ static bool try_sets(Ctx *c, const Rects *r, int64_t below, long limit,
 static void plan_below(Ctx *c, const Rects *r, const SheetJob *job,
                        Tree *best, SheetPlan *plan) {
     int64_t below = job->below;
+    Ctx     s     = ctx_scratch(c);
 
-    quick_bounds(c, r, plan);
+    quick_bounds(&s, r, plan);
     if (plan->bound < below)
-        dear_bound(c, r, job, below, plan);
+        dear_bound(&s, r, job, below, plan);
     while (plan->bound < below && plan->steps < job->steps
-           && try_sets(c, r, below, job->steps, best, plan))
+           && try_sets(&s, r, below, job->steps, best, plan))
         below = best->cost;
+    ctx_free(&s);
 }
 
 /* The quick bounds, a first search, then the dear bound where it may close

@@ -18,7 +18,7 @@
 #include <float.h>
 
 #define HELD  300            // how many rounds ago
-#define BRISK  45            // where little work is allowed
+#define BRISK 100            // where little work is allowed
 
 typedef enum { RULE_AREA, RULE_SIDE, RULE_SQUARES, RULES } Rule;
 
