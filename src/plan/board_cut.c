@@ -133,18 +133,22 @@ static int64_t of_lanes(const Lanes *l, int64_t goal) {
  * of their widths (kerf added) sum to 1 at most; these functions keep that
  * true while most of them grow ("dual feasible", Lueker 1983; Fekete and
  * Schepers 2001). */
-typedef enum { SHARE_PLAIN, SHARE_SMALL, SHARE_STEPS } Share;
+typedef struct {
+    enum { SHARE_PLAIN, SHARE_SMALL, SHARE_STEPS } kind;
+    double small;
+    int    steps;
+} Share;
 
-static double share_of(double x, Share share, double small, int steps) {
-    double whole = x * (steps + 1);
+static double share_of(double x, const Share *s) {
+    double whole = x * (s->steps + 1);
 
-    if (share == SHARE_PLAIN)
+    if (s->kind == SHARE_PLAIN)
         return x;
-    if (share == SHARE_SMALL)   // the small count nothing, the large all
-        return x > 1 - small + 1e-9 ? 1 : x < small - 1e-9 ? 0 : x;
+    if (s->kind == SHARE_SMALL)   // the small count nothing, the large all
+        return x > 1 - s->small + 1e-9 ? 1 : x < s->small - 1e-9 ? 0 : x;
     if (fabs(whole - nearbyint(whole)) < 1e-9)
         return x;
-    return floor(whole) / steps;
+    return floor(whole) / s->steps;
 }
 
 /* ---- Boards that are long enough in all ---- */
@@ -182,46 +186,66 @@ static void cover(Covering *k, int j, int64_t left, int64_t cost) {
               cost + x * k->sizes[j].price);
 }
 
-/* The cheapest boards whose lengths add up to those of all parts, or the
- * goal if that is less; 0: too many ways. */
-static int64_t covering_bound(const Lanes *l, int64_t goal) {
+/* The cheapest boards whose lengths add up to the total, or the goal if
+ * that is less; 0: too many ways. */
+static int64_t covering_bound(const Lanes *l, int64_t total, int64_t goal) {
     Covering k = { l->sizes, l->job->offers.n, 0, goal };
-    int64_t  total = 0;
 
-    for (int i = 0; i < l->n_parts; i++)
-        total += l->parts[i].length * l->parts[i].demand;
     cover(&k, 0, total, 0);
     return k.tries > MOST_COVERS ? 0 : k.best;
 }
 
-/* Each board gives its length times width; bars of that size are a job
- * which asks for less than the real one. */
-static int64_t bound_by_share(Ctx *c, const Job *job, int64_t goal,
-                              Share share, double small, int steps) {
-    Lanes   l = { .c = c, .job = job, .lanes = 1 };
-    double  wide = 0;
-    BarPlan plan;
+#define SHARE_UNITS 1e4      // whole units in a millimeter
+#define MOST_SHARES 4        // a width counts in halves, thirds, ... fifths
 
-    set_sizes(&l);
-    l.parts = NEW_N(c, BarPart, job->wants.n);
+static double widest(const Job *job) {
+    double wide = 0;
+
     for (int i = 0; i < job->offers.n; i++)
         wide = fmax(wide, job->offers.at[i].width + job->kerf);
+    return wide;
+}
+
+/* Each board gives its length times the share that its width is. */
+static void set_shares(Lanes *l, const Share *share, double wide) {
+    const Job *job = l->job;
+
+    set_sizes(l);
     for (int i = 0; i < job->offers.n; i++) {
         const Offer *o = &job->offers.at[i];
         double length  = o->length - job->start + job->kerf;
-        double part    = share == SHARE_PLAIN
+        double part    = share->kind == SHARE_PLAIN
                        ? (o->width + job->kerf) / wide : 1;
-        l.sizes[i].length = (int64_t)ceil(length * part * 1e4) + 10;
+        l->sizes[i].length = (int64_t)ceil(length * part * SHARE_UNITS) + 10;
     }
+}
+
+static int64_t share_length(const Job *job, const Want *w,
+                            const Share *share, double wide) {
+    double x = share_of((w->width + job->kerf) / wide, share);
+
+    return (int64_t)floor((w->length + job->kerf) * x * SHARE_UNITS);
+}
+
+/* Bars as long as these shares are a job which asks for less than the real
+ * one. */
+static int64_t bound_by_share(Ctx *c, const Job *job, int64_t goal,
+                              Share share) {
+    Lanes   l     = { .c = c, .job = job, .lanes = 1 };
+    double  wide  = widest(job);
+    int64_t total = 0;
+    BarPlan plan;
+
+    set_shares(&l, &share, wide);
+    l.parts = NEW_N(c, BarPart, job->wants.n);
     for (int i = 0; i < job->wants.n; i++) {
-        const Want *w = &job->wants.at[i];
-        double  x     = share_of((w->width + job->kerf) / wide, share, small,
-                                 steps);
-        int64_t length = (int64_t)floor((w->length + job->kerf) * x * 1e4);
+        const Want *w      = &job->wants.at[i];
+        int64_t     length = share_length(job, w, &share, wide);
+        total += length * w->count;
         if (length > 0)
             l.parts[l.n_parts++] = (BarPart){ length, w->count };
     }
-    if (covering_bound(&l, goal) >= goal)
+    if (covering_bound(&l, total, goal) >= goal)
         return goal;
     plan = bars_cut(c, &(BarJob){ l.sizes, job->offers.n, l.parts,
                                   l.n_parts, 0, BOUND_WORK, goal });
@@ -243,19 +267,17 @@ static int64_t bound_by_width(Ctx *c, const Job *job, int64_t goal, int i,
 
     if (small > 0.5 || bound >= goal)
         return bound;
-    return more(bound, bound_by_share(c, job, goal, SHARE_SMALL, small,
-                                       0));
+    return more(bound, bound_by_share(c, job, goal,
+                                      (Share){ SHARE_SMALL, small, 0 }));
 }
 
 int64_t board_bound(Ctx *c, const Job *job, int64_t goal) {
-    int64_t best = bound_by_share(c, job, goal, SHARE_PLAIN, 0, 0);
-    double  wide = 0;
+    int64_t best = bound_by_share(c, job, goal, (Share){ SHARE_PLAIN });
+    double  wide = widest(job);
 
-    for (int i = 0; i < job->offers.n; i++)
-        wide = fmax(wide, job->offers.at[i].width + job->kerf);
-    for (int steps = 1; steps <= 4 && best < goal; steps++)
-        best = more(best, bound_by_share(c, job, goal, SHARE_STEPS, 0,
-                                         steps));
+    for (int steps = 1; steps <= MOST_SHARES && best < goal; steps++)
+        best = more(best, bound_by_share(c, job, goal,
+                                         (Share){ SHARE_STEPS, 0, steps }));
     for (int i = 0; i < job->wants.n && best < goal; i++) {
         bool again = false;
         for (int k = 0; k < i; k++)
@@ -263,6 +285,49 @@ int64_t board_bound(Ctx *c, const Job *job, int64_t goal) {
                    < SLACK_MM;
         if (!again)
             best = more(best, bound_by_width(c, job, goal, i, wide));
+    }
+    return best;
+}
+
+/* ---- Whatever way parts are made ---- */
+
+/* The boards that are long enough in all, if each part took no more than in
+ * the way that takes least of this share. */
+static int64_t any_by_share(Ctx *c, const Job *job, const Makings *parts,
+                            int64_t goal, Share share) {
+    Lanes   l     = { .c = c, .job = job, .lanes = 1 };
+    double  wide  = widest(job);
+    int64_t total = 0;
+
+    set_shares(&l, &share, wide);
+    for (int i = 0; i < parts->n; i++) {
+        int64_t least = INT64_MAX;
+        for (int k = 0; k < parts->at[i].n; k++) {
+            const Job *way = parts->at[i].at[k];
+            int64_t    sum = 0;
+            for (int w = 0; w < way->wants.n; w++)
+                sum += way->wants.at[w].count
+                     * share_length(job, &way->wants.at[w], &share, wide);
+            least = sum < least ? sum : least;
+        }
+        total += least;
+    }
+    return covering_bound(&l, total, goal);
+}
+
+int64_t board_bound_any(Ctx *c, const Job *job, const Makings *parts,
+                        int64_t goal) {
+    int64_t best = any_by_share(c, job, parts, goal, (Share){ SHARE_PLAIN });
+    double  wide = widest(job);
+
+    for (int steps = 1; steps <= MOST_SHARES && best < goal; steps++)
+        best = more(best, any_by_share(c, job, parts, goal,
+                                       (Share){ SHARE_STEPS, 0, steps }));
+    for (int i = 0; i < job->wants.n && best < goal; i++) {
+        double small = (job->wants.at[i].width + job->kerf) / wide;
+        if (small <= 0.5)
+            best = more(best, any_by_share(c, job, parts, goal,
+                                           (Share){ SHARE_SMALL, small }));
     }
     return best;
 }
@@ -334,7 +399,7 @@ static void put_boards(const Lanes *l, const BarPlan *plan, Cutting *cut) {
 
 /* The longest leftover that a plan of this price can have. */
 static BarPlan keep_longest(Lanes *l, BarPlan plan) {
-    int64_t low = units(SMALLEST_KEPT), high = 0, work = BOARD_WORK / 8;
+    int64_t low = units(SMALLEST_KEPT), high = 0, work = BOARD_WORK / 24;
 
     for (int i = 0; i < l->job->offers.n; i++)
         high = l->sizes[i].length > high ? l->sizes[i].length : high;

@@ -12,6 +12,7 @@
 #include <math.h>
 
 #define MOST_TRIALS 40    // of ways, for one stock
+#define MOST_IMPROVED 12  // and for one that may still be cheaper
 #define SAME_LEFT   1.01  // leftovers whose areas differ less are alike
 
 /* ---- Jobs ---- */
@@ -176,13 +177,32 @@ static Found by_cutting(Ctx *c, const Job *job, const Workplan *items,
     return found;
 }
 
-static Found by_guillotine(Ctx *c, const Job *job, const Workplan *items,
-                           bool boards) {
+static Found by_guillotine(Ctx *c, const Job *job, const Workplan *items) {
     Found found = with_items(c, items);
 
-    layout_sheets(c, job, found.plan, &found.cost, &found.bound, boards);
+    (void)layout_sheets(c, job, found.plan, &found.cost, &found.bound, 0);
     found.left = largest_left(found.plan);
     return found;
+}
+
+/* Boards cut as sheets are, if that is cheaper. */
+static bool find_cheaper(Ctx *c, const Job *job, const Workplan *items,
+                         Found *found) {
+    Found   other = with_items(c, items);
+    int64_t bound = 0;
+    bool    there = layout_sheets(c, job, other.plan, &other.cost, &bound,
+                                  found->cost);
+
+    other.bound = bound > found->bound ? bound : found->bound;
+    if (!there) {
+        found->bound = other.bound;
+        return false;
+    }
+    other.left   = largest_left(other.plan);
+    other.coin   = job->coin;
+    other.wanted = area_wanted(job);
+    *found       = other;
+    return true;
 }
 
 /* Boards by stock_cut where length is all that matters. Where that is not
@@ -205,12 +225,9 @@ static Found cut_boards(Ctx *c, const Model *m, const Job *job,
     if (linear || quick)
         return found;
     found.bound = board_bound(c, job, found.cost);
-    if (found.cost <= found.bound)
-        return found;
-    other       = by_guillotine(c, job, items, true);
-    other.bound = found.bound > other.bound ? found.bound : other.bound;
-    found.bound = other.bound;
-    return is_better(c, m, &other, &found) ? other : found;
+    if (found.cost > found.bound)
+        (void)find_cheaper(c, job, items, &found);
+    return found;
 }
 
 /* The items of one stock, and what they can be cut from. */
@@ -237,7 +254,7 @@ static Found cut_items(Ctx *c, const Model *m, int index,
     Found        found;
 
     if (stock->form == FORM_SHEET)
-        found = by_guillotine(c, job, items, false);
+        found = by_guillotine(c, job, items);
     else
         found = cut_boards(c, m, job, items, quick);
     found.coin   = job->coin;
@@ -255,14 +272,18 @@ typedef struct {
     int          trials;
 } Choosing;
 
-static Found cut_chosen(Ctx *c, const Choosing *ch, bool quick) {
+static const Workplan *items_chosen(Ctx *c, const Choosing *ch) {
     Workplan *items = NEW(c, Workplan);
 
     for (int i = 0; i < ch->m->parts.n; i++) {
         if (ch->m->parts.at[i].stock == ch->stock && ch->ways[i].n > 0)
             demand_items(c, ch->m, i, &ch->ways[i].at[ch->chosen[i]], items);
     }
-    return cut_items(c, ch->m, ch->stock, items, quick);
+    return items;
+}
+
+static Found cut_chosen(Ctx *c, const Choosing *ch, bool quick) {
+    return cut_items(c, ch->m, ch->stock, items_chosen(c, ch), quick);
 }
 
 /* Tries the other ways of one part; the better stays. */
@@ -322,31 +343,99 @@ static Found choose_blanks(Ctx *c, Choosing *ch) {
     return found;
 }
 
-/* What no choice of blanks can undercut, or 0: not known. However many
- * mitered pieces lie head to tail, rectangles as long as each is in its
- * middle would go into their blank, too; for panels there is no such rule. */
+/* ---- Whatever the blanks ---- */
+
+/* Adds what a part takes in one of its ways. However many mitered pieces
+ * lie head to tail, rectangles as long as each is in its middle would go
+ * into their blank, too. */
+static const Job *blanks_of(Ctx *c, const Choosing *ch, int part, int way,
+                            bool in_middle, Workplan *all) {
+    Workplan *items = NEW(c, Workplan);
+
+    demand_items(c, ch->m, part, &ch->ways[part].at[way], items);
+    for (int i = 0; i < items->items.n; i++) {
+        CutItem *item = &items->items.at[i];
+        if (in_middle)
+            item->length = quantity_mm(
+                middle_length(&ch->m->parts.at[part]));
+        *PUSH(c, &all->items) = *item;
+    }
+    return job_of(c, ch->m, ch->stock, items);
+}
+
+/* What no choice of blanks can undercut, or 0: not known. */
 static int64_t bound_of_all(Ctx *c, const Choosing *ch, int64_t cost) {
-    Workplan  *items = NEW(c, Workplan);
+    Workplan  *all    = NEW(c, Workplan);
+    Makings    parts  = { 0 };
+    bool       panels = false;
     const Job *job;
     Cutting    cut;
     int64_t    bound;
 
+    if (ch->m->stocks.at[ch->stock].form == FORM_SHEET)
+        return 0;
     for (int i = 0; i < ch->m->parts.n; i++) {
-        const Splits *ways  = &ch->ways[i];
-        int           first = items->items.n;
-        if (ch->m->parts.at[i].stock != ch->stock || ways->n == 0)
+        const Splits *splits = &ch->ways[i];
+        bool  mitered = splits->n > 1 && splits->at[0].strips == 1;
+        Ways *ways;
+        if (ch->m->parts.at[i].stock != ch->stock || splits->n == 0)
             continue;
-        if (ways->n > 1 && ways->at[0].strips > 1)
-            return 0;
-        demand_items(c, ch->m, i, &ways->at[0], items);
-        for (int k = first; k < items->items.n && ways->n > 1; k++)
-            items->items.at[k].length =
-                quantity_mm(middle_length(&ch->m->parts.at[i]));
+        ways = PUSH(c, &parts);
+        for (int k = 0; k < (mitered ? 1 : splits->n); k++)
+            *PUSH(c, ways) = blanks_of(c, ch, i, k, mitered, all);
+        panels |= ways->n > 1;
     }
-    job = job_of(c, ch->m, ch->stock, items);
+    job = job_of(c, ch->m, ch->stock, all);
+    if (panels)
+        return board_bound_any(c, job, &parts, cost);
     if (board_cutting(c, job, &cut, &bound, false))
         return bound;
     return board_bound(c, job, cost);
+}
+
+/* Other ways for one part after the other, as long as the cost is not as
+ * low as it can be. */
+static void improve_blanks(Ctx *c, Choosing *ch, int64_t least,
+                           Found *best) {
+    ch->trials = 0;
+    for (int part = 0; part < ch->m->parts.n; part++) {
+        int kept = ch->chosen[part];
+        if (ch->m->parts.at[part].stock != ch->stock)
+            continue;
+        for (int i = 0; i < ch->ways[part].n; i++) {
+            const Workplan *items;
+            Found           found = *best;
+            if (i == kept || best->cost <= least
+                || ch->trials++ >= MOST_IMPROVED)
+                continue;
+            ch->chosen[part] = i;
+            found.bound      = least;
+            items            = items_chosen(c, ch);
+            if (find_cheaper(c, job_of(c, ch->m, ch->stock, items), items,
+                             &found)) {
+                *best = found;
+                kept  = i;
+            }
+        }
+        ch->chosen[part] = kept;
+    }
+}
+
+/* The stock, its parts in the best way that is found; `choice`: others may
+ * be better still. */
+static Found cut_stock(Ctx *c, Choosing *ch, bool *choice) {
+    Found   found;
+    int64_t least;
+
+    ch->trials = 0;
+    if (!*choice)
+        return cut_chosen(c, ch, false);
+    found = choose_blanks(c, ch);
+    least = bound_of_all(c, ch, found.cost);
+    if (least > 0)
+        improve_blanks(c, ch, least, &found);
+    *choice = least < found.cost;
+    return found;
 }
 
 /* What is known of the cost, and what of it is for wood in no part. */
@@ -395,14 +484,9 @@ static void cut_all(Ctx *c, const Model *m, const Splits *ways, Workplan *p) {
 
     for (ch.stock = 0; ch.stock < m->stocks.n; ch.stock++) {
         bool used, choice = has_choice(&ch, &used);
-        ch.trials = 0;
         if (!used)
             continue;
-        found[ch.stock] = choice ? choose_blanks(c, &ch)
-                                 : cut_chosen(c, &ch, false);
-        if (choice && bound_of_all(c, &ch, found[ch.stock].cost)
-                      >= found[ch.stock].cost)
-            choice = false;
+        found[ch.stock] = cut_stock(c, &ch, &choice);
         note_proof(c, m, ch.stock, &found[ch.stock], choice, p);
     }
     for (int i = 0; i < m->parts.n; i++) {

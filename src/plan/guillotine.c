@@ -180,28 +180,88 @@ static int64_t bound_fit(Ctx *c, const Rects *r, long limit, Tree *best,
     }
 }
 
+static void quick_bounds(Ctx *c, const Rects *r, SheetPlan *plan) {
+    plan->bound = bound_area(r);
+    raise(&plan->bound, bound_scales(c, r, &plan->steps));
+    raise(&plan->bound, bound_mix(c, r));
+}
+
+/* The dear bound, where it may reach a cost. */
+static void dear_bound(Ctx *c, const Rects *r, const SheetJob *job,
+                       int64_t cost, SheetPlan *plan) {
+    long spent = job->steps / 4;
+
+    raise(&plan->bound, bound_columns(c, r, cost, &spent));
+    plan->steps += spent;
+}
+
+/* Tries each set of sheets by itself. True: one holds all parts. */
+static bool try_sets(Ctx *c, const Rects *r, int64_t below, long limit,
+                     Tree *best, SheetPlan *plan) {
+    SheetKind *kinds = NEW_N(c, SheetKind, r->n_kinds);
+    Rects      some  = *r;
+    SheetSets  sets  = list_sets(c, r, below);
+
+    memcpy(kinds, r->kinds, sizeof *kinds * (size_t)r->n_kinds);
+    some.kinds = kinds;
+    for (int i = 0; i < sets.n && plan->steps < limit; i++) {
+        Tree tree;
+        for (int k = 0; k < r->n_kinds; k++)
+            kinds[k].supply = sets.at[i][k];
+        tree_init(c, &some, &tree);
+        search_brisk(c, &some, plan->steps + (limit - plan->steps)
+                                             / (sets.n - i),
+                     &tree, &plan->steps);
+        if (tree.n_sheets > 0) {
+            tree_copy(r, best, &tree);
+            return true;
+        }
+    }
+    return false;
+}
+
+/* A cheaper plan than one that is known, or none. */
+static void plan_below(Ctx *c, const Rects *r, const SheetJob *job,
+                       Tree *best, SheetPlan *plan) {
+    int64_t below = job->below;
+    Ctx     s     = ctx_scratch(c);
+
+    quick_bounds(&s, r, plan);
+    if (plan->bound < below)
+        dear_bound(&s, r, job, below, plan);
+    while (plan->bound < below && plan->steps < job->steps
+           && try_sets(&s, r, below, job->steps, best, plan))
+        below = best->cost;
+    ctx_free(&s);
+}
+
 /* The quick bounds, a first search, then the dear bound where it may close
  * the gap, and what work is left goes into the search. */
+static void plan_any(Ctx *c, const Rects *r, const SheetJob *job, Tree *best,
+                     SheetPlan *plan) {
+    quick_bounds(c, r, plan);
+    search_sheets(c, r, plan->bound, job->steps / 8, best,
+                  &plan->steps);
+    if (best->missing > 0.5)
+        tree_clear(r, best);
+    if (best->n_sheets > 0 && best->cost <= plan->bound)
+        return;
+    dear_bound(c, r, job, best->n_sheets ? best->cost : INT64_MAX, plan);
+    raise(&plan->bound, bound_fit(c, r, job->steps / 4, best, plan));
+    search_sheets(c, r, plan->bound, job->steps, best,
+                  &plan->steps);
+}
+
 SheetPlan guillotine_plan(Ctx *c, const SheetJob *job) {
-    Rects     r     = rects_of(c, job);
-    SheetPlan plan  = { 0 };
-    long      spent = job->steps / 4;
+    Rects     r    = rects_of(c, job);
+    SheetPlan plan = { 0 };
     Tree      best;
 
     tree_init(c, &r, &best);
-    plan.bound = bound_area(&r);
-    raise(&plan.bound, bound_scales(c, &r, &plan.steps));
-    raise(&plan.bound, bound_mix(c, &r));
-    search_sheets(c, &r, plan.bound, job->steps / 8, &best, &plan.steps);
-    if (best.missing > 0.5)
-        tree_clear(&r, &best);
-    if (best.n_sheets == 0 || best.cost > plan.bound) {
-        raise(&plan.bound, bound_columns(c, &r, best.n_sheets ? best.cost
-                                                     : INT64_MAX, &spent));
-        plan.steps += spent;
-        raise(&plan.bound, bound_fit(c, &r, job->steps / 4, &best, &plan));
-        search_sheets(c, &r, plan.bound, job->steps, &best, &plan.steps);
-    }
+    if (job->below > 0)
+        plan_below(c, &r, job, &best, &plan);
+    else
+        plan_any(c, &r, job, &best, &plan);
     if (best.missing < 0.5 && best.n_frees > 0 && job->polish > 0)
         search_leftover(c, &r, plan.steps + job->polish, &best, &plan.steps);
     write_plan(c, job, &best, &plan);

@@ -35,6 +35,7 @@ typedef struct {
     int64_t          kerf;
     long             steps;      // work allowed to the search
     long             polish;     // and, at that cost, for a large leftover
+    int64_t          below;      // > 0: only a cheaper plan is wanted
 } SheetJob;
 
 #define NODE_FREE (-1)           // left over
@@ -55,7 +56,8 @@ typedef struct {
     int      n_nodes;
     int     *roots, *kinds;      // of each sheet
     int      n_sheets;
-    int      missing;            // parts that no sheet is left for
+    int      missing;            // parts that no sheet is left for, or that
+                                 // do not go on sheets below the price
     int64_t  cost, bound;        // proven: no plan costs less than bound
     long     steps;              // work done
 } SheetPlan;

@@ -70,10 +70,18 @@ int64_t bound_area(const Rects *r);
 int64_t bound_scales(Ctx *c, const Rects *r, long *steps);
 /* Whole sheets with room for the area, and for the long parts of it. */
 int64_t bound_mix(Ctx *c, const Rects *r);
+/* Sheets to buy: how many of each kind. */
+typedef LIST(int *) SheetSets;
+/* All sets of sheets with room for the area, below a cost, to which no
+ * sheet could be added. None are listed where they are too many. */
+SheetSets list_sets(Ctx *c, const Rects *r, int64_t below);
 int64_t bound_columns(Ctx *c, const Rects *r, int64_t enough, long *steps);
 /* Ruin and recreate; `best` holds its best complete tree, if any. */
 void    search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
                       Tree *best, long *steps);
+/* Looks for any complete tree with the sheets there are, in a hurry. */
+void    search_brisk(Ctx *c, const Rects *r, long limit, Tree *best,
+                     long *steps);
 /* The same cost, but the largest free rectangle as large as can be. */
 void    search_leftover(Ctx *c, const Rects *r, long limit, Tree *best,
                         long *steps);

@@ -105,3 +105,61 @@ int64_t bound_mix(Ctx *c, const Rects *r) {
     }
     return most;
 }
+
+/* ---- Sets of sheets ---- */
+
+typedef struct {
+    Ctx         *c;
+    const Rects *r;
+    int64_t      below;
+    int          nodes;
+    int         *counts;
+    SheetSets    sets;
+} Listing;
+
+static bool is_full(const Listing *l, int64_t price) {
+    for (int i = 0; i < l->r->n_kinds; i++) {
+        const SheetKind *k = &l->r->kinds[i];
+        if (price + k->price < l->below
+            && (k->supply < 0 || l->counts[i] < k->supply))
+            return false;
+    }
+    return true;
+}
+
+static void list_from(Listing *l, int kind, double need, int64_t price) {
+    const SheetKind *k    = &l->r->kinds[kind];
+    size_t           size = sizeof *l->counts * (size_t)l->r->n_kinds;
+
+    if (++l->nodes > MOST_NODES)
+        return;
+    if (kind == l->r->n_kinds) {
+        if (need <= 0 && is_full(l, price))
+            *PUSH(l->c, &l->sets) =
+                memcpy(NEW_N(l->c, int, l->r->n_kinds), l->counts, size);
+        return;
+    }
+    for (int n = 0; price < l->below && (k->supply < 0 || n <= k->supply);
+         n++) {
+        l->counts[kind] = n;
+        list_from(l, kind + 1, need, price);
+        need  -= (double)k->w * (double)k->h;
+        price += k->price;
+    }
+    l->counts[kind] = 0;
+}
+
+SheetSets list_sets(Ctx *c, const Rects *r, int64_t below) {
+    Listing l    = { .c = c, .r = r, .below = below,
+                     .counts = NEW_N(c, int, r->n_kinds + 1) };
+    double  need = 0;
+
+    for (int i = 0; i < r->n_parts; i++) {
+        const SheetPart *p = &r->parts[i];
+        need += (double)p->w * (double)p->h * p->count;
+    }
+    list_from(&l, 0, need * (1 - ROUNDING), 0);
+    if (l.nodes > MOST_NODES)
+        l.sets.n = 0;
+    return l.sets;
+}

@@ -17,7 +17,8 @@
 
 #include <float.h>
 
-#define HELD 300             // how many rounds ago
+#define HELD  300            // how many rounds ago
+#define BRISK 100            // where little work is allowed
 
 typedef enum { RULE_AREA, RULE_SIDE, RULE_SQUARES, RULES } Rule;
 
@@ -26,6 +27,7 @@ typedef struct {
     const Rects *r;
     Tree         now, held, *best;
     double       held_score, history[HELD];
+    int          n_history;
     int64_t      goal;
     uint64_t     chance;
     double       total;          // area of all parts
@@ -285,7 +287,7 @@ static void set_goal(Search *s, int64_t goal) {
 }
 
 static void round_of(Search *s, long round) {
-    double score, *then = &s->history[round % HELD];
+    double score, *then = &s->history[round % s->n_history];
 
     ruin(s);
     recreate(s);
@@ -309,6 +311,7 @@ static Search *begin(Ctx *c, const Rects *r, Tree *best, long *steps) {
     s->r      = r;
     s->best   = best;
     s->steps  = steps;
+    s->n_history = HELD;
     s->chance = 88172645463325252u;   // Marsaglia 2003
     s->order  = NEW_N(c, int, r->n_parts);
     s->key    = NEW_N(c, double, r->n_parts);
@@ -338,6 +341,17 @@ void search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
     }
     if (best->n_sheets == 0)     // too few sheets: as much as they hold
         tree_copy(r, best, &s->held);
+}
+
+void search_brisk(Ctx *c, const Rects *r, long limit, Tree *best,
+                  long *steps) {
+    Search *s = begin(c, r, best, steps);
+
+    s->n_history = BRISK;
+    set_goal(s, INT64_MAX);
+    take_better(s);
+    for (long round = 0; *steps < limit && best->n_sheets == 0; round++)
+        round_of(s, round);
 }
 
 void search_leftover(Ctx *c, const Rects *r, long limit, Tree *best,

@@ -140,11 +140,19 @@ bool board_cutting(Ctx *c, const Job *job, Cutting *cut, int64_t *bound,
  * reaches the goal. */
 int64_t board_bound(Ctx *c, const Job *job, int64_t goal);
 
+typedef LIST(const Job *) Ways;   // the blanks of one part, in each way
+typedef LIST(Ways) Makings;       // of all parts
+/* The same for parts of which each may be made in any of its ways. `job`
+ * has the blanks of all ways. 0: not known. */
+int64_t board_bound_any(Ctx *c, const Job *job, const Makings *parts,
+                        int64_t goal);
+
 /* Writes a cutting into p->layouts, copies merged. */
 void layout_write(Ctx *c, const Job *job, const Cutting *cut, Workplan *p);
-/* The same for sheets, or with less work for boards, cut by guillotine.h. */
-void layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
-                   int64_t *bound, bool boards);
+/* The same for sheets, cut by guillotine.h. Or, where `below` is not 0, with
+ * less work for boards that cost less than it: false if none are found. */
+bool layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
+                   int64_t *bound, int64_t below);
 /* Puts the cuts of all layouts in the order in which they are made. */
 void order_cuts(Ctx *c, const Model *m, Workplan *p);
 /* How often the saw is set for them. */

@@ -17,7 +17,7 @@
 #include <math.h>
 
 #define MOST_TRIES 1500
-#define MOST_STEPS 3000000L
+#define MOST_STEPS 500000L
 
 typedef enum { BY_LENGTH, BY_WIDTH, BY_AREA, BY_KINDS } By;
 

@@ -12,7 +12,7 @@
 
 #define STEPS  20000000L     // a tenth of a second or so
 #define POLISH  1000000L
-#define BOARD_STEPS 4000000L     // for boards, after another search
+#define BOARD_STEPS 1500000L     // for boards, after another search
 #define SMALLEST_LEFTOVER 50.0   // mm both ways; less is not worth keeping
 
 static int64_t down(double mm) {
@@ -41,7 +41,7 @@ static int64_t shares_of(const Job *job) {
 }
 
 static SheetJob sheet_job(Ctx *c, const Job *job, int64_t shares,
-                          bool sheets) {
+                          int64_t below) {
     SheetKind *kinds = NEW_N(c, SheetKind, job->offers.n);
     SheetPart *parts = NEW_N(c, SheetPart, job->wants.n);
 
@@ -58,8 +58,8 @@ static SheetJob sheet_job(Ctx *c, const Job *job, int64_t shares,
                                 job->turns };
     }
     return (SheetJob){ kinds, job->offers.n, parts, job->wants.n,
-                       down(job->kerf), sheets ? STEPS : BOARD_STEPS,
-                       sheets ? POLISH : BOARD_STEPS / 10 };
+                       down(job->kerf), below ? BOARD_STEPS : STEPS,
+                       below ? BOARD_STEPS / 10 : POLISH, below * shares };
 }
 
 /* ---- Writing ---- */
@@ -147,10 +147,10 @@ static int fullest_first(const void *pa, const void *pb, const void *with) {
     return a->sold - b->sold;
 }
 
-void layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
-                   int64_t *bound, bool boards) {
+bool layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
+                   int64_t *bound, int64_t below) {
     int64_t   shares = shares_of(job);
-    SheetJob  sheets = sheet_job(c, job, shares, !boards);
+    SheetJob  sheets = sheet_job(c, job, shares, below);
     SheetPlan plan   = guillotine_plan(c, &sheets);
     Layout   *all    = NEW_N(c, Layout, plan.n_sheets);
     Next     *next   = NEW_N(c, Next, job->wants.n);
@@ -158,6 +158,8 @@ void layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
 
     *cost  = plan.cost / shares;
     *bound = plan.bound / shares;
+    if (below && plan.missing)
+        return false;
     for (int i = 0; i < plan.n_sheets; i++)
         all[i] = write_sheet(c, job, &plan, i);
     list_sort(c, all, plan.n_sheets, sizeof *all, fullest_first, NULL);
@@ -170,4 +172,5 @@ void layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
         else
             *PUSH(c, &p->layouts) = all[i];
     }
+    return true;
 }

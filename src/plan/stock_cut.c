@@ -335,7 +335,8 @@ static void search(Cutter *k, const Rest *all) {
     add_empty(k);
     k->bound = length_bound(k);
     finish_greedy(k, all);
-    finish_full(k, all);
+    if (!k->ask)       // else the bound may well answer
+        finish_full(k, all);
     if (is_done(k) || !lp_solve(k, all))
         return;
     if (lp_bound(k) > k->bound)

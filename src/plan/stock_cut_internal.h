@@ -24,13 +24,21 @@ typedef struct {
     int         *best;      // of each size: crumb, or -1: none beats it
 } Fill;
 
+/* A column of the pool that can be used; its entries end before `end`. */
+typedef struct { int column, end; double price; } Fitting;
+typedef struct { int row, count; } Entry;
+
+#define LIKELY 16           // columns that are priced before all others
+
 /* The linear program in stock_cut_lp.c. Its rows are the parts, then the
  * sizes of which there is a most or a least number. */
 typedef struct {
     int     rows, part_rows;   // of all; of parts
     size_t  stride;         // from row to row of the inverse
     int    *part_row, *row_part;
-    LIST(int) fits;         // columns of the pool that can be used
+    LIST(Fitting) fits;     // with the entries of all of them in a row, as
+    LIST(Entry)   entries;  // they are read again and again
+    int           likely[LIKELY], n_likely;   // places in fits
     double *inverse;        // of the basis, row by row
     double *x, *dual, *step, *want;
     int    *basis;          // a column; -1 - row: that row's slack; below

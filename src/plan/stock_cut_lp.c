@@ -61,20 +61,6 @@ static void find_step(Cutter *k, int code) {
     }
 }
 
-static double reduced_cost(const Cutter *k, int code) {
-    const Master *lp  = &k->lp;
-    const Column *col = &k->pool.at[code];
-    double        sum = (double)k->price[col->size];
-
-    for (int e = 0; e < col->n; e++)
-        sum -= lp->dual[lp->part_row[col->part[e]]] * col->count[e];
-    if (lp->most_row[col->size] >= 0)
-        sum -= lp->dual[lp->most_row[col->size]];
-    if (lp->least_row[col->size] >= 0)
-        sum -= lp->dual[lp->least_row[col->size]];
-    return sum;
-}
-
 /* ---- Basis ---- */
 
 /* Fills a matrix with the basis, column by column. */
@@ -345,30 +331,73 @@ static void first_basis(Cutter *k, const Rest *rest) {
 
 /* ---- Pricing ---- */
 
-/* The column of the pool, or slack, that gains most; DBL_MAX: none. */
-static double best_known(Cutter *k, int *code) {
-    const Master *lp = &k->lp;
-    double        best = -1e-7 * (double)(k->step + 1), gain;
-    bool          any = false;
+static double reduced_cost(const Master *lp, int fit) {
+    double cost = lp->fits.at[fit].price;
+    int    end  = lp->fits.at[fit].end;
 
+    for (int at = fit ? lp->fits.at[fit - 1].end : 0; at < end; at++)
+        cost -= lp->dual[lp->entries.at[at].row] * lp->entries.at[at].count;
+    return cost;
+}
+
+typedef struct { int code; double cost; } Gain;
+
+/* Prices the slacks. */
+static void look_at_slacks(const Master *lp, Gain *best) {
     for (int r = 0; r < lp->rows; r++) {
-        gain = -slack_sign(lp, r) * lp->dual[r];
-        if (gain < best) {
-            best  = gain;
-            *code = -1 - r;
-            any   = true;
-        }
+        double cost = -slack_sign(lp, r) * lp->dual[r];
+        if (cost < best->cost)
+            *best = (Gain){ -1 - r, cost };
     }
+}
+
+/* Prices the columns that gained most when all were priced. */
+static void look_at_likely(const Master *lp, Gain *best) {
+    for (int i = 0; i < lp->n_likely; i++) {
+        double cost = reduced_cost(lp, lp->likely[i]);
+        if (cost < best->cost)
+            *best = (Gain){ lp->fits.at[lp->likely[i]].column, cost };
+    }
+}
+
+/* Prices all columns, and remembers those that gain most. */
+static void look_at_all(Master *lp, Gain *best) {
+    double cost[LIKELY], most = best->cost;
+    int    n = 0;
+
     for (int i = 0; i < lp->fits.n; i++) {
-        gain = reduced_cost(k, lp->fits.at[i]);
-        if (gain < best) {
-            best  = gain;
-            *code = lp->fits.at[i];
-            any   = true;
+        double c  = reduced_cost(lp, i);
+        int    at = n < LIKELY ? n : LIKELY - 1;
+        if (c >= most || (n == LIKELY && c >= cost[at]))
+            continue;
+        n += n < LIKELY;
+        for (; at > 0 && cost[at - 1] > c; at--) {
+            cost[at]       = cost[at - 1];
+            lp->likely[at] = lp->likely[at - 1];
         }
+        cost[at]       = c;
+        lp->likely[at] = i;
     }
-    k->work += lp->fits.n / 2;
-    return any ? best : DBL_MAX;
+    lp->n_likely = n;
+    if (n > 0 && cost[0] < best->cost)
+        *best = (Gain){ lp->fits.at[lp->likely[0]].column, cost[0] };
+}
+
+/* The column of the pool, or slack, that gains much; DBL_MAX: none. */
+static double best_known(Cutter *k, int *code) {
+    Master *lp   = &k->lp;
+    double  none = -1e-7 * (double)(k->step + 1);
+    Gain    best = { 0, none };
+
+    look_at_slacks(lp, &best);
+    look_at_likely(lp, &best);
+    k->work += lp->n_likely;
+    if (best.cost >= none) {
+        look_at_all(lp, &best);
+        k->work += lp->entries.n / 4;
+    }
+    *code = best.code;
+    return best.cost < none ? best.cost : DBL_MAX;
 }
 
 /* What pieces on a size must be worth: its price, and the duals of how
@@ -474,11 +503,25 @@ static int price_out(Cutter *k, const Rest *rest, double *dear) {
     return useful ? useful : found ? -1 : 0;
 }
 
+static void add_entry(Cutter *k, int row, int count) {
+    if (row >= 0)
+        *PUSH(k->c, &k->lp.entries) = (Entry){ row, count };
+}
+
 /* The columns of the pool, from one on, that can be used. */
 static int list_fits(Cutter *k, const Rest *rest, int from) {
+    Master *lp = &k->lp;
+
     for (; from < k->pool.n; from++) {
-        if (column_fits(&k->pool.at[from], rest))
-            *PUSH(k->c, &k->lp.fits) = from;
+        const Column *col = &k->pool.at[from];
+        if (!column_fits(col, rest))
+            continue;
+        for (int e = 0; e < col->n; e++)
+            add_entry(k, lp->part_row[col->part[e]], col->count[e]);
+        add_entry(k, lp->most_row[col->size], 1);
+        add_entry(k, lp->least_row[col->size], 1);
+        *PUSH(k->c, &lp->fits) = (Fitting){
+            from, lp->entries.n, (double)k->price[col->size] };
     }
     return from;
 }
@@ -510,7 +553,7 @@ bool lp_solve(Cutter *k, const Rest *rest) {
     int    known  = 0, code = 0;
 
     first_basis(k, rest);
-    k->lp.fits.n = 0;
+    k->lp.fits.n = k->lp.entries.n = k->lp.n_likely = 0;
     for (;;) {
         double gain, dear = 1;
         int    found;

@@ -5,6 +5,7 @@
  *
  *     sheets           a sample, with a quarter of the work
  *     sheets full      all of them (half an hour)
+ *     sheets full bwmv     one family of them
  */
 #include "guillotine_check.h"
 
@@ -257,6 +258,7 @@ static bool run_family(Ctx *c, const char *folder, const Family *f,
 int main(int argc, char **argv) {
     const char *folder = getenv("BENCHMARKS");
     bool        full   = argc > 1 && strcmp(argv[1], "full") == 0;
+    const char *only   = argc > 2 ? argv[2] : NULL;
     bool        right  = true;
     Ctx         c;
     Str         text;
@@ -273,8 +275,10 @@ int main(int argc, char **argv) {
     printf("%-28s %s %4s %4s %4s %6s %6s %6s %6s %3s %8s\n", "family",
            "  ", "runs", "best", "prov", "sum", "known", "bounds", "shelf",
            "+", "longest");
-    for (int i = 0; i < COUNT(families); i++)
-        right = run_family(&c, folder, &families[i], full) && right;
+    for (int i = 0; i < COUNT(families); i++) {
+        if (!only || strcmp(only, families[i].family) == 0)
+            right = run_family(&c, folder, &families[i], full) && right;
+    }
     ctx_free(&c);
     return right ? 0 : 1;
 }
