@@ -146,6 +146,9 @@ fuzz:   ## mutated designs under the sanitizers (some minutes)
 	    LDFLAGS="-fsanitize=address,undefined" build-asan/fuzz
 	build-asan/fuzz 1 2000 $(SEEDS) $(wildcard plans-demo/*/*.json)
 
+jobs: $(B)/unit/cut_test   ## thousands of chance cutting jobs, each judged (some minutes)
+	@CUT_JOBS=3000 $(B)/unit/cut_test 2>&1 | tail -3
+
 mutants: $(B)/fuzz   ## the same, short and without sanitizers
 	@$(B)/fuzz 7 150 $(SEEDS) 2>/dev/null
 
@@ -231,5 +234,5 @@ clean:   ## remove build/
 	rm -rf build build-asan
 
 -include $(LIB_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT:=.d)
-.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench seams bench-nesting bench-nesting-short bench-sheets bench-read bench-lines bench-solids bench-facts bench-shop bench-boards fuzz check asan help clean
+.PHONY: all setup demo test unit golden bless wrong commands worked schema machine spoil booklet mutants kernel bench seams bench-nesting bench-nesting-short bench-sheets bench-read bench-lines bench-solids bench-facts bench-shop bench-boards fuzz jobs check asan help clean
 .SECONDARY:

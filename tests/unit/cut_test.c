@@ -1284,32 +1284,49 @@ static void bounds_and_costs_agree(Workplan *p) {
     }
 }
 
+/* CUT_JOBS (make jobs) asks for more. */
+static int so_many(int few) {
+    const char *more = getenv("CUT_JOBS");
+
+    return more ? atoi(more) : few;
+}
+
 static void chance_jobs_are_cut_right(void **state) {
-    Ctx     *c = *state;
     uint32_t seed = 20261125;
 
-    for (int i = 0; i < 120; i++) {
-        Model    *m = random_job(c, &seed);
-        Workplan *p = cut(c, m);
-        assert_right(c, m, p);
+    (void)state;
+    for (int i = 0; i < so_many(60); i++) {
+        Ctx       c;
+        Model    *m;
+        Workplan *p;
+        ctx_init(&c, &real_files);
+        m = random_job(&c, &seed);
+        p = cut(&c, m);
+        assert_right(&c, m, p);
         bounds_and_costs_agree(p);
+        ctx_free(&c);
     }
 }
 
 static void chance_panels_and_miters_are_cut_right(void **state) {
-    Ctx     *c = *state;
     uint32_t seed = 41;
     int      heads = 0, strips = 0;
 
-    for (int i = 0; i < 1500; i++) {
-        Model    *m = random_blanks(c, &seed);
-        Workplan *p = cut(c, m);
-        assert_right(c, m, p);
+    (void)state;
+    for (int i = 0; i < so_many(250); i++) {
+        Ctx       c;
+        Model    *m;
+        Workplan *p;
+        ctx_init(&c, &real_files);
+        m = random_blanks(&c, &seed);
+        p = cut(&c, m);
+        assert_right(&c, m, p);
         bounds_and_costs_agree(p);
         for (int k = 0; k < p->items.n; k++) {
             heads  += p->items.at[k].heads > 0;
             strips += p->items.at[k].strips > 0;
         }
+        ctx_free(&c);
     }
     assert_true(heads > 20 && strips > 100);
 }
