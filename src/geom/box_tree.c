@@ -115,24 +115,6 @@ void box_tree_take(BoxTree *t, int item) {
 
 #define DEEPEST 64   // nodes that wait; each level leaves one
 
-/* The items above `above` whose box is within the slack of a box. */
-static void near_above(Ctx *c, const BoxTree *t, Box3 box, double slack,
-                       int above, BoxPairs *out) {
-    int wait[DEEPEST], n = 0;
-
-    wait[n++] = 1;
-    while (n > 0) {
-        int k = wait[--n];
-        if (!box3_touch(t->box[k], box, slack))
-            continue;
-        if (k < t->leaves) {
-            wait[n++] = 2 * k + 1;
-            wait[n++] = 2 * k;
-        } else if (t->item[k - t->leaves] > above)
-            *PUSH(c, out) = (BoxPair){ above, t->item[k - t->leaves] };
-    }
-}
-
 int box_tree_near(const BoxTree *t, Box3 box, double slack, BoxTest *test,
                   void *with) {
     int wait[DEEPEST], n = 0;
@@ -149,6 +131,24 @@ int box_tree_near(const BoxTree *t, Box3 box, double slack, BoxTest *test,
             return t->item[k - t->leaves];
     }
     return -1;
+}
+
+typedef struct { Ctx *c; int above; BoxPairs *out; } Above;
+
+static bool note_above(int item, void *with) {
+    Above *a = with;
+
+    if (item > a->above)
+        *PUSH(a->c, a->out) = (BoxPair){ a->above, item };
+    return false;
+}
+
+/* The items above `above` whose box is within the slack of a box. */
+static void near_above(Ctx *c, const BoxTree *t, Box3 box, double slack,
+                       int above, BoxPairs *out) {
+    Above a = { c, above, out };
+
+    (void)box_tree_near(t, box, slack, note_above, &a);
 }
 
 static int by_second(const void *a, const void *b, const void *with) {
