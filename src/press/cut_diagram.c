@@ -168,15 +168,28 @@ static int by_x(const void *pa, const void *pb, const void *with) {
     return a->part - b->part;
 }
 
+/* Where a line from the board's upper edge down to the piece crosses no
+ * letter; near its right end, if there is no such place. */
+static double way_down(Box2 box, double top, const Taken *taken) {
+    double y = (box.min.y + box.max.y) / 2;
+
+    for (double x = box.max.x - 2.5; x > box.min.x + 1; x--) {
+        if (is_clear(taken, box2(x - 1, top - 1, x + 1, y)))
+            return x;
+    }
+    return fmax(box.max.x - 2.5, box.min.x);
+}
+
 static Thin *thin_pieces(Press *p, const Layout *l, V2 corner, double k,
-                         int *n) {
+                         const Taken *taken, int *n) {
     Thin *thin = NEW_N(p->c, Thin, l->placed.n + 1);
 
     *n = 0;
     for (int i = 0; i < l->placed.n; i++) {
         Box2 box = on_board(&l->placed.at[i], corner, k);
         if (is_thin(box))
-            thin[(*n)++] = (Thin){ fmax(box.max.x - 2.5, box.min.x),
+            thin[(*n)++] = (Thin){ way_down(box, corner.y - l->width * k,
+                                            taken),
                                    (box.min.y + box.max.y) / 2,
                                    p->plan->items.at[l->placed.at[i].item]
                                        .part };
@@ -188,7 +201,7 @@ static Thin *thin_pieces(Press *p, const Layout *l, V2 corner, double k,
 static void label_thin(Press *p, const Layout *l, V2 corner, double k,
                        Taken *taken) {
     int    n;
-    Thin  *thin = thin_pieces(p, l, corner, k, &n);
+    Thin  *thin = thin_pieces(p, l, corner, k, taken, &n);
     double last = -1e9, top = corner.y - l->width * k;
 
     for (int i = 0; i < n; i++) {
@@ -208,11 +221,12 @@ static void label_thin(Press *p, const Layout *l, V2 corner, double k,
     }
 }
 
-static bool any_thin(Press *p, const Layout *l, double k) {
-    int n;
-
-    thin_pieces(p, l, v2(0, 0), k, &n);
-    return n > 0;
+static bool any_thin(const Layout *l, double k) {
+    for (int i = 0; i < l->placed.n; i++) {
+        if (is_thin(on_board(&l->placed.at[i], v2(0, 0), k)))
+            return true;
+    }
+    return false;
 }
 
 /* ---- Cuts ---- */
@@ -301,7 +315,7 @@ static const bool *draw_layout(Press *p, const Layout *l, double k) {
     const bool *shown;
     V2          corner;   // near-left, page
 
-    if (any_thin(p, l, k))
+    if (any_thin(l, k))
         p->y += ABOVE;
     corner = v2(p->left, p->y + h);
     draw_rect(p, box2(p->left, p->y, p->left + l->length * k, p->y + h),
@@ -534,7 +548,7 @@ int cut_diagram(Press *p, const Layout *l, int number, double k) {
     const bool *shown;
 
     page_need(p, BASE_LINE + l->width * k + list_rows(p, l) * BASE_LINE + 6
-              + (any_thin(p, l, k) ? ABOVE : 0));
+              + (any_thin(l, k) ? ABOVE : 0));
     layout_title(p, l, number);
     shown = draw_layout(p, l, k);
     p->y += 0.5;
