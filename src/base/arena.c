@@ -39,8 +39,7 @@ static ArenaBlock *block_new(Arena *a, size_t least) {
     return b;
 }
 
-/* Cleared as it is taken: a block is seldom filled. */
-void *arena_take(Arena *a, size_t size) {
+void *arena_take_raw(Arena *a, size_t size) {
     ArenaBlock *b = a->newest;
     void       *taken;
 
@@ -52,7 +51,12 @@ void *arena_take(Arena *a, size_t size) {
     taken = (char *)b->bytes + b->used;
     b->used  += size;
     a->taken += size;
-    return memset(taken, 0, size);
+    return taken;
+}
+
+/* Cleared as it is taken: a block is seldom filled. */
+void *arena_take(Arena *a, size_t size) {
+    return memset(arena_take_raw(a, size), 0, size);
 }
 
 /* The newest block is the largest; the others are given back. */
