@@ -29,16 +29,17 @@ static ArenaBlock *block_new(Arena *a, size_t least) {
     ArenaBlock *b    = NULL;
 
     if (size < SIZE_MAX - sizeof *b)
-        b = calloc(1, sizeof *b + size);
+        b = malloc(sizeof *b + size);
     if (!b)
         fail(a);
+    b->used   = 0;
     b->size   = size;
     b->older  = a->newest;
     a->newest = b;
     return b;
 }
 
-void *arena_take(Arena *a, size_t size) {
+void *arena_take_raw(Arena *a, size_t size) {
     ArenaBlock *b = a->newest;
     void       *taken;
 
@@ -53,6 +54,11 @@ void *arena_take(Arena *a, size_t size) {
     return taken;
 }
 
+/* Cleared as it is taken: a block is seldom filled. */
+void *arena_take(Arena *a, size_t size) {
+    return memset(arena_take_raw(a, size), 0, size);
+}
+
 /* The newest block is the largest; the others are given back. */
 void arena_reset(Arena *a) {
     ArenaBlock *b = a->newest;
@@ -64,7 +70,6 @@ void arena_reset(Arena *a) {
         free(b->older);
         b->older = older;
     }
-    memset(b->bytes, 0, b->used);
     b->used  = 0;
     a->taken = 0;
 }

@@ -38,6 +38,7 @@ typedef struct {
 } Arena;
 
 void *arena_take(Arena *a, size_t size);   // zeroed, aligned for any type
+void *arena_take_raw(Arena *a, size_t size);   // the same, not zeroed
 void  arena_free(Arena *a);                // everything, at once
 void  arena_reset(Arena *a);               // the same, but keeps room
 /* For main(): what is freed stays with the process, as arenas of short life
@@ -117,7 +118,8 @@ Ctx  ctx_scratch(const Ctx *c);
  * elements move when the list grows: keep indexes, or lists of pointers. */
 #define LIST(T) struct { T *at; int n, cap; }
 #define PUSH(c, list)                                                     \
-    ((list)->at = list_room((c), (list)->at, (list)->n, &(list)->cap,     \
+    ((list)->at = (list)->n < (list)->cap ? (list)->at                    \
+                : list_room((c), (list)->at, (list)->n, &(list)->cap,     \
                             sizeof *(list)->at),                          \
      &(list)->at[(list)->n++])
 void *list_room(Ctx *c, void *at, int n, int *cap, size_t size);

@@ -4,16 +4,17 @@
 #include <limits.h>
 
 void *list_room(Ctx *c, void *at, int n, int *cap, size_t size) {
-    void *grown;
+    char *grown;
 
     if (n < *cap)
         return at;
     if (*cap > INT_MAX / 2)
         arena_take(&c->arena, SIZE_MAX);
     *cap  = *cap ? *cap * 2 : 8;
-    grown = arena_take(&c->arena, (size_t)*cap * size);
+    grown = arena_take_raw(&c->arena, (size_t)*cap * size);
     if (n)
         memcpy(grown, at, (size_t)n * size);
+    memset(grown + (size_t)n * size, 0, (size_t)(*cap - n) * size);
     return grown;
 }
 
@@ -76,7 +77,7 @@ void list_sort(Ctx *c, void *at, int n, size_t size, Compare *cmp,
 
     if (n < 2)
         return;
-    spare = arena_take(&c->arena, (size_t)(n <= RUN ? 1 : n) * size);
+    spare = arena_take_raw(&c->arena, (size_t)(n <= RUN ? 1 : n) * size);
     for (int from = 0; from < n; from += RUN)
         sort_run(a + (size_t)from * size, n - from < RUN ? n - from : RUN,
                  size, cmp, with, spare);

@@ -22,10 +22,11 @@
 /* A border of a face hides as the face does; this much beyond, too. */
 #define ON_BORDER 1e-6
 
-/* Room for n elements, so that a list that will grow long does not move. */
+/* Room for n elements, so that a list that will grow long does not move.
+ * They are not zeroed: whoever adds one sets all of it. */
 #define RESERVE(c, list, n)                                               \
-    ((list)->at = arena_take(&(c)->arena,                                 \
-                             (size_t)(n) * sizeof *(list)->at),           \
+    ((list)->at = arena_take_raw(&(c)->arena,                             \
+                                 (size_t)(n) * sizeof *(list)->at),       \
      (list)->cap = (n))
 
 typedef struct { V3 x, y, z; } View;   // axes of the picture, in the world

@@ -12,7 +12,8 @@
  *
  * HarfBuzz objects live for one call, so that nothing is left to free when
  * a run is cut short. Making them anew costs 30 to 50 microseconds; as the
- * same words come again and again, what was shaped is remembered.
+ * same words come again and again, what was shaped is remembered. Our fonts
+ * kern by pairs, so those are remembered too, common ones beforehand.
  */
 #include "press/press.h"
 
@@ -27,12 +28,20 @@
 
 #define BMP 0x10000   // characters past it are in none of our fonts
 
+#define PLAIN_FROM ' '
+#define PLAIN      ('~' - PLAIN_FROM + 1)   // so many plain characters
+
+/* Most texts on a drawing have no others. */
+static const char common[] = " ,-./0123456789abcdefghijklmnopqrstuvwxyz";
+
 typedef struct {
     const char *path;
     Str         bytes;
     double      per_unit;   // 1/1000 em of one font unit
     double      cap;        // height of capitals, 1/1000 em
     uint16_t   *advance;    // [BMP] font units + 1; 0: not in the font
+    int32_t    *pair;       // [PLAIN][PLAIN] of one before another; 0: unknown
+    bool        paired;     // `common` ones are known
 } Typeface;
 
 /* A run as it was shaped. Each has one place, given by a hash; a later run
@@ -46,8 +55,8 @@ typedef struct {
 #define MEMO 8192   // places, a power of two
 
 struct Fonts {
-    Typeface face[FONT_COUNT];
-    Shaped  *memo;   // [MEMO]
+    Typeface *face;   // [FONT_COUNT]
+    Shaped   *memo;   // [MEMO]
 };
 
 /* Lato 2.007 and DejaVu Sans 2.37; FNV-1a of the whole file. */
@@ -119,6 +128,7 @@ static void note_metrics(Ctx *c, Typeface *face) {
     hb_position_t cap;
 
     face->advance  = NEW_N(c, uint16_t, BMP);
+    face->pair     = NEW_N(c, int32_t, PLAIN * PLAIN);
     font           = open_font(face);
     face->per_unit = 1000.0 / hb_face_get_upem(hb_font_get_face(font));
     if (!hb_ot_metrics_get_position(font, HB_OT_METRICS_TAG_CAP_HEIGHT,
@@ -157,6 +167,7 @@ Fonts *fonts_load(Ctx *c) {
     Fonts      *f      = NEW(c, Fonts);
     bool        ok     = true;
 
+    f->face = NEW_N(c, Typeface, FONT_COUNT);
     f->memo = NEW_N(c, Shaped, MEMO);
     if (!folder || !*folder)
         folder = FONT_DIR;
@@ -245,8 +256,63 @@ static bool is_plain(hb_font_t *font, hb_buffer_t *b, const Glyph *g,
     return true;
 }
 
+static int32_t *pair_of(const Typeface *face, uint32_t ch, uint32_t next) {
+    return &face->pair[(ch - PLAIN_FROM) * PLAIN + (next - PLAIN_FROM)];
+}
+
+static bool is_plain_char(uint32_t ch) {
+    return ch >= PLAIN_FROM && ch < PLAIN_FROM + PLAIN;
+}
+
+static void note_pairs(Typeface *face, hb_buffer_t *b, const Glyph *g,
+                       int n) {
+    const hb_glyph_position_t *place = hb_buffer_get_glyph_positions(b,
+                                                                     NULL);
+
+    for (int i = 0; i + 1 < n; i++)
+        if (is_plain_char(g[i].ch) && is_plain_char(g[i + 1].ch))
+            *pair_of(face, g[i].ch, g[i + 1].ch) = place[i].x_advance;
+}
+
+/* Every common character after every other, in one row:
+ *
+ *     a a b a c a d a ...  b b c b d b ...
+ */
+static void note_common(Typeface *face, hb_font_t *font) {
+    Glyph        row[sizeof common * (sizeof common + 1)];
+    int          n = 0;
+    hb_buffer_t *b;
+
+    for (const char *p = common; *p; p++) {
+        row[n++] = (Glyph){ .ch = (unsigned char)*p };
+        for (const char *q = p; *q; q++) {
+            row[n++] = (Glyph){ .ch = (unsigned char)*q };
+            if (q > p)
+                row[n++] = (Glyph){ .ch = (unsigned char)*p };
+        }
+    }
+    b = buffer_of(row, n);
+    shape(font, b);
+    if (is_plain(font, b, row, n))
+        note_pairs(face, b, row, n);
+    hb_buffer_destroy(b);
+}
+
+/* Fills in the kerned advances, if all pairs are known. */
+static bool kern_known(const Typeface *face, Glyph *g, int n) {
+    for (int i = 0; i + 1 < n; i++) {
+        int32_t wide = is_plain_char(g[i].ch) && is_plain_char(g[i + 1].ch)
+                     ? *pair_of(face, g[i].ch, g[i + 1].ch) : 0;
+        if (wide == 0)
+            return false;
+        g[i].advance = wide * face->per_unit;
+    }
+    g[n - 1].advance = g[n - 1].width;
+    return true;
+}
+
 /* Fills in the kerned advances. False: HarfBuzz had no memory. */
-static bool kern(const Typeface *face, Glyph *g, int n) {
+static bool kern(Typeface *face, Glyph *g, int n) {
     hb_font_t   *font = open_font(face);
     hb_buffer_t *b    = buffer_of(g, n);
     bool         ok;
@@ -257,12 +323,17 @@ static bool kern(const Typeface *face, Glyph *g, int n) {
     place = hb_buffer_get_glyph_positions(b, NULL);
     for (int i = 0; ok && i < n; i++)
         g[i].advance = place[i].x_advance * face->per_unit;
+    if (ok)
+        note_pairs(face, b, g, n);
     hb_buffer_destroy(b);
+    if (ok && !face->paired)
+        note_common(face, font);
+    face->paired = true;
     hb_font_destroy(font);
     return ok;
 }
 
-static void shape_anew(Ctx *c, const Typeface *face, Str text,
+static void shape_anew(Ctx *c, Typeface *face, Str text,
                        Glyphs *out) {
     for (size_t at = 0; at < text.n; ) {
         Glyph *g = PUSH(c, out);
@@ -270,7 +341,8 @@ static void shape_anew(Ctx *c, const Typeface *face, Str text,
         assert(has(face, g->ch));
         g->width = (face->advance[g->ch] - 1) * face->per_unit;
     }
-    if (!kern(face, out->at, out->n))
+    if (!kern_known(face, out->at, out->n)
+        && !kern(face, out->at, out->n))
         out_of_memory(c);
 }
 

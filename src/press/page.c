@@ -96,6 +96,7 @@ Press press_new(Ctx *c, const Model *m, const Workplan *plan,
     return (Press){
         .c = c, .m = m, .plan = plan, .e = e, .fonts = fonts, .b = b,
         .known = known, .refs = refs_new(c, m, plan), .page = -1,
+        .seen = m ? NEW_N(c, Picture *, 2 * m->parts.n + 1) : NULL,
         .left = (b->width - TEXT_W) / 2, .top = (b->height - TEXT_H) / 2
     };
 }

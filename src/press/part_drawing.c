@@ -431,6 +431,7 @@ static double height_of(const Heights *h, int index, int fit) {
     if (h->at[fit][index] > 0)
         return h->at[fit][index];
     scratch = press_new(p->c, p->m, p->plan, p->e, p->fonts, p->known);
+    scratch.seen = p->seen;
     page_begin(&scratch, SECTION_DRAWINGS, PAGE_TEXT);
     draw_part(&scratch, index, fit);
     h->at[fit][index] = scratch.y - scratch.top;

@@ -243,21 +243,35 @@ static bool clip_line(Line2 *line, Window w) {
     return t0 < t1;
 }
 
+/* What is seen from that side, to any scale: measuring a drawing asks for it
+ * at each of its sizes. */
+static const Picture *picture_of(Press *p, const Part *part, SizeView view) {
+    bool      end   = view == VIEW_END;
+    Picture **known = &p->seen[2 * (part - p->m->parts.at) + end];
+    Camera    cam   = { end ? v3(1, 0, 0) : v3(0, -1, 0), v3(0, 0, 1) };
+    Body      body  = { part->solid, FRAME_WORLD, 0, false, false };
+
+    if (!*known) {
+        Picture *seen = NEW(p->c, Picture);
+        *seen  = picture_draw(p->c, &body, 1, NULL, 0, &cam,
+                              any_behind(part, view));
+        *known = seen;
+    }
+    return *known;
+}
+
 static void draw_seen(Press *p, const Part *part, SizeView view,
                       const Place *pl, Window w) {
-    Camera  cam  = { view == VIEW_EDGE ? v3(0, -1, 0) : v3(1, 0, 0),
-                     v3(0, 0, 1) };
-    Body    body = { part->solid, FRAME_WORLD, 0, false, false };
-    Picture seen = picture_draw(p->c, &body, 1, NULL, 0, &cam,
-                                any_behind(part, view));
-    int     kept = 0;
+    const Picture *all  = picture_of(p, part, view);
+    Picture        seen = *all;
 
-    for (int i = 0; i < seen.lines.n; i++) {
-        Line2 line = seen.lines.at[i];
+    seen.lines.at = NULL;
+    seen.lines.n  = seen.lines.cap = 0;
+    for (int i = 0; i < all->lines.n; i++) {
+        Line2 line = all->lines.at[i];
         if (clip_line(&line, w))
-            seen.lines.at[kept++] = line;
+            *PUSH(p->c, &seen.lines) = line;
     }
-    seen.lines.n = kept;
     picture_draw_at(p, &seen, pl, (PictureLook){ 0 });
 }
 

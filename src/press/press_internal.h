@@ -88,6 +88,7 @@ typedef struct {
     double          left, top;   // corner of the text area
     double          y;       // flow: free from here down
     struct Widths  *widths;  // of words measured already (text.c)
+    Picture       **seen;    // of each part: from its edge, its end; or NULL
     bool            dry;     // pages are only counted: no pictures
 } Press;
 

@@ -26,6 +26,9 @@ static bool crosses(Box2 box, V2 a, V2 b) {
                                                         box.max.y };
     double from = 0, to = 1;
 
+    if ((a.x <= lo[0] && b.x <= lo[0]) || (a.x >= hi[0] && b.x >= hi[0])
+        || (a.y <= lo[1] && b.y <= lo[1]) || (a.y >= hi[1] && b.y >= hi[1]))
+        return false;
     for (int k = 0; k < 2; k++) {
         double t0, t1;
         if (fabs(d[k]) < 1e-12) {

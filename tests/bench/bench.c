@@ -365,6 +365,7 @@ int main(void) {
     Str  large, sizes;
     bool ok;
 
+    arena_keep_freed();   // as the program does
     ctx_init(&c, &real_files);
     large = large_design(&c);
     sizes = many_sizes(&c);

@@ -186,6 +186,29 @@ static void digits_are_never_kerned_apart_from_their_column(void **state) {
     assert_near(font_width(c, f, FONT_REGULAR, 8.5, STR("28953")), w, 1e-9);
 }
 
+/* What is remembered of pairs gives the advances that HarfBuzz gives anew:
+ * the first run of freshly loaded fonts goes to it as a whole. */
+static void remembered_pairs_kern_as_whole_runs_do(void **state) {
+    Ctx        *c = *state;
+    Fonts      *f = load(c);
+    const char *texts[] = { "AVATAR To. WAVE, Ty", "7 3/4 in - f.f,r.'A\\",
+                            "\"To\" (Yes) L'T [P.] @V#W", "fjord fi r, y.v",
+                            "A\xCC\x81V T\xC2\xADo" };
+
+    for (FontId id = 0; id <= FONT_LIGHT; id++)
+        for (int i = 0; i < COUNT(texts); i++) {
+            Fonts *fresh = load(c);
+            Glyphs whole = shaped(c, fresh, id, texts[i]), g;
+            for (size_t k = 0; texts[i][k + 1]; k++)
+                if (texts[i][k] > 0 && texts[i][k + 1] > 0)
+                    shaped(c, f, id, str_z(c, (Str){ texts[i] + k, 2 }));
+            g = shaped(c, f, id, texts[i]);
+            assert_int_equal(g.n, whole.n);
+            for (int k = 0; k < g.n; k++)
+                assert_near(g.at[k].advance, whole.at[k].advance, 0);
+        }
+}
+
 /* No ligature, no built fraction, no composed accent: what is shaped reads
  * back character by character. */
 static void every_character_keeps_its_own_glyph(void **state) {
@@ -241,6 +264,7 @@ int main(void) {
         TEST(some_characters_are_in_no_font),
         TEST(text_falls_into_runs_of_one_font),
         TEST(pairs_are_kerned),
+        TEST(remembered_pairs_kern_as_whole_runs_do),
         TEST(digits_are_never_kerned_apart_from_their_column),
         TEST(every_character_keeps_its_own_glyph),
         TEST(a_width_with_symbols_is_the_sum_of_its_runs),
