@@ -23,6 +23,7 @@
 #define EDGE_ROOM  0.5    // mm, for the line beyond the true edge
 #define LEAST_END  25.0   // mm; a last piece is not shorter
 #define MARKS_BESIDE 14.0 // room for two, on both sides
+#define SHEET_EFFORT 10000 // of a sheet, in pieces
 #define BUSY_ROOM  16.0   // from a seam's middle to a mark
 
 typedef struct {
@@ -234,11 +235,27 @@ static int effort_of(const Workplan *p) {
 
     for (int i = 0; i < p->sheets.n; i++)
         pieces += p->sheets.at[i].on.n;
-    return p->sheets.n * 10000 + pieces;
+    return p->sheets.n * SHEET_EFFORT + pieces;
 }
 
-/* Keeps what takes at most so much effort. */
-static bool try_ways(Choice *s, int most) {
+/* The least effort, known before anything is laid on sheets: how many
+ * pieces there are, and how many sheets have windows of their own. */
+static int least_effort(const Choice *s, const Draft *drafts) {
+    int pieces = 0, tiles = 0;
+
+    for (int i = 0; i < s->n; i++) {
+        int n = drafts[i].tiling->tiles.n;
+        pieces += drafts[i].pieces.n ? drafts[i].pieces.n : n;
+        tiles  += drafts[i].pieces.n || n == 1 ? 0 : n;
+    }
+    if (tiles < s->plan->sheets_least)
+        tiles = s->plan->sheets_least;
+    return tiles * SHEET_EFFORT + pieces;
+}
+
+/* Keeps what takes at most so much effort. Places are searched until
+ * so few sheets are `enough`. */
+static bool try_ways(Choice *s, int most, int enough) {
     Workplan p  = *s->plan;
     Draft   *ds = NEW_N(s->c, Draft, s->n + 1);
 
@@ -247,7 +264,11 @@ static bool try_ways(Choice *s, int most) {
         if (s->ways[i] != STRIP_NOT)
             strip_cut(s->c, &p, &ds[i], s->ways[i], s->seams[i]);
     }
+    if (least_effort(s, ds) > most)
+        return false;
+    p.sheets_least = enough;
     sheets_place(s->c, s->m, &p, ds, s->n);
+    p.sheets_least = s->plan->sheets_least;
     if (effort_of(&p) > most)
         return false;
     s->best        = p;
@@ -271,19 +292,34 @@ static void try_all(Choice *s, StripWay way) {
         any |= may;
     }
     if (any || way == STRIP_NOT)
-        try_ways(s, s->best_drafts ? s->effort - 1 : INT_MAX);
+        try_ways(s, s->best_drafts ? s->effort - (way != STRIP_NOT)
+                                   : INT_MAX, s->plan->sheets_least);
 }
 
-/* One strip in another way than the best has it. */
+/* Up for level, pieces alike or not as they were. */
+static StripWay other_way(StripWay way) {
+    switch (way) {
+    case STRIP_UP:          return STRIP_LEVEL;
+    case STRIP_LEVEL:       return STRIP_UP;
+    case STRIP_UP_EQUAL:    return STRIP_LEVEL_EQUAL;
+    case STRIP_LEVEL_EQUAL: return STRIP_UP_EQUAL;
+    case STRIP_NOT:
+    case STRIP_WAYS:        break;
+    }
+    return STRIP_NOT;
+}
+
+/* One strip across to how the best has it, or whole. */
 static void try_each(Choice *s) {
-    for (int i = 0; i < s->n; i++) {
-        for (StripWay way = STRIP_NOT; way < STRIP_WAYS; way++) {
+    for (int i = 0; i < s->n && !is_done(s); i++) {
+        StripWay ways[] = { STRIP_NOT, other_way(s->best_ways[i]) };
+        for (int k = 0; k < COUNT(ways) && !is_done(s); k++) {
             memcpy(s->ways, s->best_ways, sizeof *s->ways * (size_t)s->n);
-            if (!s->drafts[i].strip || way == s->ways[i]
-                || !may_lie(s, i, way) || is_done(s))
+            if (!s->drafts[i].strip || ways[k] == s->ways[i]
+                || !may_lie(s, i, ways[k]))
                 continue;
-            s->ways[i] = way;
-            try_ways(s, s->effort - 1);
+            s->ways[i] = ways[k];
+            try_ways(s, s->effort - 1, s->plan->sheets_least);
         }
     }
 }
@@ -298,7 +334,7 @@ static void widen_seams(Choice *s) {
         bool fits = s->ways[i] == STRIP_NOT;
         for (int k = 0; !fits && k < COUNT(lengths); k++) {
             s->seams[i] = lengths[k];
-            fits = try_ways(s, s->effort);
+            fits = try_ways(s, s->effort, s->best.sheets.n);
         }
         if (!fits)
             s->seams[i] = SEAM_LEAST;
@@ -314,10 +350,11 @@ void strips_place(Ctx *c, const Model *m, Workplan *p, Draft *drafts,
 
     for (int i = 0; i < n; i++)
         s.seams[i] = SEAM_LEAST;
-    for (StripWay way = STRIP_NOT; way < STRIP_WAYS; way++) {
-        if (way == STRIP_NOT || !is_done(&s))
+    for (StripWay way = STRIP_UP; way < STRIP_WAYS; way++) {
+        if (!s.best_drafts || !is_done(&s))
             try_all(&s, way);
     }
+    try_all(&s, STRIP_NOT);
     if (!is_done(&s))
         try_each(&s);
     widen_seams(&s);

@@ -25,6 +25,10 @@
 #define BAR_MM   100.0
 #define BAR_IN   101.6   // 4 in
 #define BAND     8.2     // from the paper's edge to the line of a bar
+#define NOTE_IN  0.5     // from there to the line of upright words
+#define MAP_H    62.0    // of a map with its head
+#define MAP_LEAST 40.0   // lower ones have a page of their own
+#define MAP_GAP  4.0
 
 V2 sheet_point(const Press *p, V2 v) {
     return v2(SHEET_MARGIN + v.x, SHEET_MARGIN + p->plan->sheet_h - v.y);
@@ -125,8 +129,8 @@ static void sheet_words(Press *p, const Sheet *sheet) {
     say_figure(p, &note, figure_number(p->c, 100, 0, "%", STR("true size")));
     say(p, &note, "; measure the bars. The middle of the line is the true "
         "edge.");
-    para_at_turned(p, &note, v2(BAND + 1, low - BAR_MM - 20), ALIGN_LEFT,
-                   STYLE_NOTE);
+    para_at_turned(p, &note, v2(BAND + NOTE_IN, low - BAR_MM - 20),
+                   ALIGN_LEFT, STYLE_NOTE);
     para_at_turned(p, &other, v2(page_w(p) - BAND + 1, low - BAR_IN - 20),
                    ALIGN_LEFT, STYLE_NOTE);
 }
@@ -190,8 +194,8 @@ static void sheet_page(Press *p, int i) {
 
 /* ---- The page before them ---- */
 
-/* How a profile is traced from one repeat. */
-static void repeat_words(Press *p) {
+/* How a profile is traced from one repeat, as the item of that number. */
+static void repeat_words(Press *p, int number) {
     bool left = false, right = false;
     Para para;
 
@@ -207,14 +211,16 @@ static void repeat_words(Press *p) {
                    "repeat line was, and trace again; turn it over for the "
                    "other end");
     say(p, &para, right ? ", unless that has a pattern of its own." : ".");
-    flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 5, &para);
+    flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, number, &para);
 }
 
-static bool any_strip(const Press *p) {
+typedef bool IsSuch(const Press *p, const OnSheet *on);
+
+static bool any_such(const Press *p, IsSuch *is_such) {
     for (int i = 0; i < p->plan->sheets.n; i++) {
         const Sheet *s = &p->plan->sheets.at[i];
         for (int k = 0; k < s->on.n; k++) {
-            if (sheet_is_strip(p, &s->on.at[k]))
+            if (is_such(p, &s->on.at[k]))
                 return true;
         }
     }
@@ -222,7 +228,7 @@ static bool any_strip(const Press *p) {
 }
 
 static Para join_words(Press *p) {
-    bool strips = any_strip(p);
+    bool strips = any_such(p, sheet_is_strip);
     Para para   = para_of(p, strips
         ? "Sheets that join, and pieces of one strip that lie side by side,"
         : "Sheets that join");
@@ -234,12 +240,12 @@ static Para join_words(Press *p) {
     if (strips)
         say(p, &para, " Lay a straightedge along the edges of narrow pieces "
             "as you join them.");
-    say(p, &para, " Cut wood to the middle of the solid line.");
     return para;
 }
 
 static void test_words(Press *p) {
     Para para = { 0 }, printer = { 0 };
+    bool joined = any_such(p, sheet_is_piece);
 
     say(p, &para, "Print this page alone first, at ");
     say_figure(p, &para, figure_number(p->c, 100, 0, "%", STR("true size")));
@@ -268,11 +274,14 @@ static void test_words(Press *p) {
         flow_para(p, 0, TEXT_W, STYLE_TEXT_BOLD, &printer);
     }
     para = para_of(p, "Do not cut wood from a sheet whose bars are off by "
-                   "more than the width of their lines.");
+                   "more than the width of their lines. Cut wood to the "
+                   "middle of the solid line.");
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 3, &para);
-    para = join_words(p);
-    flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 4, &para);
-    repeat_words(p);
+    if (joined) {
+        para = join_words(p);
+        flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 4, &para);
+    }
+    repeat_words(p, joined ? 5 : 4);
     space_down(p, HALF_LINE);
 }
 
@@ -305,22 +314,51 @@ static void map_head(Press *p, int pattern, double x, double y) {
     para_at(p, &para, v2(x + LETTER_D + 2, y + 4.2), ALIGN_LEFT, STYLE_TEXT);
 }
 
+static bool has_map(const Press *p, int pattern) {
+    const Pattern *t = &p->plan->patterns.at[pattern];
+
+    return t->columns * t->rows > 1;
+}
+
+/* So high that all rows of maps stand on this page, or as high as may be:
+ * then they go on over the next. */
+static double map_height(const Press *p) {
+    int    n    = 0, rows;
+    double room = body_bottom(p) - p->y, high;
+
+    for (int i = 0; i < p->plan->patterns.n; i++)
+        n += has_map(p, i);
+    rows = (n + 1) / 2;
+    high = (room + MAP_GAP) / fmax(1, rows) - MAP_GAP;
+    return high < MAP_LEAST ? MAP_H : fmin(MAP_H, high);
+}
+
+/* A page with bars, as a sheet has them. */
+static void bars_page(Press *p) {
+    p->b->pages.at[p->page].sheet = true;
+    four_bars(p, BAND, BAND, page_w(p) - BAND, page_h(p) - BAND);
+}
+
 /* Two maps beside each other, as many rows as there is room for. */
 static void maps(Press *p) {
-    double w = (TEXT_W - 12) / 2, h = 62;
-    int    n = 0;
+    double w = (TEXT_W - 12) / 2, h = 0;
+    int    n = 0, page = p->page;
 
     for (int i = 0; i < p->plan->patterns.n; i++) {
-        const Pattern *pat = &p->plan->patterns.at[i];
         double x = p->left + (n % 2) * (w + 12);
-        if (pat->columns * pat->rows == 1)
+        if (!has_map(p, i))
             continue;
-        if (n == 0)
+        if (n == 0) {
             heading(p, STR("How the sheets join"), SIZE_LEAD);
+            h = map_height(p);
+        }
         if (n % 2 == 0 && n > 0)
-            p->y += h + 4;
+            p->y += h + MAP_GAP;
         if (n % 2 == 0)
             page_need(p, h);
+        if (p->page != page)
+            bars_page(p);
+        page = p->page;
         map_head(p, i, x, p->y);
         sheet_map(p, i, -1, box2(x, p->y + 8, x + w, p->y + h), true);
         n++;
@@ -330,12 +368,11 @@ static void maps(Press *p) {
 static void test_page(Press *p) {
     page_begin(p, SECTION_TEMPLATES, PAGE_TEXT);
     bookmark(p, STR("Templates"), 0);
-    p->b->pages.at[p->page].sheet = true;
     heading(p, STR("Test your printer first"), SIZE_HEAD);
     test_words(p);
     count_words(p);
     space_down(p, HALF_LINE);
-    four_bars(p, BAND, BAND, page_w(p) - BAND, page_h(p) - BAND);
+    bars_page(p);
     maps(p);
 }
 

@@ -17,6 +17,9 @@
 #define MARK_STEP   2.0
 #define MARK_SPACE  8.0    // between two marks and their numbers
 #define NUMBER_ROOM 2.2    // around the middle of a number
+#define NUMBER_FROM 1.6    // its line, from its mark's middle
+#define NUMBER_TO   6.0
+#define NUMBER_UP   2.8
 #define SHORT_SEAM 40.0    // has no words on its line
 #define FAR_SEAM  100.0    // marks of longer ones are far enough apart
 #define MARK_ROOM   3.0    // from a mark's middle to the outline
@@ -24,6 +27,9 @@
 #define WORDS_L    20.0    // of a seam's words, about
 #define WORDS_ROOM  2.0    // around their middle line
 #define WORDS_ZONE  5.0    // that labels leave them, beside the strip
+#define NAME_ROOM   1.8    // on a map, from a name's middle line to others
+#define NAME_LEAST  1.2    // less: there is no room
+#define NAME_TRIES  16     // places for it, each way
 
 /* ---- Pieces ---- */
 
@@ -169,9 +175,9 @@ static bool number_left(const Rings *rings, V2 at) {
 static double room_for(const Rings *rings, V2 at, V2 way, double length) {
     double room = 15;
 
-    for (int i = -2; i <= 2; i++)
+    for (int i = -6; i <= 6; i++)
         room = fmin(room, rings_clearance(rings, v2_add(at, v2_scale(way,
-                                               i * length / 4))));
+                                               i * length / 12))));
     return room;
 }
 
@@ -320,21 +326,55 @@ static V2 into(Box2 window, Box2 strip) {
     return v2(way.x < 0 ? -1 : 1, 0);
 }
 
+static void add_line(Press *p, Rings *rings, V2 a, V2 b) {
+    Ring *r = PUSH(p->c, rings);
+
+    *PUSH(p->c, r) = a;
+    *PUSH(p->c, r) = b;
+}
+
+static bool has_cross(const Cross *m, int piece) {
+    return m->piece[0] == piece || m->piece[1] == piece;
+}
+
+/* What a piece's words keep clear of: also its marks and their numbers. */
+static Rings with_crosses(Press *p, const Rings *rings,
+                          const Crosses *crosses, int self) {
+    Rings all = { 0 };
+
+    for (int i = 0; i < rings->n; i++)
+        *PUSH(p->c, &all) = rings->at[i];
+    for (int i = 0; i < crosses->n; i++) {
+        const Cross *m    = &crosses->at[i];
+        double       side = number_left(rings, m->at) ? -1 : 1;
+        if (!has_cross(m, self))
+            continue;
+        add_line(p, &all, v2(m->at.x - MARK_REACH, m->at.y),
+                 v2(m->at.x + MARK_REACH, m->at.y));
+        add_line(p, &all, v2(m->at.x, m->at.y - MARK_REACH),
+                 v2(m->at.x, m->at.y + MARK_REACH));
+        add_line(p, &all, v2_add(m->at, v2(side * NUMBER_FROM, NUMBER_UP)),
+                 v2_add(m->at, v2(side * NUMBER_TO, NUMBER_UP)));
+    }
+    return all;
+}
+
 /* The seams and marks of one piece. */
 static void piece_seams(Press *p, const Pieces *all, int self,
                         const Rings *rings, const Crosses *crosses) {
     const Piece2 *me = &all->at[self];
+    Rings         busy = with_crosses(p, rings, crosses, self);
     Box2          strip;
 
     for (int i = 0; i < all->n; i++) {
         if (i != self
             && shared_strip(me->window, all->at[i].window, &strip))
-            seam_line(p, rings, strip, into(me->window, strip), me->on->at,
+            seam_line(p, &busy, strip, into(me->window, strip), me->on->at,
                       all->at[i].on->name);
     }
     for (int i = 0; i < crosses->n; i++) {
         const Cross *m = &crosses->at[i];
-        if (m->piece[0] == self || m->piece[1] == self)
+        if (has_cross(m, self))
             cross(p, sheet_point(p, v2_add(m->at, me->on->at)), m->number,
                   m->diamond, number_left(rings, m->at));
     }
@@ -411,32 +451,76 @@ static Box2 map_window(const Place *pl, Box2 window) {
     return box2(low.x, high.y, high.x, low.y);
 }
 
-/* In the window, or beside a narrow one, or below a low one. */
-static void map_name(Press *p, Box2 w, const Para *name) {
-    double long_ = para_width(p, name, STYLE_NOTE_BOLD);
-
+/* Beside a narrow window, or below a low one. */
+static void name_outside(Press *p, Box2 w, const Para *name) {
     if (w.max.y - w.min.y < 6)
         para_at(p, name, v2((w.min.x + w.max.x) / 2, w.max.y + 4),
                 ALIGN_CENTER, STYLE_NOTE_BOLD);
-    else if (w.max.x - w.min.x < long_ + 2)
+    else
         para_at(p, name, v2(w.max.x + 1.5, (w.min.y + w.max.y) / 2 + 1),
                 ALIGN_LEFT, STYLE_NOTE_BOLD);
-    else
-        para_at(p, name, v2(w.min.x + 1.2, w.max.y - 1.2), ALIGN_LEFT,
+}
+
+/* In the window, clear of all lines: near its lower left corner, or where
+ * there is most room; without room, outside of it. All on the page. */
+static void map_name(Press *p, const Rings *lines, Box2 w,
+                     const Para *name) {
+    double wide = para_width(p, name, STYLE_NOTE_BOLD), best = NAME_LEAST;
+    double left = w.min.x + wide / 2 + NAME_ROOM, low = w.max.y - NAME_ROOM;
+    V2     step = v2((w.max.x - w.min.x - wide - 2 * NAME_ROOM)
+                         / (NAME_TRIES - 1),
+                     (w.max.y - w.min.y - 2 * NAME_ROOM)
+                         / (NAME_TRIES - 1)), to = { 0 };
+
+    for (int i = 0; i < NAME_TRIES * NAME_TRIES && best < NAME_ROOM; i++) {
+        V2 at = v2(left + fmax(0, step.x) * (i % NAME_TRIES),
+                   low - fmax(0, step.y) * (i / NAME_TRIES));
+        double room = room_for(lines, at, v2(1, 0), wide);
+        if (at.x > w.max.x || room <= best + 1e-9)
+            continue;
+        best = room;
+        to   = at;
+    }
+    if (best > NAME_LEAST)
+        para_at(p, name, v2(to.x, to.y + 1.1), ALIGN_CENTER,
                 STYLE_NOTE_BOLD);
+    else
+        name_outside(p, w, name);
+}
+
+/* The pattern's outline, and the edges of all windows, on the page. */
+static Rings map_lines(Press *p, Shape shape, const Pieces *all,
+                       const Place *pl) {
+    Rings lines = shape_rings(p->c, shape, 0.5);
+
+    for (int i = 0; i < all->n; i++) {
+        Box2  w = all->at[i].window;
+        Ring *r = PUSH(p->c, &lines);
+        *PUSH(p->c, r) = w.min;
+        *PUSH(p->c, r) = v2(w.max.x, w.min.y);
+        *PUSH(p->c, r) = w.max;
+        *PUSH(p->c, r) = v2(w.min.x, w.max.y);
+    }
+    for (int i = 0; i < lines.n; i++) {
+        for (int k = 0; k < lines.at[i].n; k++)
+            lines.at[i].at[k] = place_point(pl, lines.at[i].at[k]);
+    }
+    return lines;
 }
 
 void sheet_map(Press *p, int pattern, int sheet, Box2 frame, bool names) {
     const Pattern *pat = &p->plan->patterns.at[pattern];
     Pieces         all = pieces_of(p, pattern);
     Box2           box = shape_box(pat->shape);
+    Rings          lines;
     Place          pl;
 
     for (int i = 0; i < all.n; i++) {
         box2_add(&box, all.at[i].window.min);
         box2_add(&box, all.at[i].window.max);
     }
-    pl = place_fit(box, frame, 1, false);
+    pl    = place_fit(box, frame, 1, false);
+    lines = map_lines(p, pat->shape, &all, &pl);
     for (int i = 0; i < all.n; i++) {
         if (all.at[i].sheet == sheet)
             draw_rect(p, map_window(&pl, all.at[i].window), PEN_NONE,
@@ -451,6 +535,6 @@ void sheet_map(Press *p, int pattern, int sheet, Box2 frame, bool names) {
             continue;
         say_author_bold(p, &name, all.at[i].on->name,
                         STR("name of the sheet"));
-        map_name(p, w, &name);
+        map_name(p, &lines, w, &name);
     }
 }
