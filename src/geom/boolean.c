@@ -468,6 +468,10 @@ Shape shape_subtract(Ctx *c, Shape a, Shape b) {
 }
 
 Shape shape_intersect(Ctx *c, Shape a, Shape b) {
+    Shape easy;
+
+    if (intersect_easily(a, b, &easy) || intersect_easily(b, a, &easy))
+        return easy;
     return combine(c, a, b, GEOSIntersectionPrec_r);
 }
 

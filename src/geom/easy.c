@@ -91,6 +91,17 @@ bool subtract_easily(Ctx *c, Shape a, Shape b, Shape *out) {
     return true;
 }
 
+/* A shape that lies clear inside another, or clear beside it. */
+bool intersect_easily(Shape a, Shape b, Shape *out) {
+    Where where;
+
+    if (a.loops.n == 0 || !(shape_area(a) > 0) || !(shape_area(b) > 0))
+        return false;
+    where = shape_around(b, shape_box(a));
+    *out  = where == WHERE_INSIDE ? a : (Shape){ 0 };
+    return where != WHERE_NEAR;
+}
+
 /* ---- A straight cut ---- */
 
 static bool is_convex_polygon(const Loop *l) {

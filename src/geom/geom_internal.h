@@ -54,6 +54,8 @@ typedef enum { WHERE_NEAR, WHERE_INSIDE, WHERE_OUTSIDE } Where;
 Where shape_around(Shape s, Box2 box);
 /* a without b, if b is one loop that is clear of the loops of a. */
 bool  subtract_easily(Ctx *c, Shape a, Shape b, Shape *out);
+/* The same for what two have in common, where `a` is the smaller. */
+bool  intersect_easily(Shape a, Shape b, Shape *out);
 
 /* ---- Edges found by place (edge_grid.c) ---- */
 
