@@ -28,8 +28,6 @@ typedef struct {
 typedef struct { int column, end; double price; } Fitting;
 typedef struct { int row, count; } Entry;
 
-#define LIKELY 16           // columns that are priced before all others
-
 /* The linear program in stock_cut_lp.c. Its rows are the parts, then the
  * sizes of which there is a most or a least number. */
 typedef struct {
@@ -38,7 +36,6 @@ typedef struct {
     int    *part_row, *row_part;
     LIST(Fitting) fits;     // with the entries of all of them in a row, as
     LIST(Entry)   entries;  // they are read again and again
-    int           likely[LIKELY], n_likely;   // places in fits
     double *inverse;        // of the basis, row by row
     double *x, *dual, *step, *want;
     int    *basis;          // a column; -1 - row: that row's slack; below

@@ -331,73 +331,35 @@ static void first_basis(Cutter *k, const Rest *rest) {
 
 /* ---- Pricing ---- */
 
-static double reduced_cost(const Master *lp, int fit) {
-    double cost = lp->fits.at[fit].price;
-    int    end  = lp->fits.at[fit].end;
-
-    for (int at = fit ? lp->fits.at[fit - 1].end : 0; at < end; at++)
-        cost -= lp->dual[lp->entries.at[at].row] * lp->entries.at[at].count;
-    return cost;
-}
-
-typedef struct { int code; double cost; } Gain;
-
-/* Prices the slacks. */
-static void look_at_slacks(const Master *lp, Gain *best) {
-    for (int r = 0; r < lp->rows; r++) {
-        double cost = -slack_sign(lp, r) * lp->dual[r];
-        if (cost < best->cost)
-            *best = (Gain){ -1 - r, cost };
-    }
-}
-
-/* Prices the columns that gained most when all were priced. */
-static void look_at_likely(const Master *lp, Gain *best) {
-    for (int i = 0; i < lp->n_likely; i++) {
-        double cost = reduced_cost(lp, lp->likely[i]);
-        if (cost < best->cost)
-            *best = (Gain){ lp->fits.at[lp->likely[i]].column, cost };
-    }
-}
-
-/* Prices all columns, and remembers those that gain most. */
-static void look_at_all(Master *lp, Gain *best) {
-    double cost[LIKELY], most = best->cost;
-    int    n = 0;
-
-    for (int i = 0; i < lp->fits.n; i++) {
-        double c  = reduced_cost(lp, i);
-        int    at = n < LIKELY ? n : LIKELY - 1;
-        if (c >= most || (n == LIKELY && c >= cost[at]))
-            continue;
-        n += n < LIKELY;
-        for (; at > 0 && cost[at - 1] > c; at--) {
-            cost[at]       = cost[at - 1];
-            lp->likely[at] = lp->likely[at - 1];
-        }
-        cost[at]       = c;
-        lp->likely[at] = i;
-    }
-    lp->n_likely = n;
-    if (n > 0 && cost[0] < best->cost)
-        *best = (Gain){ lp->fits.at[lp->likely[0]].column, cost[0] };
-}
-
-/* The column of the pool, or slack, that gains much; DBL_MAX: none. */
+/* The column of the pool, or slack, that gains most; DBL_MAX: none. */
 static double best_known(Cutter *k, int *code) {
-    Master *lp   = &k->lp;
-    double  none = -1e-7 * (double)(k->step + 1);
-    Gain    best = { 0, none };
+    const Master *lp = &k->lp;
+    double        best = -1e-7 * (double)(k->step + 1), gain;
+    bool          any = false;
+    int           at = 0;
 
-    look_at_slacks(lp, &best);
-    look_at_likely(lp, &best);
-    k->work += lp->n_likely;
-    if (best.cost >= none) {
-        look_at_all(lp, &best);
-        k->work += lp->entries.n / 4;
+    for (int r = 0; r < lp->rows; r++) {
+        gain = -slack_sign(lp, r) * lp->dual[r];
+        if (gain < best) {
+            best  = gain;
+            *code = -1 - r;
+            any   = true;
+        }
     }
-    *code = best.code;
-    return best.cost < none ? best.cost : DBL_MAX;
+    for (int i = 0; i < lp->fits.n; i++) {
+        const Fitting *f = &lp->fits.at[i];
+        gain = f->price;
+        for (; at < f->end; at++)
+            gain -= lp->dual[lp->entries.at[at].row]
+                  * lp->entries.at[at].count;
+        if (gain < best) {
+            best  = gain;
+            *code = f->column;
+            any   = true;
+        }
+    }
+    k->work += lp->entries.n / 4;
+    return any ? best : DBL_MAX;
 }
 
 /* What pieces on a size must be worth: its price, and the duals of how
@@ -553,7 +515,7 @@ bool lp_solve(Cutter *k, const Rest *rest) {
     int    known  = 0, code = 0;
 
     first_basis(k, rest);
-    k->lp.fits.n = k->lp.entries.n = k->lp.n_likely = 0;
+    k->lp.fits.n = k->lp.entries.n = 0;
     for (;;) {
         double gain, dear = 1;
         int    found;
