@@ -112,8 +112,8 @@ static bool line_is_free(Press *p, int first, V2 a, V2 b) {
 
 /* ---- Callouts ---- */
 
-static Box2 label_box(Press *p, const Callout *c, V2 elbow) {
-    double w = para_width(p, &c->label, STYLE_DIM);
+/* `w`: how wide the label is. */
+static Box2 label_box(const Press *p, const Callout *c, double w, V2 elbow) {
     double h = font_cap_height(p->fonts, FONT_REGULAR, STYLE_DIM.size) / 2;
     double x = dim_leader_label(elbow, c->tip);
     double down = h + 0.8;
@@ -139,12 +139,14 @@ static V2 way_of(V2 wish, int k) {
 }
 
 static V2 elbow_of(Press *p, int first, const Callout *c) {
+    double w = para_width(p, &c->label, STYLE_DIM);
+
     for (int l = 0; l < COUNT(lengths); l++)
         for (int k = 0; k < STEPS; k++) {
             V2   way   = way_of(c->way, k);
             V2   elbow = v2_add(c->tip, v2_scale(way, c->clear
                                                       + lengths[l]));
-            Box2 box   = label_box(p, c, elbow);
+            Box2 box   = label_box(p, c, w, elbow);
             if (on_page(p, box) && page_is_free(p, first, box)
                 && line_is_free(p, first, c->tip, elbow))
                 return elbow;
