@@ -11,8 +11,7 @@
 
 #define CLEAR 0.01   // mm between what is clear of each other
 
-/* A box that holds the piece of path and its chord. */
-static Box2 seg_reach(const Seg *s) {
+Box2 seg_corners(const Seg *s) {
     Box2 box = box2_empty();
 
     box2_add(&box, s->a);
@@ -20,7 +19,15 @@ static Box2 seg_reach(const Seg *s) {
     if (s->kind == SEG_CUBIC) {
         box2_add(&box, s->c1);
         box2_add(&box, s->c2);
-    } else if (s->kind == SEG_ARC) {
+    }
+    return box;
+}
+
+/* A box that holds the piece of path and its chord. */
+static Box2 seg_reach(const Seg *s) {
+    Box2 box = seg_corners(s);
+
+    if (s->kind == SEG_ARC) {
         for (int i = 1; i < 8; i++)
             box2_add(&box, seg_point(s, i / 8.0));
         double r = seg_radius(s) * (1 - cos(s->sweep / 16));

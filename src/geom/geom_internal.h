@@ -49,6 +49,8 @@ Polygons polygons_from_geos(Ctx *c, GEOSContextHandle_t h,
 
 /* ---- Differences that need no clipping (easy.c) ---- */
 
+/* Around the ends and controls: holds all of it but an arc. */
+Box2 seg_corners(const Seg *s);
 /* Where a box lies that no part of the outline is near. */
 typedef enum { WHERE_NEAR, WHERE_INSIDE, WHERE_OUTSIDE } Where;
 Where shape_around(Shape s, Box2 box);

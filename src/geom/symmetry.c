@@ -85,14 +85,8 @@ static double from_cubic(const Seg *s, V2 v) {
 }
 
 static bool is_on(const Seg *s, V2 v) {
-    Box2 box = box2_empty();
+    Box2 box = seg_corners(s);
 
-    box2_add(&box, s->a);
-    box2_add(&box, s->b);
-    if (s->kind == SEG_CUBIC) {
-        box2_add(&box, s->c1);
-        box2_add(&box, s->c2);
-    }
     if (s->kind != SEG_ARC
         && (v.x < box.min.x - EXACT || v.x > box.max.x + EXACT
             || v.y < box.min.y - EXACT || v.y > box.max.y + EXACT))

@@ -340,7 +340,8 @@ static void cut_strip(Build *b, const Part *part, const Feature *f,
         *PUSH(b->c, &out->waste) = wood.waste.at[k];
 }
 
-bool follows_outline(const Feature *f) {
+/* A chamfer or round over that follows the outline or cuts through. */
+static bool follows_outline(const Feature *f) {
     return f->kind >= FEATURE_CHAMFER
         && (f->on[ARRIS_OUTLINE] || f->on[ARRIS_ARCH]
             || f->on[ARRIS_CUTOUT]);

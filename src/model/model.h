@@ -480,8 +480,6 @@ void pocket_reach(const Part *part, const Feature *f, double *from,
                   double *to);
 /* How far a copy lies from the first one, in the part's x and y. */
 V2 feature_copy(const Feature *f, int copy);
-/* A chamfer or round over that follows the outline or cuts through. */
-bool follows_outline(const Feature *f);
 /* A feature is worked from a face, and has a shape in its plane. */
 bool feature_in_face(const Feature *f);
 

@@ -55,7 +55,8 @@ Quantity lost_at_end(Ctx *c, const Model *m) {
     return quantity_add(c, (Loc){ 0 }, m->end_trim, m->kerf);
 }
 
-Quantity lost_of(Ctx *c, const Model *m, const Stock *stock) {
+/* What a board loses in all, with its defects. */
+static Quantity lost_of(Ctx *c, const Model *m, const Stock *stock) {
     if (stock->defects.real <= 0)
         return lost_at_end(c, m);
     return quantity_add(c, (Loc){ 0 }, lost_at_end(c, m), stock->defects);

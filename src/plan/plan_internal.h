@@ -26,9 +26,8 @@ void demand_items(Ctx *c, const Model *m, int part, const Split *split,
                   Workplan *p);
 /* Of a mitered part, in the middle of its width. */
 double middle_length(const Part *part);
-/* What each board loses at its left end; and in all, with defects. */
+/* What each board loses at its left end. */
 Quantity lost_at_end(Ctx *c, const Model *m);
-Quantity lost_of(Ctx *c, const Model *m, const Stock *stock);
 
 /* ---- Between cut.c, search.c, cutting.c and layout.c ---- */
 

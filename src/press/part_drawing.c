@@ -29,7 +29,7 @@ enum {
     FIT_LAST   = COUNT(fits) - 1     // or the rods have one to themselves
 };
 
-bool part_is_drawn(const Part *part) {
+static bool part_is_drawn(const Part *part) {
     return !part->plain;
 }
 

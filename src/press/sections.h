@@ -24,8 +24,6 @@ void press_sheets(Press *p);
 void press_sheets_alone(Press *p);   // without the page before them
 void press_back(Press *p);
 
-/* A part that gets a drawing of its own. */
-bool part_is_drawn(const Part *part);
 /* Its drawing with all sizes, at p->y. */
 void part_drawing(Press *p, int part);
 /* A step's exploded drawing with its letters. */
