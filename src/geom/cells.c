@@ -380,8 +380,8 @@ void solid_subtract(Ctx *c, Solid *s, const Plane *tool, int n) {
         arena_reset(&work.arena);
     }
     ctx_free(&work);
-    memmove(s->cells.at + k, s->cells.at + cells,
-            sizeof *s->cells.at * (size_t)(s->cells.n - cells));
+    for (int i = cells; i < s->cells.n; i++)
+        s->cells.at[k + i - cells] = s->cells.at[i];
     s->cells.n -= cells - k;
 }
 

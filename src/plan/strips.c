@@ -259,8 +259,8 @@ static bool try_ways(Choice *s, int most, int enough) {
     Workplan p  = *s->plan;
     Draft   *ds = NEW_N(s->c, Draft, s->n + 1);
 
-    memcpy(ds, s->drafts, sizeof *ds * (size_t)s->n);
     for (int i = 0; i < s->n; i++) {
+        ds[i] = s->drafts[i];
         if (s->ways[i] != STRIP_NOT)
             strip_cut(s->c, &p, &ds[i], s->ways[i], s->seams[i]);
     }
@@ -359,5 +359,6 @@ void strips_place(Ctx *c, const Model *m, Workplan *p, Draft *drafts,
         try_each(&s);
     widen_seams(&s);
     *p = s.best;
-    memcpy(drafts, s.best_drafts, sizeof *drafts * (size_t)n);
+    for (int i = 0; i < n; i++)
+        drafts[i] = s.best_drafts[i];
 }
