@@ -52,7 +52,7 @@ double leading_of(double size);
 typedef enum {
     SECTION_COVER, SECTION_CONTENTS, SECTION_START, SECTION_SAFETY,
     SECTION_BUY, SECTION_CUT, SECTION_PARTS, SECTION_DRAWINGS,
-    SECTION_STEPS, SECTION_FINISH, SECTION_TEMPLATES, SECTION_BACK,
+    SECTION_STEPS, SECTION_FINISH, SECTION_BACK, SECTION_TEMPLATES,
     SECTION_COUNT
 } Section;   // ORDER SECTION
 
@@ -292,6 +292,7 @@ typedef struct {
     int    n;
     double x;             // page mm
     int    row;           // rows so far on this page, for the zebra
+    int    left;          // rows to come, if set: the last stands not alone
     double row_top, row_height;   // of the current row
     bool   plain;         // no zebra
     bool   middle;        // cells stand in the middle of tall rows (set

@@ -115,6 +115,15 @@ void say_ends(Press *p, Para *para, const Part *part);
  * are taken away, sizes to fit, finish that goes on first. */
 typedef LIST(Para) Notes;
 Notes step_notes(Press *p, const Step *step, int index);
+/* Rows of fasteners that a reader cannot tell apart, and where they go: "3 ×
+ * screw, 1 in from each end, 4 in apart, 3/8 in from both edges". row_words.c */
+typedef LIST(int) RowList;   // indexes into Model.rows
+bool   rows_alike(const Press *p, const FastenerRow *a, const FastenerRow *b);
+void   say_rows(Press *p, Para *para, const RowList *rows);
+void   say_single(Press *p, Para *para, const RowList *rows);
+Figure row_figure(Press *p, Quantity q);
+/* Bits and movements are small: to sixty-fourths or tenths of a mm. */
+Figure fine_figure(Press *p, Quantity q, Str source);
 /* Where the fasteners of a step go, in words. */
 void note_fasteners(Press *p, int step, Notes *notes);
 /* A fragile place of a part and how to handle it. */
