@@ -138,6 +138,8 @@ Figure figure_area(Ctx *c, const Edition *e, double mm2, Str source);
 Figure figure_volume(Ctx *c, const Edition *e, double mm3, Str source);
 Figure figure_mass(Ctx *c, const Edition *e, double grams, Str source);
 Figure figure_page(Ctx *c, int page);   // index; -1: not known yet
+/* The size of what is bought: whole mm, unless it keeps to the step. */
+Figure figure_nominal(Ctx *c, const Edition *e, Quantity q, Str source);
 /* As sold: whole feet as "8 ft" in inch editions, else a length. */
 Figure figure_sold(Ctx *c, const Edition *e, Quantity q, Str source);
 /* A plain number with at most `places` decimals (1:n of a scale, percent,

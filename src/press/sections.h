@@ -16,6 +16,7 @@ void press_part_drawings(Press *p);
 /* Strips with the marks of rows of slats, after the part drawings. */
 void press_rods(Press *p);
 double rods_height(const Press *p);   // 0: none
+const char *sides_to(Str from);       // "left" -> "left sides"
 /* Lines over cut wood. */
 void draw_hatching(Press *p, Shape s, const Place *pl);
 void press_steps(Press *p);
