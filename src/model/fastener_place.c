@@ -751,6 +751,20 @@ static V3 face_out(Build *b, const Fastener *f) {
     return s.to_out;
 }
 
+/* So deep under the face the edges are those of the wood, not of a round-over
+ * or chamfer. */
+static double below_arris(Build *b, int piece) {
+    const Part *part = &b->m->parts.at[b->m->pieces.at[piece].part];
+    double      deep = 0;
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        if (f->kind == FEATURE_CHAMFER || f->kind == FEATURE_ROUND)
+            deep = fmax(deep, fmax(f->width.real, f->drop.real));
+    }
+    return deep + 0.05;
+}
+
 /* Across the lines; `other` is in the second line, or in the same. */
 static void measure_across(Build *b, FastenerRow *r, V3 out, V3 side,
                            const Fastener *one, const Fastener *other) {
@@ -759,7 +773,8 @@ static void measure_across(Build *b, FastenerRow *r, V3 out, V3 side,
     int    k, way;
 
     for (int i = 0; i < 2; i++) {
-        V3 at = v3_sub(line[i]->head, v3_scale(out, 0.05));
+        V3 at = v3_sub(line[i]->head,
+                       v3_scale(out, below_arris(b, r->from)));
         reach[i][0] = reach_in(b, r->from, at, side);
         reach[i][1] = reach_in(b, r->from, at, v3_scale(side, -1));
     }
@@ -788,8 +803,8 @@ static void measure_row(Build *b, int row) {
         gap = i == 1 ? one : gap;
     }
     u   = v3_unit(v3_sub(r->along, v3_scale(out, v3_dot(r->along, out))));
-    at  = v3_sub(f->head, v3_scale(out, 0.05));
-    end = v3_sub(last->head, v3_scale(out, 0.05));
+    at  = v3_sub(f->head, v3_scale(out, below_arris(b, r->from)));
+    end = v3_sub(last->head, v3_scale(out, below_arris(b, r->from)));
     r->start = measured(reach_in(b, r->from, at,
                                     v3_scale(u, -1)));
     r->end   = measured(reach_in(b, r->from, end, u));

@@ -179,6 +179,7 @@ static void note_edging(Press *p, Para *para, const Feature *f,
     };
     const char *before = f->side == SIDE_BACK ? ", back face, at the"
                                               : ", show face, at the";
+    int left = 0;
 
     if (f->kind == FEATURE_ROUND) {
         Para r = label_radius(p, figure_length(p->c, p->e, f->width,
@@ -191,12 +192,14 @@ static void note_edging(Press *p, Para *para, const Feature *f,
         note_size(p, para, " wide, ", f->drop, source);
         say(p, para, " down the edge");
     }
+    for (int i = 0; i < ARRISES; i++)
+        left += f->on[i];
     for (int i = 0; i < ARRISES; i++) {
         if (!f->on[i])
             continue;
         say(p, para, before);
         say(p, para, at[i]);
-        before = ",";
+        before = --left == 1 ? " and" : ",";
     }
 }
 

@@ -186,6 +186,10 @@ static const char *const borders[] = {   // ORDER BORDER
     "end", "edge", "face", "edge"
 };
 
+const char *row_border(const Model *m, const FastenerRow *r, V3 way) {
+    return borders[border_to(&m->pieces.at[r->from].frame, way)];
+}
+
 /* "1 in from each end"; where they are apart alike, one end is enough. */
 static void say_along(Press *p, Para *para, const FastenerRow *r,
                       const Places *at, const Words *w) {

@@ -95,6 +95,32 @@ static const Model *shelf_on(Ctx *c, const char *bearer, int count,
         both ? ", 'right'" : "", count)));
 }
 
+/* A slat 1 1/2 wide over a post, its upper edges rounded by 1/8: the screw in
+ * its middle is 3/4 from the edges, where a rule meets them. */
+static void a_round_edge_is_measured_from_the_wood(void **state) {
+    Ctx               *c = *state;
+    const Model       *m = model_of(c,
+        "'stock': {'board': {'form': 'board', 'wood': 'eastern white pine',"
+        " 'thickness': '3/4in', 'width': '1 1/2in', 'sold': [{'length':"
+        " '8ft'}]}},"
+        "'hardware': {'screw': {'kind': 'wood screw', 'gauge': 'no. 6',"
+        " 'length': '1 1/4in'}},"
+        "'parts': {'A': {'name': 'Slat', 'from': 'board', 'length': '20in',"
+        " 'features': [{'round over': {'edges': ['near', 'far'], 'radius':"
+        " '1/8in', 'into': 'show'}}]},"
+        " 'B': {'name': 'Bearer', 'from': 'board', 'length': '1 1/2in'}},"
+        "'pieces': [{'part': 'B', 'as': 'left', 'at': ['0in', '0in',"
+        " '0in'], 'length runs': 'back'},"
+        " {'part': 'A', 'as': 'slat', 'at': ['0in', '0in', '3/4in']}],"
+        "'steps': [{'title': 'Lay', 'add': ['left', 'slat'], 'fix':"
+        " [{'join': ['slat', 'left'], 'with': 'screw', 'count': 1}]}]");
+    const FastenerRow *r = &m->rows.at[0];
+    double across = fabs(r->along.y) > 0.5 ? r->start.real : r->edge.real;
+
+    assert_int_equal(m->rows.n, 1);
+    assert_true(fabs(across - 0.75 * 25.4) < 0.01);
+}
+
 /* All that is written on the pages, with single spaces. */
 static const char *words_of(Ctx *c, const Booklet *b) {
     Buf  out  = BUF(c);
@@ -163,6 +189,7 @@ int main(void) {
         TEST(across_the_board_a_row_lies_between_its_edges),
         TEST(mirrored_rows_are_told_once_from_the_nearer_end),
         TEST(of_two_lines_both_places_are_told),
+        TEST(a_round_edge_is_measured_from_the_wood),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
