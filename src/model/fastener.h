@@ -38,9 +38,12 @@ typedef struct {
     int      first, count;   // in Model.fasteners
     int      lines;          // side by side: 1 or 2
     V3       along;          // of the lines, world
+    V3       side;           // across them, to the nearest edge
     Quantity start, end;     // from the ends to the outermost
     Quantity apart;          // middle to middle; 0: not all alike, or one
-    Quantity edge;           // from the nearer edge to the line
+    Quantity edge;           // from the nearest edge to the nearer line
+    Quantity beyond;         // from the other line to the opposite edge
+    Quantity between;        // from line to line; 0: one line
     Quantity pilot;          // hole to drill first; 0: none needed
 } FastenerRow;
 

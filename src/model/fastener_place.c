@@ -751,6 +751,42 @@ static V3 face_out(Build *b, const Fastener *f) {
     return s.to_out;
 }
 
+/* So deep under the face the edges are those of the wood, not of a round-over
+ * or chamfer. */
+static double below_arris(Build *b, int piece) {
+    const Part *part = &b->m->parts.at[b->m->pieces.at[piece].part];
+    double      deep = 0;
+
+    for (int i = 0; i < part->features.n; i++) {
+        const Feature *f = &part->features.at[i];
+        if (f->kind == FEATURE_CHAMFER || f->kind == FEATURE_ROUND)
+            deep = fmax(deep, fmax(f->width.real, f->drop.real));
+    }
+    return deep + 0.05;
+}
+
+/* Across the lines; `other` is in the second line, or in the same. */
+static void measure_across(Build *b, FastenerRow *r, V3 out, V3 side,
+                           const Fastener *one, const Fastener *other) {
+    const Fastener *line[] = { one, other };
+    double reach[2][2];      // of each line, to the side and away from it
+    int    k, way;
+
+    for (int i = 0; i < 2; i++) {
+        V3 at = v3_sub(line[i]->head,
+                       v3_scale(out, below_arris(b, r->from)));
+        reach[i][0] = reach_in(b, r->from, at, side);
+        reach[i][1] = reach_in(b, r->from, at, v3_scale(side, -1));
+    }
+    k   = fmin(reach[1][0], reach[1][1]) < fmin(reach[0][0], reach[0][1]);
+    way = reach[k][1] < reach[k][0];
+    r->side    = v3_scale(side, way ? -1 : 1);
+    r->edge    = measured(reach[k][way]);
+    r->beyond  = measured(reach[1 - k][1 - way]);
+    r->between = measured(r->lines < 2 ? 0 : fabs(v3_dot(v3_sub(other->head,
+                          one->head), side)));
+}
+
 static void measure_row(Build *b, int row) {
     FastenerRow    *r = &b->m->rows.at[row];
     const Fastener *f = &b->m->fasteners.at[r->first];
@@ -758,7 +794,7 @@ static void measure_row(Build *b, int row) {
     int    n = r->count / r->lines + r->count % r->lines;
     double gap = 0;
     bool   alike = true;
-    V3     out = face_out(b, f), u, v, at, end;
+    V3     out = face_out(b, f), u, at, end;
 
     last = f + n - 1;
     for (int i = 1; i < n; i++) {
@@ -767,15 +803,14 @@ static void measure_row(Build *b, int row) {
         gap = i == 1 ? one : gap;
     }
     u   = v3_unit(v3_sub(r->along, v3_scale(out, v3_dot(r->along, out))));
-    v   = v3_cross(out, u);
-    at  = v3_sub(f->head, v3_scale(out, 0.05));
-    end = v3_sub(last->head, v3_scale(out, 0.05));
+    at  = v3_sub(f->head, v3_scale(out, below_arris(b, r->from)));
+    end = v3_sub(last->head, v3_scale(out, below_arris(b, r->from)));
     r->start = measured(reach_in(b, r->from, at,
                                     v3_scale(u, -1)));
     r->end   = measured(reach_in(b, r->from, end, u));
     r->apart = measured(alike ? gap : 0);
-    r->edge  = measured(fmin(reach_in(b, r->from, at, v),
-                                reach_in(b, r->from, at, v3_scale(v, -1))));
+    measure_across(b, r, out, v3_cross(out, u), f,
+                   f + (r->lines < 2 ? 0 : n));
 }
 
 /* A hole that keeps the wood from splitting: seven tenths of the screw's

@@ -27,6 +27,26 @@ const Worked *model_worked(const Model *m, Str owner, Str name) {
     return NULL;
 }
 
+/* "count", "total length": as part_sum of piece.c has them while pieces are
+ * still being placed. */
+static bool sum_of(Ctx *c, const Part *part, Str name, Loc at,
+                   Quantity *value) {
+    const struct { const char *name; Quantity one; } sums[] = {
+        { "count", quantity_exact(1, 1, DIM_NUMBER) },
+        { "total length", part->length }, { "total width", part->width },
+        { "total thickness", part->thickness },
+    };
+
+    for (int i = 0; i < COUNT(sums); i++) {
+        if (!str_is(name, sums[i].name))
+            continue;
+        *value = quantity_mul(c, at, sums[i].one,
+                              quantity_exact(part->quantity, 1, DIM_NUMBER));
+        return true;
+    }
+    return false;
+}
+
 bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value) {
     const Model  *m = who;
     const Worked *w;
@@ -34,8 +54,6 @@ bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value) {
     Box3          box;
     int           part;
 
-    (void)c;
-    (void)at;
     if (!split_place(name, &owner, &side))
         return false;
     part = model_find_part(m, owner);
@@ -44,6 +62,8 @@ bool model_place(Ctx *c, void *who, Str name, Loc at, Quantity *value) {
                                       : m->parts.at[part].short_length;
         return true;
     }
+    if (part >= 0 && sum_of(c, &m->parts.at[part], side, at, value))
+        return true;
     w = model_worked(m, owner, side);
     if (w) {
         *value = w->value;

@@ -67,6 +67,26 @@ static int fasteners(const Step *step, int hardware, bool each) {
     return n;
 }
 
+/* "each" has one answer only where all fixings of the step give the same. */
+static bool each_differs(Build *b, const Step *step, int hardware, Str name,
+                         Loc loc) {
+    int first = 0;
+
+    for (int i = 0; step && i < step->fixes.n; i++) {
+        const Fix *f = &step->fixes.at[i];
+        if (f->hardware != hardware)
+            continue;
+        if (first && f->count != first) {
+            report(b->c, loc, EACH_DIFFERS,
+                   "\"each %.*s\" is %d in one fixing of this step and %d in "
+                   "another", STR_ARG(name), first, f->count);
+            return true;
+        }
+        first = f->count;
+    }
+    return false;
+}
+
 static bool add_count(Build *b, Say *say, Str inside, const Step *step,
                       Loc loc) {
     bool     each = str_begins(inside, "each ");
@@ -89,6 +109,8 @@ static bool add_count(Build *b, Say *say, Str inside, const Step *step,
         }
         return true;
     }
+    if (each && each_differs(b, step, h, name, loc))
+        return true;
     item         = PUSH(b->c, say);
     item->kind   = SAY_COUNT;
     item->value  = quantity_exact(fasteners(step, h, each), 1, DIM_NUMBER);

@@ -16,8 +16,8 @@ static void lay_out(Press *p) {
     press_rods(p);
     press_steps(p);
     press_finish(p);
-    press_sheets(p);
     press_back(p);
+    press_sheets(p);   // last: they are taken out and cut up
 }
 
 /* " · printer 1.004,0.997", or nothing. */

@@ -152,14 +152,16 @@ static void blanks(Press *p) {
         { "From", COLUMN_TEXT, 48 },    { "", COLUMN_TEXT, 63 },
     };
     Table t;
+    int   count;
 
     heading(p, STR("All blanks"), SIZE_LEAD);
     t = table_begin(p, 0, columns, COUNT(columns));
+    for (int i = 0; i < p->plan->items.n; i++)
+        t.left += is_first(p, i, &count);
     for (int i = 0; i < p->plan->items.n; i++) {
         const CutItem *item = &p->plan->items.at[i];
         const Part    *part = &p->m->parts.at[item->part];
         Para           cells[COUNT(columns)] = { 0 };
-        int            count;
         if (!is_first(p, i, &count))
             continue;
         say_letter(p, &cells[0], item->part);

@@ -123,6 +123,7 @@ static void note_rectangle(Press *p, Para *para, const Part *part,
                            const Feature *f, Str source) {
     bool  along_y = !f->crosswise;   // its width runs along y
     bool  in_face = feature_in_face(f);
+    bool  both    = true;
     Again a       = { p, para, source, false };
 
     if (f->thick.real > 0) {
@@ -133,6 +134,8 @@ static void note_rectangle(Press *p, Para *para, const Part *part,
         note_fingers(p, para, f, source);
         return;
     }
+    for (int y = 0; y < 2; y++)
+        both &= !in_face || feature_reach(part, f, y) != REACH_THROUGH;
     for (int i = 0; i < 2; i++) {
         bool     y    = i ? along_y : !along_y;
         Quantity size = y ? f->width : f->length;
@@ -140,7 +143,7 @@ static void note_rectangle(Press *p, Para *para, const Part *part,
             continue;
         if (in_face)
             size = feature_extent(p->c, part, f, y);
-        again(&a, "", size, i ? " wide" : " long");
+        again(&a, "", size, i || !both ? " wide" : " long");
     }
     if (!in_face && f->depth.real > 0)
         again(&a, "", f->depth, " deep");
@@ -176,6 +179,7 @@ static void note_edging(Press *p, Para *para, const Feature *f,
     };
     const char *before = f->side == SIDE_BACK ? ", back face, at the"
                                               : ", show face, at the";
+    int left = 0;
 
     if (f->kind == FEATURE_ROUND) {
         Para r = label_radius(p, figure_length(p->c, p->e, f->width,
@@ -188,12 +192,14 @@ static void note_edging(Press *p, Para *para, const Feature *f,
         note_size(p, para, " wide, ", f->drop, source);
         say(p, para, " down the edge");
     }
+    for (int i = 0; i < ARRISES; i++)
+        left += f->on[i];
     for (int i = 0; i < ARRISES; i++) {
         if (!f->on[i])
             continue;
         say(p, para, before);
         say(p, para, at[i]);
-        before = ",";
+        before = --left == 1 ? " and" : ",";
     }
 }
 

@@ -176,10 +176,21 @@ Figure figure_length(Ctx *c, const Edition *e, Quantity q, Str source) {
     };
 }
 
+/* No store has a board of 2438.5 mm or a screw of 25.5 mm. */
+Figure figure_nominal(Ctx *c, const Edition *e, Quantity q, Str source) {
+    Edition whole = *e;
+
+    if (!whole.inch && quantity_cmp(q, quantity_round(q, e->step)) != 0)
+        whole.step = quantity_exact(1, 1, DIM_LENGTH);
+    return figure_length(c, &whole, q, source);
+}
+
 Figure figure_sold(Ctx *c, const Edition *e, Quantity q, Str source) {
     double feet = q.real / (12 * INCH_MM);
 
-    if (!e->inch || feet < 1 || fabs(feet - round(feet)) > 1e-9)
+    if (!e->inch)
+        return figure_nominal(c, e, q, source);
+    if (feet < 1 || fabs(feet - round(feet)) > 1e-9)
         return figure_length(c, e, q, source);
     return (Figure){
         .kind = FIGURE_LENGTH, .shown = str_fmt(c, "%.0f", feet),

@@ -14,7 +14,7 @@
 static const char *const section_names[] = {   // ORDER SECTION
     "Cover", "Contents", "Start here", "Safety", "What to buy",
     "How to cut it", "Parts", "Part drawings", "Assembly",
-    "Finish and care", "Templates", "Revisions and terms"
+    "Finish and care", "Revisions and terms", "Templates"
 };
 
 /* ---- Editions ---- */

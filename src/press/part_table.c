@@ -197,12 +197,14 @@ static void table_body(Press *p) {
     say(p, &para, p->e->inch ? "All sizes in inches, finished. "
                              : "All sizes in millimeters, finished. ");
     say(p, &para, "The length runs with the grain, to the long points of "
-        "slanted ends unless it is said. Parts with curves and slanted "
-        "ends have a drawing; cut those with a template to its line.");
+        "slanted ends unless the table says otherwise. Parts that are "
+        "more than a plain rectangle have a drawing; cut those with a "
+        "template to its line.");
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
     space_down(p, HALF_LINE);
     t = table_begin(p, 0, columns, COUNT(columns));
     t.middle = true;
+    t.left   = p->m->parts.n;
     for (int i = 0; i < p->m->parts.n; i++)
         part_row(p, &t, i);
     table_end(p, &t);

@@ -197,6 +197,9 @@ Figure figure_count(Ctx *c, int64_t n, Str source);
 Figure figure_money(Ctx *c, Quantity q, Str source);
 Figure figure_name(Ctx *c, Str text, Str source);
 
+/* "end", "edge" or "face": what of the piece with the heads lies that way. */
+const char *row_border(const Model *m, const FastenerRow *r, V3 way);
+
 /* Page, place, shown text, value, source of every row, as CSV. */
 void ledger_csv(Buf *out, const Booklet *b);
 void booklet_dump(Buf *out, const Booklet *b);

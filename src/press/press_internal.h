@@ -52,7 +52,7 @@ double leading_of(double size);
 typedef enum {
     SECTION_COVER, SECTION_CONTENTS, SECTION_START, SECTION_SAFETY,
     SECTION_BUY, SECTION_CUT, SECTION_PARTS, SECTION_DRAWINGS,
-    SECTION_STEPS, SECTION_FINISH, SECTION_TEMPLATES, SECTION_BACK,
+    SECTION_STEPS, SECTION_FINISH, SECTION_BACK, SECTION_TEMPLATES,
     SECTION_COUNT
 } Section;   // ORDER SECTION
 
@@ -138,6 +138,8 @@ Figure figure_area(Ctx *c, const Edition *e, double mm2, Str source);
 Figure figure_volume(Ctx *c, const Edition *e, double mm3, Str source);
 Figure figure_mass(Ctx *c, const Edition *e, double grams, Str source);
 Figure figure_page(Ctx *c, int page);   // index; -1: not known yet
+/* The size of what is bought: whole mm, unless it keeps to the step. */
+Figure figure_nominal(Ctx *c, const Edition *e, Quantity q, Str source);
 /* As sold: whole feet as "8 ft" in inch editions, else a length. */
 Figure figure_sold(Ctx *c, const Edition *e, Quantity q, Str source);
 /* A plain number with at most `places` decimals (1:n of a scale, percent,
@@ -292,6 +294,7 @@ typedef struct {
     int    n;
     double x;             // page mm
     int    row;           // rows so far on this page, for the zebra
+    int    left;          // rows to come, if set: the last stands not alone
     double row_top, row_height;   // of the current row
     bool   plain;         // no zebra
     bool   middle;        // cells stand in the middle of tall rows (set

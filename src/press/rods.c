@@ -3,7 +3,7 @@
  * end, each rounded once, so that errors do not add (geometry-notes 4, 6.2).
  *
  *     +--==---==---==---==--+     pale: the pieces
- *     o  |    |    |    |         their near sides, from the end
+ *     o  |    |    |    |         their left sides, from the left
  *     0  2    4    6    8
  *
  * A row and its mirror image share a strip.
@@ -26,7 +26,7 @@ typedef struct {
     int    part, step;   // step -1: none
     int    base;         // part whose end is the datum, or -1
     Str    from;         // "left": of it
-    const char *what;    // "near sides"
+    const char *what;    // "lower edges", or NULL: the sides toward `from`
     double wide;         // of a piece along the rod, 0: only marks
     LIST(Quantity) marks;
 } Rod;
@@ -63,8 +63,7 @@ static void slat_rods(Press *p, Rods *rods) {
     for (int i = 0; i < p->m->spacings.n; i++) {
         const Spacing *s = &p->m->spacings.at[i];
         Rod rod = { .name = s->name, .part = s->part, .base = -1,
-                    .step = step_of(p->m, s->name), .from = s->from,
-                    .what = "near sides" };
+                    .step = step_of(p->m, s->name), .from = s->from };
         for (int k = 0; k < s->starts.n; k++)
             *PUSH(p->c, &rod.marks) = s->starts.at[k];
         if (s->starts.n > 1)
@@ -84,7 +83,7 @@ static double up_the_slope(const Piece *first, const Piece *at) {
 
 static void course_rod(Press *p, Rods *rods, const Piece *first) {
     Rod rod   = { .name = first->set, .part = first->part, .base = -1,
-                  .step = first->step, .from = STR("first"),
+                  .step = first->step, .from = STR("first one"),
                   .what = "lower edges of the courses" };
     Str group = { 0 };
 
@@ -147,7 +146,7 @@ static void row_rod(Press *p, Rods *rods, int first) {
     const Piece *a    = &p->m->pieces.at[first], *last = a, *base;
     int          axis = row_axis(a, a + 1);
     Rod rod = { .name = a->group, .part = a->part, .step = a->step,
-                .base = -1, .what = "near sides" };
+                .base = -1 };
     double zero;
 
     if (axis < 0 || along(a[1].box.min, axis) < along(a->box.max, axis)
@@ -224,8 +223,7 @@ static void cut_rods(Press *p, Rods *rods) {
                       || f->kind == FEATURE_POCKET;
             Rod  rod   = { .part = i, .step = -1, .base = i,
                            .source = part_source(p, part, feature_name(f)),
-                           .what = round ? "centers of holes"
-                                         : "near sides" };
+                           .what = round ? "centers of holes" : NULL };
             if (!note_tells_gap(f) || f->echo)
                 continue;
             rod.from = runs_up(f) ? STR("near edge") : STR("left");
@@ -237,6 +235,20 @@ static void cut_rods(Press *p, Rods *rods) {
 
 /* ---- Drawing ---- */
 
+/* Of each piece that side is marked that the rod comes from. */
+const char *sides_to(Str from) {
+    static const char *const words[][2] = {
+        { "left", "left sides" }, { "right", "right sides" },
+        { "front", "front sides" }, { "back", "rear sides" },
+        { "bottom", "lower sides" }, { "top", "upper sides" },
+    };
+
+    for (int i = 0; i < COUNT(words); i++)
+        if (str_is(from, words[i][0]))
+            return words[i][1];
+    return "near sides";
+}
+
 static void rod_title(Press *p, const Rod *rod, double scale) {
     Para para = { 0 };
 
@@ -247,7 +259,7 @@ static void rod_title(Press *p, const Rod *rod, double scale) {
         say_author(p, &para, rod->name, STR("name of the row"));
     }
     say(p, &para, ": ");
-    say(p, &para, rod->what);
+    say(p, &para, rod->what ? rod->what : sides_to(rod->from));
     say(p, &para, ", from the ");
     say_str(p, &para, rod->from);
     if (rod->base >= 0 && rod->base != rod->part) {

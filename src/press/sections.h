@@ -16,6 +16,7 @@ void press_part_drawings(Press *p);
 /* Strips with the marks of rows of slats, after the part drawings. */
 void press_rods(Press *p);
 double rods_height(const Press *p);   // 0: none
+const char *sides_to(Str from);       // "left" -> "left sides"
 /* Lines over cut wood. */
 void draw_hatching(Press *p, Shape s, const Place *pl);
 void press_steps(Press *p);
@@ -115,6 +116,15 @@ void say_ends(Press *p, Para *para, const Part *part);
  * are taken away, sizes to fit, finish that goes on first. */
 typedef LIST(Para) Notes;
 Notes step_notes(Press *p, const Step *step, int index);
+/* Rows of fasteners that a reader cannot tell apart, and where they go: "3 ×
+ * screw, 1 in from each end, 4 in apart, 3/8 in from both edges". row_words.c */
+typedef LIST(int) RowList;   // indexes into Model.rows
+bool   rows_alike(const Press *p, const FastenerRow *a, const FastenerRow *b);
+void   say_rows(Press *p, Para *para, const RowList *rows);
+void   say_single(Press *p, Para *para, const RowList *rows);
+Figure row_figure(Press *p, Quantity q);
+/* Bits and movements are small: to sixty-fourths or tenths of a mm. */
+Figure fine_figure(Press *p, Quantity q, Str source);
 /* Where the fasteners of a step go, in words. */
 void note_fasteners(Press *p, int step, Notes *notes);
 /* A fragile place of a part and how to handle it. */

@@ -204,10 +204,9 @@ static void choices(Press *p) {
     }
     say_proven(p, &para, proven, priced, choice);
     if (waste.real > 0) {
-        say(p, &para, "Of the price ");
         say_figure(p, &para, figure_money(p->c, waste,
                                           STR("cost of the waste")));
-        say(p, &para, " goes into kerfs and offcuts.");
+        say(p, &para, " of the price goes into kerfs and offcuts.");
     }
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
 }
@@ -220,9 +219,10 @@ static void jig_wood(Press *p) {
         Para         para  = { 0 };
         if (share <= 0)
             continue;
-        say(p, &para, "Jigs, which are no part of the project, ");
+        say(p, &para, "Jigs (");
         say_all(p, &para, letters_of(p, proof->stock, true));
-        say(p, &para, ", take ");
+        say(p, &para, "), which are no part of the finished project, "
+            "take ");
         say_figure(p, &para, figure_number(p->c, 100 * share, 1, "%",
                                            STR("share of the jigs")));
         say(p, &para, " of ");
@@ -271,7 +271,7 @@ bool say_hardware(Press *p, Para *para, const Hardware *h) {
     }
     if (h->length.real > 0) {
         say(p, para, ", ");
-        say_figure(p, para, figure_length(p->c, p->e, h->length, source));
+        say_figure(p, para, figure_nominal(p->c, p->e, h->length, source));
     }
     if (h->diameter.real > 0) {
         say(p, para, ", ⌀ ");

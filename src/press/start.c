@@ -169,6 +169,9 @@ static void how_to_read(Press *p) {
                    "drawings and templates look at the show face; left and "
                    "right are as you see them there.");
     read_item(p, width, &para);
+    para = para_of(p, "In the steps left, right, front and rear are those "
+                   "of the finished project, seen from its front.");
+    read_item(p, width, &para);
     para = para_of(p, "A letter in a circle names a part. It is the same "
                    "everywhere: in the table, in the drawings, on the "
                    "templates.");
@@ -222,7 +225,7 @@ static void how_to_print(Press *p) {
 /* ---- Tools, worked out from the cuts ---- */
 
 typedef struct {
-    bool planes, resaws, joins, curves, angles, holes, pockets, nails,
+    bool planes, resaws, joins, curves, miters, bevels, holes, pockets, nails,
          screws, clamps, grooves, mortises, edging;
 } Work;
 
@@ -239,12 +242,17 @@ static Work work_of(const Model *m) {
         w.planes |= stock->planed;
         w.resaws |= stock->leaves > 0;
         w.joins  |= part->joined;
-        w.curves |= part->curved;
-        for (int k = 0; k < 2; k++)
-            w.angles |= part->ends[k].any || part->edges[k].any;
+        w.curves |= shape_has_curves(part->outline);
+        for (int k = 0; k < 2; k++) {
+            w.miters |= part->ends[k].miter.real > 0;
+            w.bevels |= part->ends[k].bevel.real > 0
+                     || part->edges[k].bevel.real > 0;
+        }
         for (int k = 0; k < part->features.n; k++) {
             FeatureKind kind = part->features.at[k].kind;
             const char *word = feature_name(&part->features.at[k]);
+            w.curves  |= kind == FEATURE_ARCH || kind == FEATURE_CUTOUT
+                      || kind == FEATURE_SCALLOP;
             w.holes   |= kind == FEATURE_HOLE;
             w.pockets |= kind == FEATURE_POCKET;
             w.grooves |= kind == FEATURE_GROOVE;
@@ -275,14 +283,18 @@ static void tools(Press *p) {
     Work w = work_of(p->m);
 
     heading(p, STR("Tools"), SIZE_LEAD);
+    tool(p, true, "Tape measure, square and pencil");
     tool(p, true, "Table saw, or circular saw with a straight fence, for "
          "rips and crosscuts");
-    tool(p, w.angles, "Saw with a tilting blade and a miter gauge, for "
-         "bevels and miters");
+    tool(p, w.miters && !w.bevels, "Miter saw, or a miter gauge, for "
+         "miters");
+    tool(p, w.bevels && !w.miters, "Saw with a tilting blade, for bevels");
+    tool(p, w.miters && w.bevels, "Saw with a tilting blade and a miter "
+         "gauge, for bevels and miters");
     tool(p, w.resaws, "Bandsaw with a tall fence, for sawing thin leaves");
     tool(p, w.planes, "Thickness planer, or hand plane");
     tool(p, w.curves, "Jigsaw, coping saw or bandsaw with a narrow blade, "
-         "for curves; rasp and sandpaper");
+         "for curves and cutouts; rasp and sandpaper");
     tool(p, w.grooves, "Router or table saw, for grooves");
     tool(p, w.mortises, "Chisels and mallet, for mortises");
     tool(p, w.edging, "Block plane, or router with bits for chamfers and "

@@ -151,7 +151,9 @@ static void note_spacing(Press *p, const Spacing *s, Notes *notes) {
     say_letter(p, &para, s->part);
     say(p, &para, s->end_gaps ? " and at both ends" : ", none at the ends");
     if (s->count <= 24) {
-        say(p, &para, ". Mark their near sides from the ");
+        say(p, &para, ". Mark their ");
+        say(p, &para, sides_to(s->from));
+        say(p, &para, " from the ");
         say_str(p, &para, s->from);
         say(p, &para, ", all from one end of the rule: ");
         for (int i = 0; i < s->starts.n; i++) {

@@ -245,8 +245,19 @@ static Para use_words(Press *p, const Use *use) {
     return para;
 }
 
-static double fasteners_height(const Uses *uses, bool glue) {
-    return (uses->n + glue) * 6.75 + (uses->n || glue ? 2.25 : 0);
+/* What is drawn as a disc may be higher than a line. */
+static double use_height(const Hardware *h) {
+    double disc = h->length.real > 0 ? 0 : h->diameter.real + 1.5;
+
+    return fmax(6.75, ceil(disc / HALF_LINE - 1e-6) * HALF_LINE);
+}
+
+static double fasteners_height(const Press *p, const Uses *uses, bool glue) {
+    double height = (glue ? 6.75 : 0) + (uses->n || glue ? 2.25 : 0);
+
+    for (int i = 0; i < uses->n; i++)
+        height += use_height(&p->m->hardware.at[uses->at[i].hardware]);
+    return height;
 }
 
 static void fasteners_draw(Press *p, const Uses *uses, bool glue) {
@@ -257,12 +268,14 @@ static void fasteners_draw(Press *p, const Uses *uses, bool glue) {
         widest = fmax(widest, fmin(120,
             p->m->hardware.at[uses->at[i].hardware].length.real));
     for (int i = 0; i < uses->n; i++) {
-        fastener_draw(p, &p->m->hardware.at[uses->at[i].hardware], p->left,
-                      p->y + 3.6);
+        const Hardware *h = &p->m->hardware.at[uses->at[i].hardware];
+        double spare = use_height(h) - 6.75;
+        fastener_draw(p, h, p->left, p->y + 3.6 + spare / 2);
         para = use_words(p, &uses->at[i]);
-        para_at(p, &para, v2(p->left + widest + 5, p->y + 4.8), ALIGN_LEFT,
-                STYLE_TEXT);
-        p->y += 6.75;
+        para_at(p, &para, v2(p->left + widest + 5, p->y + 4.8
+                + floor(spare / 2 / HALF_LINE) * HALF_LINE),
+                ALIGN_LEFT, STYLE_TEXT);
+        p->y += use_height(h);
     }
     if (glue) {
         para = para_of(p, "wood glue on the joints of this step");
@@ -346,7 +359,7 @@ static void step_page(Press *p, int index) {
     Uses        uses  = uses_of(p, step, &glue);
     Needs       needs = needs_of(p, step);
     Notes       notes = step_notes(p, step, index);
-    double      below = fasteners_height(&uses, glue)
+    double      below = fasteners_height(p, &uses, glue)
                       + words_height(p, step, &notes) + 2;
     double      bottom, title, room;
 

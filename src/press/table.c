@@ -87,8 +87,10 @@ double table_row_height(Press *p, const Table *t, const Para *cells) {
 }
 
 void table_row(Press *p, Table *t, double height) {
+    bool last = t->left-- == 2;
+
     height = fmax(ROW_LEAST, on_grid(height));
-    if (page_need(p, height))
+    if (page_need(p, last ? 2 * height : height))
         head_draw(p, t);
     t->row_top    = p->y;
     t->row_height = height;

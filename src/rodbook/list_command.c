@@ -467,17 +467,19 @@ static void list_fasteners(Ctx *c, const Job *job, const Edition *e,
         bool dowel = m->hardware.at[r->hardware].drive == DRIVE_DOWEL;
         *PUSH(c, &t->lines) = str_fmt(c,
             "step %d: %d x %.*s %s '%.*s' %s '%.*s', %s and %s from "
-            "the ends%s%s%s, %s from the edge", r->step + 1, r->count,
+            "the %ss%s%s%s, %s from the %s", r->step + 1, r->count,
             STR_ARG(m->hardware.at[r->hardware].key),
             dowel ? "in" : "through", STR_ARG(m->pieces.at[r->from].name),
             dowel ? "and" : "into",
             STR_ARG(m->pieces.at[r->into].name),
             str_z(c, plain_length(c, e, r->start)),
             str_z(c, plain_length(c, e, r->end)),
+            row_border(m, r, r->along),
             r->apart.real > 0 ? ", " : "", r->apart.real > 0
                 ? str_z(c, plain_length(c, e, r->apart)) : "",
             r->apart.real > 0 ? " apart" : "",
-            str_z(c, plain_length(c, e, r->edge)));
+            str_z(c, plain_length(c, e, r->edge)),
+            row_border(m, r, r->side));
     }
 }
 

@@ -346,6 +346,12 @@ static bool follow_place(Trace *t, Str name, int depth) {
     l->valued = true;
     piece     = piece_called(t, str_part(name, 0, dot - 1));
     l->placed = true;
+    if (part >= 0 && (str_is(str_part(name, dot, name.n), "count")
+                      || str_begins(str_part(name, dot, name.n), "total "))) {
+        l->loc  = t->job.model->parts.at[part].loc;
+        l->note = STR("over all pieces of the part");
+        return true;
+    }
     if (part >= 0 && axis_of(str_part(name, dot, name.n)) < 0) {
         l->loc   = t->job.model->parts.at[part].loc;
         l->note  = STR("from the length and the end cuts of the part");
