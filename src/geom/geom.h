@@ -115,6 +115,9 @@ typedef struct {
  * corner. */
 typedef struct { V3 a, b; int face[2]; bool smooth; } Edge;
 
+/* A convex polygon of the surface. */
+typedef struct { V3 n; const V3 *at; int corners; } Pane;
+
 /* What was there before any cut less what the cuts took away is the same
  * as the cells. Where that has fewer faces, solid_finish begins with it. */
 typedef struct {
@@ -123,6 +126,7 @@ typedef struct {
     LIST(Cell) waste;   // taken away from the blank
     LIST(Face) faces;   // set by solid_finish, as are all below
     LIST(Edge) edges;
+    LIST(Pane) skin;    // covers all faces
     double     volume;  // mm^3
     V3         centroid;
     Box3       box;
@@ -208,6 +212,8 @@ int  tool_cylinder(Ctx *c, V3 p, V3 dir, double radius, double length,
                    double sagitta, int *next_curve, Plane **planes);
 /* Merges cell faces into true faces, finds edges, volume, centroid. */
 void solid_finish(Ctx *c, Solid *s);
+/* The last part of that: the skin. */
+void solid_skin(Ctx *c, Solid *s);
 
 typedef struct {
     bool   any;

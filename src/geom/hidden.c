@@ -131,11 +131,9 @@ static void reserve(Draw *d) {
 
     for (int i = 0; i < d->n; i++) {
         const Solid *s = d->bodies[i].solid;
-        for (int k = 0; s && k < s->cells.n; k++)
-            for (int m = 0; m < s->cells.at[k].face.n; m++) {
-                faces++;
-                corners += s->cells.at[k].face.at[m].vert.n;
-            }
+        for (int k = 0; s && k < s->skin.n; k++)
+            corners += s->skin.at[k].corners;
+        faces += s ? s->skin.n : 0;
         edges += s && !d->bodies[i].bare ? s->edges.n : 0;
     }
     RESERVE(&d->scratch, &d->grid.faces, faces / 2 + 8);

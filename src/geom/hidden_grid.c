@@ -1,7 +1,7 @@
 /* hidden_grid -- the faces that hide, and what they hide of an edge.
  *
- * Every solid is made of convex cells, so whatever hides is a convex,
- * front-facing face, and it hides at most one stretch of a straight edge:
+ * The surface of every solid is parted into convex polygons, so whatever
+ * hides is a convex, front-facing face, and it hides at most one stretch of a straight edge:
  * cut the edge to the borders of the face, then keep what lies deeper.
  * A grid over the picture finds the few faces an edge can meet; in each
  * grid cell the nearest come first, and a face that covers the whole cell
@@ -114,8 +114,8 @@ static inline bool is_same(V2 a, V2 b) {
 
 /* Puts the corners of a projected face behind Grid.borders, without those
  * that fall together, counter-clockwise. False: it has no area. */
-static bool add_corners(Draw *d, const Frame *f, const Cell *cell,
-                        const CellFace *face, Occluder *o, V3 *middle) {
+static bool add_corners(Draw *d, const Frame *f, const Pane *pane,
+                        Occluder *o, V3 *middle) {
     Grid  *g    = &d->grid;
     double area = 0;
 
@@ -124,14 +124,14 @@ static bool add_corners(Draw *d, const Frame *f, const Cell *cell,
     o->box    = box2_empty();
     o->low    = INFINITY;
     o->top    = -INFINITY;
-    for (int i = 0; i < face->vert.n; i++) {
-        V3 p = frame_point(f, cell->vert.at[face->vert.at[i]]);
+    for (int i = 0; i < pane->corners; i++) {
+        V3 p = frame_point(f, pane->at[i]);
         V2 q = { p.x, p.y };
         if (!v3_is_finite(p))
             return false;
-        middle->x += p.x / face->vert.n;
-        middle->y += p.y / face->vert.n;
-        middle->z += p.z / face->vert.n;
+        middle->x += p.x / pane->corners;
+        middle->y += p.y / pane->corners;
+        middle->z += p.z / pane->corners;
         least_and_most(&o->low, &o->top, p.z);
         box2_add(&o->box, q);
         if (g->borders.n == o->border
@@ -178,15 +178,15 @@ static void add_sides(Grid *g, const Occluder *o) {
     }
 }
 
-static void add_face(Draw *d, int body, const Frame *f, const Cell *cell,
-                     const CellFace *face) {
+static void add_pane(Draw *d, int body, const Frame *f,
+                      const Pane *pane) {
     Grid    *g = &d->grid;
-    V3       n = frame_vector(f, face->plane.n), middle;
+    V3       n = frame_vector(f, pane->n), middle;
     Occluder o = { .body = body };
 
     if (!(n.z > EDGE_ON * v3_len(n)))
         return;
-    if (!add_corners(d, f, cell, face, &o, &middle)) {
+    if (!add_corners(d, f, pane, &o, &middle)) {
         g->borders.n = o.border;
         return;
     }
@@ -199,11 +199,8 @@ void grid_add(Draw *d, int body) {
     const Solid *s = d->bodies[body].solid;
     Frame        f = view_frame(&d->view, &d->bodies[body].frame);
 
-    for (int i = 0; i < s->cells.n; i++) {
-        const Cell *cell = &s->cells.at[i];
-        for (int k = 0; k < cell->face.n; k++)
-            add_face(d, body, &f, cell, &cell->face.at[k]);
-    }
+    for (int i = 0; i < s->skin.n; i++)
+        add_pane(d, body, &f, &s->skin.at[i]);
 }
 
 /* ---- The grid ---- */

@@ -358,4 +358,5 @@ void solid_finish(Ctx *c, Solid *s) {
                  && make_faces(c, s, true, waste))
              || make_faces(c, s, false, cells);
     s->closed = s->closed && s->volume > 0;
+    solid_skin(c, s);
 }

@@ -147,7 +147,8 @@ static const Solid *prism_solid(Ctx *c, const Prism *p, double split) {
             *PUSH(c, r) = v3(v.x, v.y, i == p->n ? p->z0 : p->z1);
         }
     }
-    s->closed = true;
+    s->closed = split <= 0 || split >= 1;   // else its cells hide
+    solid_skin(c, s);
     return s;
 }
 
@@ -696,6 +697,7 @@ static void a_step_of_more_than_two_makes_an_outline(void **state) {
         PUSH(c, &s->faces)->plane = side_plane(&top, 3);
         add_edge(c, s, v3(50, 0, 10 + high), v3(50, 40, 10 + high), 0, 1,
                  false);
+        solid_skin(c, s);
         p = picture_draw(c, &body, 1, NULL, 0, &cam, false);
         assert_int_equal(p.lines.n, 1);
         assert_int_equal(p.lines.at[0].kind,
@@ -1027,6 +1029,7 @@ static const Solid *plate_with_hole(Ctx *c) {
             add_edge(c, s, v[k], v[(k + 1) % 4], 0, -1, false);
         }
     }
+    solid_skin(c, s);
     return s;
 }
 
@@ -1101,27 +1104,74 @@ static void a_rail_through_a_slot_covers_on_one_side(void **state) {
                 10 * 27 * t.z, 1e-2);
 }
 
-/* Solids as the program builds them: a board with a round hole and a dado
- * across, seen from the front and from above. */
-static void a_drilled_board_shows_its_hole_and_its_dado(void **state) {
-    Ctx    *c = *state;
-    Solid  *s = NEW(c, Solid);
-    int     curve = 1;
-    Slab    slab = { .z1 = 20 };
-    Camera  top = { v3(0, 0, 1), v3(0, 1, 0) };
-    Camera  front = { v3(0, -1, 0), v3(0, 0, 1) };
-    Plane   dado[] = { { v3(1, 0, 0), 80, 0 }, { v3(-1, 0, 0), -60, 0 },
-                       { v3(0, 0, 1), 30, 0 }, { v3(0, 0, -1), -12, 0 },
-                       { v3(0, 1, 0), 99, 0 }, { v3(0, -1, 0), 9, 0 } };
-    Body    body = { .solid = s, .frame = FRAME_WORLD, .fill = true };
-    Picture p;
-    double  sum = 0;
+/* As the program builds them: a board with a round hole and a dado. */
+static Solid *drilled_board(Ctx *c) {
+    Solid *s = NEW(c, Solid);
+    int    curve = 1;
+    Slab   slab = { .z1 = 20 };
+    Plane  dado[] = { { v3(1, 0, 0), 80, 0 }, { v3(-1, 0, 0), -60, 0 },
+                      { v3(0, 0, 1), 30, 0 }, { v3(0, 0, -1), -12, 0 },
+                      { v3(0, 1, 0), 99, 0 }, { v3(0, -1, 0), 9, 0 } };
 
     slab.shape = shape_subtract(c, shape_rect(c, v2(0, 0), v2(100, 50)),
                                 shape_circle(c, v2(30, 25), 10));
     solid_add_slab(c, s, &slab, 0.01, &curve);
     solid_subtract(c, s, dado, COUNT(dado));
     solid_finish(c, s);
+    return s;
+}
+
+/* The same solid, hiding by the faces of its cells. */
+static Solid *hiding_by_cells(Ctx *c, const Solid *s) {
+    Solid *by_cells = NEW(c, Solid);
+
+    *by_cells = *s;
+    by_cells->skin.at  = NULL;
+    by_cells->skin.n   = by_cells->skin.cap = 0;
+    by_cells->closed   = false;
+    solid_skin(c, by_cells);
+    return by_cells;
+}
+
+static void whole_faces_hide_as_those_of_cells_do(void **state) {
+    Ctx   *c = *state;
+    Solid *s = drilled_board(c), *by_cells = hiding_by_cells(c, s);
+    V3     view[] = { v3(0.3, -0.8, 0.5), v3(0, 0, 1), v3(-1, 0.2, 0.1),
+                      v3(0.5, 0.4, -0.7) };
+
+    assert_true(s->closed && s->skin.n >= s->faces.n);
+    assert_true(by_cells->skin.n > s->skin.n * 3 / 2);
+    for (int i = 0; i < COUNT(view); i++) {
+        Camera cam = { v3_unit(view[i]), v3(0.1, 0.2, 0.9) };
+        Body   b[2][3];
+        Str    text[2];
+        for (int k = 0; k < 2; k++) {
+            for (int j = 0; j < 3; j++) {
+                Body *body = &b[k][j];
+                *body = (Body){ .solid = k ? by_cells : s, .id = j,
+                                .fill = true };
+                body->frame = frame_turn(FRAME_WORLD, v3(0, 0, 0),
+                                         v3(0, 0, 1), 0.7 * j);
+                body->frame.o.z = 20 * j;   // they lie on each other
+            }
+            Picture p = picture_draw(c, b[k], 3, NULL, 0, &cam, true);
+            text[k] = dump(c, &p);
+            assert_true(p.lines.n > 50);
+        }
+        assert_true(str_eq(text[0], text[1]));
+    }
+}
+
+/* Seen from the front and from above. */
+static void a_drilled_board_shows_its_hole_and_its_dado(void **state) {
+    Ctx    *c = *state;
+    Camera  top = { v3(0, 0, 1), v3(0, 1, 0) };
+    Camera  front = { v3(0, -1, 0), v3(0, 0, 1) };
+    Body    body = { .solid = drilled_board(c), .frame = FRAME_WORLD,
+                     .fill = true };
+    Picture p;
+    double  sum = 0;
+
     p = picture_draw(c, &body, 1, NULL, 0, &top, true);
     /* Outline, rim, two edges of the dado; 8 mm deep, so outlines. */
     assert_near(ink_length(&p, -1), 300 + 2 * 3.14159265 * 10 + 100, 0.5);
@@ -1183,6 +1233,7 @@ int main(void) {
         TEST(what_is_behind_shows_through_a_hole),
         TEST(both_ways_of_cutting_patches_agree),
         TEST(a_rail_through_a_slot_covers_on_one_side),
+        TEST(whole_faces_hide_as_those_of_cells_do),
         TEST(a_drilled_board_shows_its_hole_and_its_dado),
         TEST(two_runs_give_the_same_text),
     };
