@@ -137,6 +137,8 @@ void say_sides(Press *p, Para *para, const bool sides[6]);
 bool say_cut_with(Press *p, Para *para, int part);
 /* "length to fit: measure on the work ..."; false: nothing. */
 bool say_fit(Press *p, Para *para, const Part *part);
+/* The letters of the parts, or of the jigs, cut from a stock. */
+Para stock_letters(Press *p, int stock, bool jigs);
 /* The scale of all cutting diagrams; one diagram with its list of cuts, the
  * number-th board; returns the number of the next. */
 double cut_diagram_scale(const Press *p);
