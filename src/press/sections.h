@@ -116,8 +116,8 @@ void say_ends(Press *p, Para *para, const Part *part);
  * are taken away, sizes to fit, finish that goes on first. */
 typedef LIST(Para) Notes;
 Notes step_notes(Press *p, const Step *step, int index);
-/* Rows of fasteners that a reader cannot tell apart, and where they go: "3 ×
- * screw, 1 in from each end, 4 in apart, 3/8 in from both edges". row_words.c */
+/* Rows of fasteners that a reader cannot tell apart, and where they go
+ * (row_words.c): "1 in from each end, 4 in apart, 3/8 in from both edges". */
 typedef LIST(int) RowList;   // indexes into Model.rows
 bool   rows_alike(const Press *p, const FastenerRow *a, const FastenerRow *b);
 void   say_rows(Press *p, Para *para, const RowList *rows);
