@@ -733,11 +733,13 @@ static void fill_row(Build *b, const Joint *j, int row, int n) {
 
 /* ---- What a maker measures ---- */
 
+/* Shapes lie on a grid of 1e-4 mm: what is a sixty-fourth but for that is one,
+ * or two rows alike would round to either side of a half step. */
 static Quantity measured(double mm) {
     Quantity q = quantity_mm(mm);
     Quantity n = quantity_round(q, quantity_inches(1, 64));
 
-    return fabs(n.real - mm) < 1e-6 ? n : q;
+    return fabs(n.real - mm) < 1e-3 ? n : q;
 }
 
 /* The face that has the heads: what a rule lies on. */
@@ -813,12 +815,30 @@ static void measure_row(Build *b, int row) {
                    f + (r->lines < 2 ? 0 : n));
 }
 
+/* How near the tips of a row come to an end, edge or face beside them: a
+ * screw splits a thin edge as well as the board that it goes through. */
+static double nearest_side(Build *b, const FastenerRow *r) {
+    const V3 ways[] = { r->along, v3_scale(r->along, -1), r->side,
+                        v3_scale(r->side, -1) };
+    double   near = 1e9;
+
+    for (int i = r->first; i < r->first + r->count; i++) {
+        const Fastener *f = &b->m->fasteners.at[i];
+        double deep = f->held + fmin(f->hold, f->length - f->held) / 2;
+        V3     at   = v3_add(f->head, v3_scale(f->axis, deep));
+        for (int k = 0; k < COUNT(ways); k++)
+            near = fmin(near, reach_in(b, r->into, at, ways[k]));
+    }
+    return near;
+}
+
 /* A hole that keeps the wood from splitting: seven tenths of the screw's
  * root in softwood, nine in hardwood (Wood Handbook, conditions of Eq.
  * 8-10), the root being 0.8 of the shank (NDS Table L3, from memory); three
  * quarters of a nail (NDS, second-hand). Needed where the row is nearer to
- * an end than ten shanks, or the wood is hard. Brads and pins need none. */
-static Quantity pilot_of(const Build *b, const Joint *j,
+ * an end or side than ten shanks, in either piece, or the wood is hard. Brads
+ * and pins need none. */
+static Quantity pilot_of(Build *b, const Joint *j,
                          const FastenerRow *r) {
     double g = b->m->stocks.at[b->m->parts.at[b->m->pieces.at[r->into].part]
                                .stock].density / 1120;
@@ -826,6 +846,7 @@ static Quantity pilot_of(const Build *b, const Joint *j,
                                         r->edge.real);
     bool   screw = j->h->drive == DRIVE_SCREW;
 
+    near = fmin(near, nearest_side(b, r));
     if (d < 1.6 || (!screw && j->h->drive != DRIVE_NAIL)
         || (near >= 10 * d && g <= 0.5))
         return quantity_exact(0, 1, DIM_LENGTH);

@@ -37,10 +37,20 @@ static void say_resawing(Press *p, Para *para, const Stock *stock) {
           "Each rectangle in its diagrams gives that many pieces.");
 }
 
+/* One board may be planed for some parts and sawn into leaves for others, so
+ * they are named. */
 static void prepare_stock(Press *p, const Stock *stock, int n) {
-    Para para = { 0 };
+    int  index = (int)(stock - p->m->stocks.at);
+    Para para  = { 0 };
 
     say_stock(p, &para, stock);
+    for (int jigs = 0; jigs < 2; jigs++) {
+        Para letters = stock_letters(p, index, jigs);
+        if (letters.spans.n)
+            say(p, &para, jigs ? ", jigs " : " for ");
+        for (int i = 0; i < letters.spans.n; i++)
+            *PUSH(p->c, &para.spans) = letters.spans.at[i];
+    }
     say(p, &para, ": ");
     if (stock->leaves) {
         say_resawing(p, &para, stock);

@@ -13,6 +13,8 @@
 
 #include <math.h>
 
+#define SAME_PLACE 0.01   // mm, though they may round to either side of a step
+
 typedef enum { TO_END, TO_EDGE, TO_FACE, TO_SLANT } Border;   // ORDER BORDER
 
 /* The nearer end first: a row and its mirror image read alike. */
@@ -37,7 +39,8 @@ Figure fine_figure(Press *p, Quantity q, Str source) {
 }
 
 static bool prints_alike(const Press *p, Quantity a, Quantity b) {
-    return quantity_cmp(quantity_round(a, p->e->step),
+    return fabs(a.real - b.real) < SAME_PLACE
+        || quantity_cmp(quantity_round(a, p->e->step),
                         quantity_round(b, p->e->step)) == 0;
 }
 

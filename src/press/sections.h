@@ -116,8 +116,8 @@ void say_ends(Press *p, Para *para, const Part *part);
  * are taken away, sizes to fit, finish that goes on first. */
 typedef LIST(Para) Notes;
 Notes step_notes(Press *p, const Step *step, int index);
-/* Rows of fasteners that a reader cannot tell apart, and where they go: "3 ×
- * screw, 1 in from each end, 4 in apart, 3/8 in from both edges". row_words.c */
+/* Rows of fasteners that a reader cannot tell apart, and where they go
+ * (row_words.c): "1 in from each end, 4 in apart, 3/8 in from both edges". */
 typedef LIST(int) RowList;   // indexes into Model.rows
 bool   rows_alike(const Press *p, const FastenerRow *a, const FastenerRow *b);
 void   say_rows(Press *p, Para *para, const RowList *rows);
@@ -137,6 +137,8 @@ void say_sides(Press *p, Para *para, const bool sides[6]);
 bool say_cut_with(Press *p, Para *para, int part);
 /* "length to fit: measure on the work ..."; false: nothing. */
 bool say_fit(Press *p, Para *para, const Part *part);
+/* The letters of the parts, or of the jigs, cut from a stock. */
+Para stock_letters(Press *p, int stock, bool jigs);
 /* The scale of all cutting diagrams; one diagram with its list of cuts, the
  * number-th board; returns the number of the next. */
 double cut_diagram_scale(const Press *p);

@@ -259,9 +259,10 @@ static void test_words(Press *p) {
     para = para_of(p, "All four true: print the sheets. All off by the same "
                    "share: a setting still scales the page; find it. Only "
                    "one way off, or a little: the printer itself errs. Then "
-                   "have the plan pressed for your printer (measured length "
-                   "divided by true length, across and along), or use "
-                   "another printer or a copy shop.");
+                   "ask the publisher for a copy made for your printer (tell "
+                   "them each measured length divided by its true length, "
+                   "across and along), or use another printer or a copy "
+                   "shop.");
     flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, 2, &para);
     if (p->e->printer_x > 0) {
         say(p, &printer, "These sheets are drawn for a printer that makes ");

@@ -451,19 +451,25 @@ static Box2 map_window(const Place *pl, Box2 window) {
     return box2(low.x, high.y, high.x, low.y);
 }
 
-/* Beside a narrow window, or below a low one. */
-static void name_outside(Press *p, Box2 w, const Para *name) {
+/* Beside a narrow window, or below a low one; outside of the `map`, where a
+ * window at its left has its name at the left. */
+static void name_outside(Press *p, Box2 map, Box2 w, const Para *name) {
+    double y = (w.min.y + w.max.y) / 2 + 1;
+
     if (w.max.y - w.min.y < 6)
         para_at(p, name, v2((w.min.x + w.max.x) / 2, w.max.y + 4),
                 ALIGN_CENTER, STYLE_NOTE_BOLD);
+    else if (w.min.x < map.min.x + 0.1 && w.max.x < map.max.x - 0.1)
+        para_at(p, name, v2(w.min.x - 1.5, y), ALIGN_RIGHT,
+                STYLE_NOTE_BOLD);
     else
-        para_at(p, name, v2(w.max.x + 1.5, (w.min.y + w.max.y) / 2 + 1),
-                ALIGN_LEFT, STYLE_NOTE_BOLD);
+        para_at(p, name, v2(w.max.x + 1.5, y), ALIGN_LEFT,
+                STYLE_NOTE_BOLD);
 }
 
 /* In the window, clear of all lines: near its lower left corner, or where
  * there is most room; without room, outside of it. All on the page. */
-static void map_name(Press *p, const Rings *lines, Box2 w,
+static void map_name(Press *p, const Rings *lines, Box2 map, Box2 w,
                      const Para *name) {
     double wide = para_width(p, name, STYLE_NOTE_BOLD), best = NAME_LEAST;
     double left = w.min.x + wide / 2 + NAME_ROOM, low = w.max.y - NAME_ROOM;
@@ -485,7 +491,7 @@ static void map_name(Press *p, const Rings *lines, Box2 w,
         para_at(p, name, v2(to.x, to.y + 1.1), ALIGN_CENTER,
                 STYLE_NOTE_BOLD);
     else
-        name_outside(p, w, name);
+        name_outside(p, map, w, name);
 }
 
 /* The pattern's outline, and the edges of all windows, on the page. */
@@ -535,6 +541,6 @@ void sheet_map(Press *p, int pattern, int sheet, Box2 frame, bool names) {
             continue;
         say_author_bold(p, &name, all.at[i].on->name,
                         STR("name of the sheet"));
-        map_name(p, &lines, w, &name);
+        map_name(p, &lines, map_window(&pl, box), w, &name);
     }
 }

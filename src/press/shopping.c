@@ -43,8 +43,7 @@ static Para actual_size(Press *p, const Stock *stock, const Sold *sold) {
     return para;
 }
 
-/* The letters of the parts, or of the jigs, cut from a stock. */
-static Para letters_of(Press *p, int stock, bool jigs) {
+Para stock_letters(Press *p, int stock, bool jigs) {
     Para para = { 0 };
 
     for (int i = 0; i < p->m->parts.n; i++) {
@@ -65,8 +64,8 @@ static void say_all(Press *p, Para *para, Para more) {
 
 /* Jigs on a line of their own. */
 static Para parts_of(Press *p, int stock) {
-    Para para = letters_of(p, stock, false);
-    Para jigs = letters_of(p, stock, true);
+    Para para = stock_letters(p, stock, false);
+    Para jigs = stock_letters(p, stock, true);
 
     if (jigs.spans.n == 0)
         return para;
@@ -220,7 +219,7 @@ static void jig_wood(Press *p) {
         if (share <= 0)
             continue;
         say(p, &para, "Jigs (");
-        say_all(p, &para, letters_of(p, proof->stock, true));
+        say_all(p, &para, stock_letters(p, proof->stock, true));
         say(p, &para, "), which are no part of the finished project, "
             "take ");
         say_figure(p, &para, figure_number(p->c, 100 * share, 1, "%",

@@ -295,7 +295,7 @@ static void tools(Press *p) {
     tool(p, w.planes, "Thickness planer, or hand plane");
     tool(p, w.curves, "Jigsaw, coping saw or bandsaw with a narrow blade, "
          "for curves and cutouts; rasp and sandpaper");
-    tool(p, w.grooves, "Router or table saw, for grooves");
+    tool(p, w.grooves, "Router or table saw, for grooves and rabbets");
     tool(p, w.mortises, "Chisels and mallet, for mortises");
     tool(p, w.edging, "Block plane, or router with bits for chamfers and "
          "round edges");

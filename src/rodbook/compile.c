@@ -119,6 +119,7 @@ void command_press(Ctx *c, const Options *opt) {
     Job            job = { 0 };
     Edition        e;
     const Booklet *booklet;
+    const char    *path;
     Str            pdf;
 
     if (!job_plan(c, opt, opt->inputs[0], &job)) {
@@ -129,8 +130,10 @@ void command_press(Ctx *c, const Options *opt) {
     booklet = press_booklet(c, job.model, job.plan, &e);
     if (dumped(c, opt, &job, booklet) || !booklet)
         return;
-    if (print_pdf(c, booklet, &pdf) && write_ledger(c, opt, booklet))
-        (void)!file_write(c, opt->output ? opt->output
-                          : standing_output(c, opt->inputs[0], job.model,
-                                            &e), pdf);
+    path = opt->output ? opt->output
+                       : standing_output(c, opt->inputs[0], job.model, &e);
+    if (print_pdf(c, booklet, &pdf) && write_ledger(c, opt, booklet)
+        && file_write(c, path, pdf))
+        put(str_fmt(c, "Wrote %s, %d page%s.\n", path, booklet->pages.n,
+                    booklet->pages.n > 1 ? "s" : ""));
 }

@@ -107,6 +107,13 @@ run 0 "$ROD" trace shelf.json B.long &&
     says out "    stock board, width = 5 1/2in -> 5 1/2 in = 139.7 mm"
 verdict "trace of the length to the long point" $?
 
+# One part B is placed: its count is 1, its total length its stated length.
+run 0 "$ROD" trace shelf.json B.count &&
+    says out "B.count -> 1" &&
+    run 0 "$ROD" trace shelf.json "B.total length" &&
+    says out "B.total length -> 16 1/2 in = 419.1 mm"
+verdict "trace of a count and a total" $?
+
 # The bottom begins at t and is 22 in long: 22 3/4 in.
 run 0 "$ROD" trace shelf.json bottom.right &&
     says out "bottom.right -> 22 3/4 in = 577.85 mm" &&
@@ -202,8 +209,11 @@ verdict "trace as JSON is JSON" $?
     = "0 1 2 3 3 2 " ]
 verdict "trace as JSON has the same lines" $?
 
+run 0 "$ROD" press shelf.json -o s.pdf && says out "Wrote s.pdf, "
+verdict "press says what it wrote" $?
+
 # Every figure of a booklet can be asked for by the source in its ledger.
-(cd "$T" && "$ROD" press shelf.json -o s.pdf --ledger s.csv &&
+(cd "$T" && "$ROD" press shelf.json -o s.pdf --ledger s.csv >press.out &&
     sed 1d s.csv | tr -d '\r' | sed 's/.*,"//; s/"$//' | sort -u) \
     >"$T/sources" 2>"$T/log"
 : >"$T/unknown"

@@ -140,8 +140,8 @@ variants() {
         "too long": {"sizes": {"long": "10ft"}}},' '' '' |
         sed 's/"length": "36in"/"length": "long"/' >"$TMP/v.json"
     rod=$(realpath "$ROD")
-    (cd "$TMP" && "$rod" press v.json --variant "extra long" &&
-        "$rod" press v.json -o plain.pdf)
+    (cd "$TMP" && "$rod" press v.json --variant "extra long" >/dev/null &&
+        "$rod" press v.json -o plain.pdf >/dev/null)
     long=$TMP/v.extra-long.letter-inch.pdf
     if [ -f "$long" ]; then pass; else fail "variant: no $long"; fi
     runs "proof finds the variant by itself" 0 "$ROD" proof "$long" \

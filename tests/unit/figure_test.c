@@ -179,6 +179,21 @@ static void boards_are_sold_by_the_foot(void **state) {
     assert_str(f.unit, "mm");
 }
 
+/* 8 ft is 2438.4 mm, 1 in 25.4: no store has 2438.5 or 25.5. What is given
+ * to the step stays as it is. */
+static void what_is_bought_has_whole_millimeters(void **state) {
+    Ctx    *c  = *state;
+    Edition in = inches(16), mm = metric(1, 2);
+    Str     s  = STR("s");
+
+    assert_str(figure_sold(c, &mm, quantity_inches(96, 1), s).shown, "2438");
+    assert_str(figure_nominal(c, &mm, quantity_inches(1, 1), s).shown, "25");
+    assert_str(figure_nominal(c, &mm, quantity_exact(125, 10, DIM_LENGTH),
+                              s).shown, "12.5");
+    assert_str(figure_nominal(c, &in, quantity_inches(1, 2), s).shown,
+               "¹⁄₂");
+}
+
 /* ---- Read back ---- */
 
 static void read_back(Ctx *c, bool inch, Quantity step, int n) {
@@ -227,6 +242,7 @@ int main(void) {
         TEST(money_has_two_decimals),
         TEST(large_amounts_change_their_unit),
         TEST(boards_are_sold_by_the_foot),
+        TEST(what_is_bought_has_whole_millimeters),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
