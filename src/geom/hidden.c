@@ -108,7 +108,8 @@ static void add_edge(Draw *d, int body, const Edge *e, const Frame *f,
         return;
     p = piece_of(d, body, b->id, e->smooth ? LINE_SILHOUETTE
                                : turns ? LINE_OUTLINE : LINE_CREASE);
-    p.look = !e->smooth && !b->ghost;
+    /* Beside a turning edge of a convex body there is nothing of it. */
+    p.look = !e->smooth && !b->ghost && !(turns && b->solid->convex);
     cut_edge(d, p, frame_point(f, e->a), frame_point(f, e->b), back);
 }
 

@@ -281,8 +281,41 @@ static bool find_in_cell(Draw *d, const Target *t, int cell, Rings *found) {
     return true;
 }
 
-/* The convex polygons that hide some of the target. False: one hides all
- * of it. */
+/* Does the target lie, as far as it reaches into a cell, below what hides
+ * all of that cell? */
+static bool is_under(const Grid *g, const Target *t, int x, int y) {
+    double z = depth_at(t->depth, v2(g->box.min.x + (x + 0.5) * g->wide,
+                                     g->box.min.y + (y + 0.5) * g->high))
+             + fabs(t->depth.a) * (g->wide / 2 + AROUND)
+             + fabs(t->depth.b) * (g->high / 2 + AROUND);
+
+    return fmin(t->top, z) < g->cover[y * g->nx + x] - TOUCHING;
+}
+
+/* The cells of row y that the target reaches. */
+static void cells_in_row(const Grid *g, const Target *t, const int lo[2],
+                         const int hi[2], int y, int *from, int *to) {
+    *from = lo[0];
+    *to   = hi[0];
+    if (lo[1] < hi[1] && lo[0] < hi[0])
+        reach_in_row(g, &t->rings.at[0], y, from, to);
+}
+
+static bool is_under_all(const Grid *g, const Target *t, const int lo[2],
+                         const int hi[2]) {
+    int from, to;
+
+    for (int y = lo[1]; y <= hi[1]; y++) {
+        cells_in_row(g, t, lo, hi, y, &from, &to);
+        for (int x = from; x <= to; x++)
+            if (!is_under(g, t, x, y))
+                return false;
+    }
+    return true;
+}
+
+/* The convex polygons that hide some of the target. False: all of it is
+ * hidden. */
 static bool find_covers(Draw *d, const Target *t, Rings *found) {
     Grid *g = &d->grid;
     int   lo[2], hi[2];
@@ -290,10 +323,11 @@ static bool find_covers(Draw *d, const Target *t, Rings *found) {
     g->question++;
     if (!grid_range(g, t->box, lo, hi))
         return true;
+    if (is_under_all(g, t, lo, hi))
+        return false;
     for (int y = lo[1]; y <= hi[1]; y++) {
-        int from = lo[0], to = hi[0];
-        if (lo[1] < hi[1] && lo[0] < hi[0])
-            reach_in_row(g, &t->rings.at[0], y, &from, &to);
+        int from, to;
+        cells_in_row(g, t, lo, hi, y, &from, &to);
         for (int x = from; x <= to; x++)
             if (!find_in_cell(d, t, y * g->nx + x, found))
                 return false;
