@@ -114,15 +114,20 @@ static hb_font_t *open_font(const Typeface *face) {
     return font;
 }
 
+/* Of the characters that the font says it has: to ask for all takes ten
+ * times as long. */
 static void note_advances(Typeface *face, hb_font_t *font) {
-    for (hb_codepoint_t ch = ' '; ch < BMP; ch++) {
-        hb_codepoint_t glyph;
+    hb_set_t      *all = hb_set_create();
+    hb_codepoint_t ch  = ' ' - 1, glyph;
+
+    hb_face_collect_unicodes(hb_font_get_face(font), all);
+    while (hb_set_next(all, &ch) && ch < BMP)
         if (hb_font_get_nominal_glyph(font, ch, &glyph) && glyph != 0) {
             hb_position_t wide = hb_font_get_glyph_h_advance(font, glyph);
             assert(wide >= 0 && wide < UINT16_MAX);
             face->advance[ch] = (uint16_t)(wide + 1);
         }
-    }
+    hb_set_destroy(all);
 }
 
 static void note_metrics(Ctx *c, Typeface *face) {
