@@ -189,18 +189,15 @@ static inline unsigned char *ink_at(const InkMap *m, V2 v) {
          ? NULL : &m->cell[(int)y * m->w + (int)x];
 }
 
-/* The map is copied, as the compiler must think that each cell written may
- * be a part of it. */
-static void ink_line(const InkMap *map, V2 a, V2 b) {
-    const InkMap m = *map;
+static void ink_line(InkMap *m, V2 a, V2 b) {
     double far  = v2_len(v2_sub(b, a));
     int    n    = 1 + (int)(far / (CELL / 2));
     double step = 1.0 / n;
 
     for (int i = 0; i <= n; i++) {
         double k = i * step;
-        unsigned char *at = ink_at(&m, (V2){ a.x + k * (b.x - a.x),
-                                             a.y + k * (b.y - a.y) });
+        unsigned char *at = ink_at(m, (V2){ a.x + k * (b.x - a.x),
+                                            a.y + k * (b.y - a.y) });
         if (at)
             *at |= HAS_LINE;
     }

@@ -135,24 +135,20 @@ static void note_near(Map *m, V2 at, int way) {
     }
 }
 
-/* The map is copied, as the compiler must think that each cell written may
- * be a part of it. */
-static void put_line(Map *map, V2 a, V2 b) {
-    const Map m   = *map;
+static void put_line(Map *m, V2 a, V2 b) {
     V2     by  = v2_sub(b, a);
     double len = v2_len(by);
     int    n   = 1 + (int)(2 * len / CELL), notes = 1 + (int)(len / NOTED);
     int    way = way_of(by);
-    double step = 1.0 / n;
 
     for (int i = 0; i <= n; i++) {
-        double k    = i * step;
-        int    cell = cell_at(&m, a.x + k * by.x, a.y + k * by.y);
+        double k    = (double)i / n;
+        int    cell = cell_at(m, a.x + k * by.x, a.y + k * by.y);
         if (cell >= 0)
-            m.way[cell] = (unsigned char)way;
+            m->way[cell] = (unsigned char)way;
     }
     for (int i = 0; i <= notes; i++)
-        note_near(map, v2_add(a, v2_scale(by, (double)i / notes)), way);
+        note_near(m, v2_add(a, v2_scale(by, (double)i / notes)), way);
 }
 
 /* ---- In order ---- */
