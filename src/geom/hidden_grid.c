@@ -1,8 +1,9 @@
 /* hidden_grid -- the faces that hide, and what they hide of an edge.
  *
- * The surface of every solid is parted into convex polygons, so whatever
- * hides is a convex, front-facing face, and it hides at most one stretch of a straight edge:
- * cut the edge to the borders of the face, then keep what lies deeper.
+ * The surface of every solid is parted into convex polygons (skin.c), so
+ * whatever hides is a convex, front-facing face, and it hides at most one
+ * stretch of a straight edge: cut the edge to the borders of the face, then
+ * keep what lies deeper.
  * A grid over the picture finds the few faces an edge can meet; in each
  * grid cell the nearest come first, and a face that covers the whole cell
  * drops what lies entirely below it.
