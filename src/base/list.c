@@ -25,7 +25,10 @@ static inline void copy_one(char *to, const char *from, size_t size) {
     case 8:  memcpy(to, from, 8);  break;
     case 12: memcpy(to, from, 12); break;
     case 16: memcpy(to, from, 16); break;
+    case 24: memcpy(to, from, 24); break;
+    case 32: memcpy(to, from, 32); break;
     case 40: memcpy(to, from, 40); break;
+    case 48: memcpy(to, from, 48); break;
     default: memcpy(to, from, size);
     }
 }

@@ -271,6 +271,44 @@ void buf_json(Buf *b, Str s) {
     buf_add(b, "\"");
 }
 
+#define LARGEST 1e9    // up to here a product is right to 1e-7,
+#define TIE     1e-6   // and this far from a half its rounding is certain
+
+/* Most numbers, in a tenth of the time that printf takes. False: not this
+ * one. */
+static bool num_quickly(Buf *b, double value, int places) {
+    static const int64_t powers[] = { 1, 10, 100, 1000, 10000, 100000,
+                                      1000000 };
+    char    text[24], *end = text + sizeof text, *at = end;
+    double  scaled, whole;
+    int64_t n;
+
+    if (places < 0 || places >= COUNT(powers))
+        return false;
+    scaled = fabs(value) * (double)powers[places];
+    whole  = floor(scaled);
+    if (!(scaled < LARGEST) || fabs(scaled - whole - 0.5) < TIE)
+        return false;
+    n = (int64_t)whole + (scaled - whole > 0.5);
+    if (n == 0)
+        value = 0;
+    for (; places > 0 && n % 10 == 0; places--)
+        n /= 10;
+    for (; places > 0; places--, n /= 10) {
+        *--at = (char)('0' + n % 10);
+        if (places == 1)
+            *--at = '.';
+    }
+    do {
+        *--at = (char)('0' + n % 10);
+        n /= 10;
+    } while (n > 0);
+    if (value < 0)
+        *--at = '-';
+    buf_str(b, (Str){ at, (size_t)(end - at) });
+    return true;
+}
+
 void buf_num(Buf *b, double value, int places) {
     char   text[400];
     size_t n;
@@ -279,6 +317,8 @@ void buf_num(Buf *b, double value, int places) {
         buf_add(b, "0");
         return;
     }
+    if (num_quickly(b, value, places))
+        return;
     snprintf(text, sizeof text, "%.*f", places, value);
     n = strlen(text);
     if (memchr(text, '.', n)) {

@@ -131,6 +131,7 @@ typedef struct {
     V3         centroid;
     Box3       box;
     bool       closed;  // every edge has a face on both sides
+    bool       convex;
 } Solid;
 
 /* ---- Blocks: what is worked square to its faces (blocks.c) ---- */

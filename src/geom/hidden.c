@@ -39,6 +39,12 @@ static bool is_turned(double dx, double dy, double len) {
     return fabs(dx) > 1e-7 * len ? dx < 0 : dy < 0;
 }
 
+/* The body of an edge, if it is convex: it hides nothing that looks at the
+ * reader. */
+static int own_of(const Draw *d, int body) {
+    return body >= 0 && d->bodies[body].solid->convex ? body : -1;
+}
+
 /* Cuts an edge into visible and hidden pieces. `back`: all of it lies
  * behind its own body. */
 static void cut_edge(Draw *d, Piece p, V3 a, V3 b, bool back) {
@@ -59,7 +65,7 @@ static void cut_edge(Draw *d, Piece p, V3 a, V3 b, bool back) {
         add_piece(d, p, a, by, 0, 1, true);
         return;
     }
-    grid_hide(d, a, b, &d->spans);
+    grid_hide(d, a, b, own_of(d, p.body), &d->spans);
     for (int i = 0; i <= d->spans.n; i++) {
         double from = i < d->spans.n ? d->spans.at[i].from : 1;
         double to   = i < d->spans.n ? d->spans.at[i].to : 1;
@@ -102,7 +108,8 @@ static void add_edge(Draw *d, int body, const Edge *e, const Frame *f,
         return;
     p = piece_of(d, body, b->id, e->smooth ? LINE_SILHOUETTE
                                : turns ? LINE_OUTLINE : LINE_CREASE);
-    p.look = !e->smooth && !b->ghost;
+    /* Beside a turning edge of a convex body there is nothing of it. */
+    p.look = !e->smooth && !b->ghost && !(turns && b->solid->convex);
     cut_edge(d, p, frame_point(f, e->a), frame_point(f, e->b), back);
 }
 

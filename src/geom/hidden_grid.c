@@ -1,8 +1,9 @@
 /* hidden_grid -- the faces that hide, and what they hide of an edge.
  *
- * The surface of every solid is parted into convex polygons, so whatever
- * hides is a convex, front-facing face, and it hides at most one stretch of a straight edge:
- * cut the edge to the borders of the face, then keep what lies deeper.
+ * The surface of every solid is parted into convex polygons (skin.c), so
+ * whatever hides is a convex, front-facing face, and it hides at most one
+ * stretch of a straight edge: cut the edge to the borders of the face, then
+ * keep what lies deeper.
  * A grid over the picture finds the few faces an edge can meet; in each
  * grid cell the nearest come first, and a face that covers the whole cell
  * drops what lies entirely below it.
@@ -25,9 +26,6 @@
 
 #include <math.h>
 
-/* Grid cells take in this much around them, so that a rounded coordinate
- * cannot put an edge and its face into different cells. */
-#define AROUND 1e-5
 #define MOST_CELLS 2048   // along each axis
 
 /* ---- Picture space ---- */
@@ -364,7 +362,15 @@ void grid_build(Draw *d) {
 
 /* ---- What is hidden of an edge ---- */
 
-typedef struct { V3 a, b; V2 by; } Ray;   // an edge; by = b - a
+/* An edge; by = b - a. `box`: around it, and a little more. `own`: a body
+ * that hides nothing of it, or -1. */
+typedef struct { V3 a, b; V2 by; Box2 box; int own; } Ray;
+
+static inline bool lies_aside(const Ray *r, const Occluder *o) {
+    return o->body == r->own
+        || o->box.min.x > r->box.max.x || o->box.max.x < r->box.min.x
+        || o->box.min.y > r->box.max.y || o->box.max.y < r->box.min.y;
+}
 
 /* The stretch of an edge that a face hides. */
 static bool face_hides(const Grid *g, const Occluder *o, const Ray *r,
@@ -427,7 +433,8 @@ static void ask_cell(Draw *d, int cell, const Ray *r, double from, double to,
         if (g->asked[e->face] == g->question)
             continue;
         g->asked[e->face] = g->question;
-        if (!face_hides(g, &g->faces.at[e->face], r, &span))
+        if (lies_aside(r, &g->faces.at[e->face])
+            || !face_hides(g, &g->faces.at[e->face], r, &span))
             continue;
         *PUSH(&d->scratch, hidden) = span;
         if (span.from <= from && span.to >= to)
@@ -515,8 +522,10 @@ static void merge_spans(Spans *s) {
     s->n = n;
 }
 
-void grid_hide(Draw *d, V3 a, V3 b, Spans *hidden) {
-    Ray r = { a, b, v2(b.x - a.x, b.y - a.y) };
+void grid_hide(Draw *d, V3 a, V3 b, int own, Spans *hidden) {
+    Ray r = { a, b, v2(b.x - a.x, b.y - a.y),
+              box2(fmin(a.x, b.x) - AROUND, fmin(a.y, b.y) - AROUND,
+                   fmax(a.x, b.x) + AROUND, fmax(a.y, b.y) + AROUND), own };
 
     hidden->n = 0;
     if (!d->grid.nx)

@@ -89,26 +89,32 @@ static bool is_heavier(LineKind a, LineKind b) {
     return weight[a] > weight[b];
 }
 
+/* What lies on both sides of a stretch, once it has been asked. */
 typedef struct {
     const Draw     *d;
-    const Occluder *left, *right;
-    bool            looked;
+    const Occluder *of[2];
+    bool            looked[2];
 } Beside;
+
+static const Occluder *beside_at(Beside *b, int side, const Piece *p,
+                                 V3 at) {
+    double off = side ? -BESIDE : BESIDE;
+
+    if (!b->looked[side])
+        b->of[side] = grid_nearest(b->d, v2(at.x - p->along.y * off,
+                                            at.y + p->along.x * off));
+    b->looked[side] = true;
+    return b->of[side];
+}
 
 static LineKind kind_at(Beside *b, const Key *k, const Piece *p, double s) {
     V3 at = point_at(k, p, s);
-    V2 aside;
 
     if (!p->look)
         return p->kind;
-    if (!b->looked) {
-        aside     = v2(-p->along.y * BESIDE, p->along.x * BESIDE);
-        b->left   = grid_nearest(b->d, v2(at.x + aside.x, at.y + aside.y));
-        b->right  = grid_nearest(b->d, v2(at.x - aside.x, at.y - aside.y));
-        b->looked = true;
-    }
-    return ends_beside(b->left, p->body, at)
-        || ends_beside(b->right, p->body, at) ? LINE_OUTLINE : LINE_CREASE;
+    return ends_beside(beside_at(b, 0, p, at), p->body, at)
+        || ends_beside(beside_at(b, 1, p, at), p->body, at)
+         ? LINE_OUTLINE : LINE_CREASE;
 }
 
 /* The heaviest kind over the stretch about s. Its id is that of the

@@ -22,6 +22,10 @@
 /* A border of a face hides as the face does; this much beyond, too. */
 #define ON_BORDER 1e-6
 
+/* Grid cells take in this much around them, so that a rounded coordinate
+ * cannot put an edge and its face into different cells. */
+#define AROUND 1e-5
+
 /* Room for n elements, so that a list that will grow long does not move.
  * They are not zeroed: whoever adds one sets all of it. */
 #define RESERVE(c, list, n)                                               \
@@ -40,11 +44,11 @@ typedef struct { V2 corner, out; double reach; } Border;
 
 /* A convex face that looks at the reader and hides what lies behind. */
 typedef struct {
+    Box2   box;
+    int    body;        // index
+    int    border, n;   // its borders in Grid.borders
     Depth  depth;
     double low, top;    // its least and greatest depth
-    Box2   box;
-    int    border, n;   // its borders in Grid.borders
-    int    body;        // index
 } Occluder;
 
 typedef struct { int cell, face; double top; } Entry;
@@ -104,8 +108,9 @@ double depth_at(Depth d, V2 p);
 void grid_add(Draw *d, int body);
 void grid_build(Draw *d);
 /* The parts of a-b that some face hides, as fractions of its length, in
- * order and apart from each other. */
-void grid_hide(Draw *d, V3 a, V3 b, Spans *hidden);
+ * order and apart from each other. `own`: a body whose faces do not, -1:
+ * all may. */
+void grid_hide(Draw *d, V3 a, V3 b, int own, Spans *hidden);
 /* The nearest face at p, or NULL. */
 const Occluder *grid_nearest(const Draw *d, V2 p);
 /* The cells that a box touches, both ends included; false if none. */

@@ -36,7 +36,7 @@ typedef struct { V2 p; int line; } Knot;
 typedef struct { Knot *at; int n, cap; Box2 box; } Piece2;
 
 /* A stretch on a line; `to` may be before `from`. */
-typedef struct { int line; double from, to; V2 a, b; } Side;
+typedef struct { double from, to; V2 a, b; } Side;
 typedef LIST(Side) Sides;
 
 typedef struct { double s; int step; V2 p; } Event;
@@ -168,8 +168,11 @@ static bool take_away(Cutter *cut, const Ring *cover) {
     bool any = false;
 
     for (int i = 0; i < n; i++) {
-        Piece2 p = cut->pieces.at[i];
-        if (!boxes_part(p.box, box) && cut_piece(cut, &p, cover, first)) {
+        Piece2 p;   // the list moves as it grows
+        if (boxes_part(cut->pieces.at[i].box, box))
+            continue;
+        p = cut->pieces.at[i];
+        if (cut_piece(cut, &p, cover, first)) {
             any = true;
             cut->pieces.at[i].n = 0;
         }
@@ -212,9 +215,11 @@ static void part_along(Cutter *cut, V2 a, V2 b, int line) {
                };
 
     for (int i = 0; i < n; i++) {
-        Piece2 p = cut->pieces.at[i];
-        if (boxes_part(p.box, box) || !runs_through(&p, a, b))
+        Piece2 p;
+        if (boxes_part(cut->pieces.at[i].box, box)
+            || !runs_through(&cut->pieces.at[i], a, b))
             continue;
+        p = cut->pieces.at[i];
         if (cut->room < p.n) {
             cut->room   = 2 * p.n;
             cut->height = NEW_N(cut->c, double, cut->room);
@@ -258,13 +263,6 @@ static void part_rings(Cutter *cut, const Rings *rings) {
 
 /* ---- Putting together ---- */
 
-static int by_line(const void *a, const void *b, const void *with) {
-    const Side *p = a, *q = b;
-
-    (void)with;
-    return (p->line > q->line) - (p->line < q->line);
-}
-
 static int by_place(const void *a, const void *b, const void *with) {
     const Event *p = a, *q = b;
 
@@ -275,10 +273,13 @@ static int by_place(const void *a, const void *b, const void *with) {
 /* Cancels the sides on one line that run against each other. False: two
  * run the same way. */
 static bool cancel(Ctx *c, const Side *side, int n, Sides *out) {
-    Event *event = NEW_N(c, Event, 2 * n);
+    Event *event;
     int    net = 0, was;
     V2     start = { 0 };
 
+    if (n == 0)
+        return true;
+    event = NEW_N(c, Event, 2 * n);
     for (int i = 0; i < n; i++) {
         event[2 * i]     = (Event){ side[i].from, 1, side[i].a };
         event[2 * i + 1] = (Event){ side[i].to, -1, side[i].b };
@@ -300,27 +301,40 @@ static bool cancel(Ctx *c, const Side *side, int n, Sides *out) {
     return true;
 }
 
-static bool boundary(Cutter *cut, Sides *out) {
-    Ctx  *c     = cut->c;
-    Sides sides = { 0 };
+/* The sides of all pieces in order of their lines; line i has those from
+ * (*first)[i] on. */
+static Side *sides_by_line(Cutter *cut, int **first) {
+    int   lines = cut->lines.n, n = 0;
+    int  *next  = NEW_N(cut->c, int, lines + 2);
+    Side *side;
 
+    for (int i = 0; i < cut->pieces.n; i++)
+        for (int k = 0; k < cut->pieces.at[i].n; k++, n++)
+            next[cut->pieces.at[i].at[k].line + 2]++;
+    for (int i = 2; i < lines + 2; i++)
+        next[i] += next[i - 1];
+    side = NEW_N(cut->c, Side, n + 1);
     for (int i = 0; i < cut->pieces.n; i++) {
         const Piece2 *p = &cut->pieces.at[i];
         for (int k = 0; k < p->n; k++) {
-            V2  a = p->at[k].p, b = p->at[(k + 1) % p->n].p;
-            int line = p->at[k].line;
+            V2  a = p->at[k].p, b = p->at[k + 1 < p->n ? k + 1 : 0].p;
+            int line  = p->at[k].line;
             V2  along = cut->lines.at[line];
-            *PUSH(c, &sides) = (Side){ line, v2_dot(along, a),
-                                       v2_dot(along, b), a, b };
+            side[next[line + 1]++] = (Side){ v2_dot(along, a),
+                                             v2_dot(along, b), a, b };
         }
     }
-    list_sort(c, sides.at, sides.n, sizeof *sides.at, by_line, NULL);
-    for (int i = 0, k; i < sides.n; i = k) {
-        for (k = i; k < sides.n && sides.at[k].line == sides.at[i].line; k++)
-            ;
-        if (!cancel(c, sides.at + i, k - i, out))
+    *first = next;   // each has moved on to where the next line begins
+    return side;
+}
+
+static bool boundary(Cutter *cut, Sides *out) {
+    int  *first;
+    Side *side = sides_by_line(cut, &first);
+
+    for (int i = 0; i < cut->lines.n; i++)
+        if (!cancel(cut->c, side + first[i], first[i + 1] - first[i], out))
             return false;
-    }
     return out->n <= MOST_SIDES;
 }
 
@@ -328,22 +342,58 @@ static bool is_near(V2 a, V2 b) {
     return fabs(a.x - b.x) < SAME_POINT && fabs(a.y - b.y) < SAME_POINT;
 }
 
+/* Sides in order of where they begin. */
+typedef struct { double x; int side; } Start;
+typedef struct { Start *at; int n; } Starts;
+
+static int by_x(const void *a, const void *b, const void *with) {
+    const Start *p = a, *q = b;
+
+    (void)with;
+    return (p->x > q->x) - (p->x < q->x);
+}
+
+static Starts starts_of(Ctx *c, const Sides *s) {
+    Starts all = { NEW_N(c, Start, s->n + 1), s->n };
+
+    for (int i = 0; i < s->n; i++)
+        all.at[i] = (Start){ s->at[i].a.x, i };
+    list_sort(c, all.at, all.n, sizeof *all.at, by_x, NULL);
+    return all;
+}
+
+static int first_from(const Starts *all, double x) {
+    int lo = 0, hi = all->n;
+
+    while (lo < hi) {
+        int mid = lo + (hi - lo) / 2;
+        if (all->at[mid].x < x)
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    return lo;
+}
+
 /* The unused side that begins where `last` ends; of several, the one most
  * to the left, so that rings that touch at a corner stay apart. */
-static Side *next_side(Sides *s, const bool *used, const Side *last) {
+static Side *next_side(Sides *s, const Starts *all, const bool *used,
+                       const Side *last) {
     Side  *best = NULL;
-    double turn = -INFINITY;
+    double turn = -INFINITY, end = last->b.x + SAME_POINT;
     V2     by   = v2_sub(last->b, last->a);
 
-    for (int i = 0; i < s->n; i++) {
-        V2     on = v2_sub(s->at[i].b, s->at[i].a);
+    for (int k = first_from(all, last->b.x - SAME_POINT);
+         k < all->n && all->at[k].x <= end; k++) {
+        Side  *side = &s->at[all->at[k].side];
+        V2     on   = v2_sub(side->b, side->a);
         double angle;
-        if (used[i] || !is_near(s->at[i].a, last->b))
+        if (used[side - s->at] || !is_near(side->a, last->b))
             continue;
         angle = atan2(v2_cross(by, on), v2_dot(by, on));
-        if (angle > turn) {
+        if (angle > turn || (angle == turn && side < best)) {
             turn = angle;
-            best = &s->at[i];
+            best = side;
         }
     }
     return best;
@@ -351,7 +401,8 @@ static Side *next_side(Sides *s, const bool *used, const Side *last) {
 
 /* Chains sides into rings. False: one does not close. */
 static bool chain(Ctx *c, Sides *s, Rings *rings) {
-    bool *used = NEW_N(c, bool, s->n + 1);
+    bool  *used   = NEW_N(c, bool, s->n + 1);
+    Starts starts = starts_of(c, s);
 
     for (int i = 0; i < s->n; i++)
         used[i] = is_near(s->at[i].a, s->at[i].b);
@@ -365,7 +416,7 @@ static bool chain(Ctx *c, Sides *s, Rings *rings) {
             *PUSH(c, &ring) = side->a;
             if (is_near(side->b, s->at[i].a))
                 break;
-            side = next_side(s, used, side);
+            side = next_side(s, &starts, used, side);
             if (!side)
                 return false;
             used[side - s->at] = true;
@@ -448,18 +499,51 @@ static void begin(Cutter *cut, const Rings *target, bool convex) {
         part_rings(cut, target);
 }
 
+/* Does the cover lie clear of a target that is not convex? To cut that into
+ * pieces for nothing would take long. */
+static bool is_clear(Ctx *c, const Rings *target, const Ring *cover) {
+    Piece2 p   = { .at = NEW_N(c, Knot, cover->n) };
+    V2     mid = { 0, 0 };
+
+    for (int i = 0; i < cover->n; i++) {
+        add_knot(&p, cover->at[i], 0);
+        mid = v2_add(mid, v2_scale(cover->at[i], 1.0 / cover->n));
+    }
+    for (int i = 0; i < target->n; i++) {
+        const Ring *r = &target->at[i];
+        for (int k = 0; k < r->n; k++)
+            if (runs_through(&p, r->at[k], r->at[(k + 1) % r->n]))
+                return false;
+    }
+    return !rings_hold(target, mid);
+}
+
+static Rings in_the_way(Ctx *c, const Rings *target, const Rings *covers) {
+    Rings kept = { 0 };
+
+    for (int i = 0; i < covers->n; i++)
+        if (!is_clear(c, target, &covers->at[i]))
+            *PUSH(c, &kept) = covers->at[i];
+    return kept;
+}
+
 bool rings_without(Ctx *c, const Rings *target, bool convex,
                    const Rings *covers, Polygons *rest, Rings *used) {
-    Cutter cut = { .c = c };
+    Cutter cut  = { .c = c };
+    Rings  over = convex ? *covers : in_the_way(c, target, covers);
     bool   few;
 
+    *rest = (Polygons){ 0 };
+    if (!over.n) {
+        *PUSH(c, &rest->parts) = *target;
+        return true;
+    }
     begin(&cut, target, convex);
     few = cut.pieces.n < MOST_PIECES;
-    for (int i = 0; i < covers->n && cut.pieces.n; i++) {
+    for (int i = 0; i < over.n && cut.pieces.n; i++) {
         few = few && cut.pieces.n < MOST_PIECES;
-        if (!few || take_away(&cut, &covers->at[i]))
-            *PUSH(c, used) = covers->at[i];
+        if (!few || take_away(&cut, &over.at[i]))
+            *PUSH(c, used) = over.at[i];
     }
-    *rest = (Polygons){ 0 };
     return few && put_together(&cut, rest);
 }

@@ -102,21 +102,54 @@ static void add_corner(Ring *r, V2 p) {
         r->at[r->n++] = p;
 }
 
-/* The part of an occluder that is nearer than the face by more than
- * `least`; no corners if there is none. */
-static Ring nearer_part(Draw *d, const Occluder *o, const Target *t,
-                        double least) {
-    const Border *b    = &d->grid.borders.at[o->border];
-    Depth         by   = { o->depth.a - t->depth.a, o->depth.b - t->depth.b,
-                           o->depth.c - t->depth.c - least };
-    Ring          part = { 0 };
+/* Where an occluder is nearer than the face by `least`: at all its corners,
+ * at none, at some. */
+typedef enum { NEAR_NOWHERE, NEAR_PARTLY, NEAR_WHOLLY } Near;
+
+static Depth depth_over(const Occluder *o, const Target *t, double least) {
+    return (Depth){ o->depth.a - t->depth.a, o->depth.b - t->depth.b,
+                    o->depth.c - t->depth.c - least };
+}
+
+static Near nearness(Draw *d, const Occluder *o, const Target *t,
+                     double least) {
+    const Border *b  = &d->grid.borders.at[o->border];
+    Depth         by = depth_over(o, t, least);
     int           near = 0;
 
     for (int i = 0; i < o->n; i++)
         near += by.a * b[i].corner.x + by.b * b[i].corner.y + by.c > 0;
-    if (!near)
-        return part;
-    part.at = NEW_N(&d->face, V2, o->n + 2);
+    return near == 0 ? NEAR_NOWHERE : near < o->n ? NEAR_PARTLY : NEAR_WHOLLY;
+}
+
+static Ring room_for(Draw *d, int n) {
+    return (Ring){ .at = arena_take_raw(&d->face.arena,
+                                        (size_t)n * sizeof(V2)) };
+}
+
+static void close_ring(Ring *r) {
+    while (r->n > 1
+           && v2_len(v2_sub(r->at[0], r->at[r->n - 1])) <= ONE_POINT)
+        r->n--;
+}
+
+static Ring all_of(Draw *d, const Occluder *o) {
+    const Border *b   = &d->grid.borders.at[o->border];
+    Ring          all = room_for(d, o->n);
+
+    for (int i = 0; i < o->n; i++)
+        add_corner(&all, b[i].corner);
+    close_ring(&all);
+    return all;
+}
+
+/* The part of an occluder that is nearer than the face by `least`. */
+static Ring nearer_part(Draw *d, const Occluder *o, const Target *t,
+                        double least) {
+    const Border *b    = &d->grid.borders.at[o->border];
+    Depth         by   = depth_over(o, t, least);
+    Ring          part = room_for(d, o->n + 2);
+
     for (int i = 0; i < o->n; i++) {
         V2     p = b[i].corner, q = b[i + 1 < o->n ? i + 1 : 0].corner;
         double at_p = by.a * p.x + by.b * p.y + by.c;
@@ -127,9 +160,7 @@ static Ring nearer_part(Draw *d, const Occluder *o, const Target *t,
             add_corner(&part, v2_add(p, v2_scale(v2_sub(q, p),
                                                  at_p / (at_p - at_q))));
     }
-    while (part.n > 1
-           && v2_len(v2_sub(part.at[0], part.at[part.n - 1])) <= ONE_POINT)
-        part.n--;
+    close_ring(&part);
     return part;
 }
 
@@ -176,49 +207,131 @@ static bool border_parts(const Grid *g, const Occluder *o, const Ring *r) {
  * it may be put on the list although it hides nothing. */
 static Hides hides(Draw *d, const Occluder *o, const Target *t, Ring *part) {
     const Ring *outline = &t->rings.at[0];
+    Near        near;
     Ring        well;
 
     if (o->top <= t->low + TOUCHING
         || o->box.max.x <= t->box.min.x || o->box.min.x >= t->box.max.x
-        || o->box.max.y <= t->box.min.y || o->box.min.y >= t->box.max.y)
+        || o->box.max.y <= t->box.min.y || o->box.min.y >= t->box.max.y
+        || border_parts(&d->grid, o, outline))
         return HIDES_NOTHING;
-    if (border_parts(&d->grid, o, outline))
+    near = nearness(d, o, t, TOUCHING);
+    if (near == NEAR_NOWHERE)
         return HIDES_NOTHING;
-    well = nearer_part(d, o, t, TOUCHING);
-    if (well.n < 3 || side_parts(&well, outline)
+    well = near == NEAR_WHOLLY ? all_of(d, o)
+                               : nearer_part(d, o, t, TOUCHING);
+    if (well.n < 3 || (near == NEAR_PARTLY && side_parts(&well, outline))
         || (t->convex && side_parts(outline, &well)))
         return HIDES_NOTHING;
-    *part = nearer_part(d, o, t, 0);
+    *part = near == NEAR_WHOLLY ? well : nearer_part(d, o, t, 0);
     return covers_all(part, outline) ? HIDES_ALL : HIDES_PART;
 }
 
-/* The convex polygons that hide some of the target. False: one hides all
- * of it. */
+/* What of a row of the grid the target's outline reaches, *lo to *hi; lo
+ * above hi: nothing. */
+static void reach_in_row(const Grid *g, const Ring *outline, int y, int *lo,
+                         int *hi) {
+    double low = g->box.min.y + y * g->high - AROUND;
+    double top = low + g->high + 2 * AROUND;
+    Box2   box = box2_empty();
+    int    from[2], to[2];
+
+    for (int i = 0; i < outline->n; i++) {
+        V2 a = outline->at[i];
+        V2 b = outline->at[i + 1 < outline->n ? i + 1 : 0];
+        double by = b.y - a.y, t0 = 0, t1 = 1;
+        if (fmax(a.y, b.y) < low || fmin(a.y, b.y) > top)
+            continue;
+        if (fabs(by) > AROUND) {
+            t0 = fmax(0, fmin((low - a.y) / by, (top - a.y) / by));
+            t1 = fmin(1, fmax((low - a.y) / by, (top - a.y) / by));
+        }
+        box2_add(&box, v2(a.x + t0 * (b.x - a.x), low));
+        box2_add(&box, v2(a.x + t1 * (b.x - a.x), low));
+    }
+    box.min.y = box.max.y = low + g->high / 2;
+    if (box.min.x > box.max.x || !grid_range(g, box, from, to)) {
+        *hi = *lo - 1;
+        return;
+    }
+    *lo = from[0] > *lo ? from[0] : *lo;
+    *hi = to[0] < *hi ? to[0] : *hi;
+}
+
+/* Puts what of a cell hides some of the target on the list. False: one
+ * hides all of it. */
+static bool find_in_cell(Draw *d, const Target *t, int cell, Rings *found) {
+    Grid *g = &d->grid;
+    Ring  part;
+
+    for (int i = g->first[cell]; i < g->first[cell + 1]; i++) {
+        const Entry *e = &g->entries.at[i];
+        Hides        how;
+        if (e->top <= t->low + TOUCHING)
+            break;
+        if (g->asked[e->face] == g->question)
+            continue;
+        g->asked[e->face] = g->question;
+        how = hides(d, &g->faces.at[e->face], t, &part);
+        if (how == HIDES_ALL)
+            return false;
+        if (how == HIDES_PART)
+            *PUSH(&d->face, found) = part;
+    }
+    return true;
+}
+
+/* Does the target lie, as far as it reaches into a cell, below what hides
+ * all of that cell? */
+static bool is_under(const Grid *g, const Target *t, int x, int y) {
+    double z = depth_at(t->depth, v2(g->box.min.x + (x + 0.5) * g->wide,
+                                     g->box.min.y + (y + 0.5) * g->high))
+             + fabs(t->depth.a) * (g->wide / 2 + AROUND)
+             + fabs(t->depth.b) * (g->high / 2 + AROUND);
+
+    return fmin(t->top, z) < g->cover[y * g->nx + x] - TOUCHING;
+}
+
+/* The cells of row y that the target reaches. */
+static void cells_in_row(const Grid *g, const Target *t, const int lo[2],
+                         const int hi[2], int y, int *from, int *to) {
+    *from = lo[0];
+    *to   = hi[0];
+    if (lo[1] < hi[1] && lo[0] < hi[0])
+        reach_in_row(g, &t->rings.at[0], y, from, to);
+}
+
+static bool is_under_all(const Grid *g, const Target *t, const int lo[2],
+                         const int hi[2]) {
+    int from, to;
+
+    for (int y = lo[1]; y <= hi[1]; y++) {
+        cells_in_row(g, t, lo, hi, y, &from, &to);
+        for (int x = from; x <= to; x++)
+            if (!is_under(g, t, x, y))
+                return false;
+    }
+    return true;
+}
+
+/* The convex polygons that hide some of the target. False: all of it is
+ * hidden. */
 static bool find_covers(Draw *d, const Target *t, Rings *found) {
     Grid *g = &d->grid;
     int   lo[2], hi[2];
-    Ring  part;
 
     g->question++;
     if (!grid_range(g, t->box, lo, hi))
         return true;
-    for (int y = lo[1]; y <= hi[1]; y++)
-        for (int x = lo[0]; x <= hi[0]; x++)
-            for (int cell = y * g->nx + x, i = g->first[cell];
-                 i < g->first[cell + 1]; i++) {
-                const Entry *e = &g->entries.at[i];
-                Hides        how;
-                if (e->top <= t->low + TOUCHING)
-                    break;
-                if (g->asked[e->face] == g->question)
-                    continue;
-                g->asked[e->face] = g->question;
-                how = hides(d, &g->faces.at[e->face], t, &part);
-                if (how == HIDES_ALL)
-                    return false;
-                if (how == HIDES_PART)
-                    *PUSH(&d->face, found) = part;
-            }
+    if (is_under_all(g, t, lo, hi))
+        return false;
+    for (int y = lo[1]; y <= hi[1]; y++) {
+        int from, to;
+        cells_in_row(g, t, lo, hi, y, &from, &to);
+        for (int x = from; x <= to; x++)
+            if (!find_in_cell(d, t, y * g->nx + x, found))
+                return false;
+    }
     return true;
 }
 

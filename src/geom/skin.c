@@ -17,9 +17,9 @@
 
 #define SAME_NORMAL 1e-6   // between unit normals
 #define SAME_OFFSET 1e-4   // mm, between planes
-#define STRAIGHT_ON 1e-6   // mm that a corner may lie in
+#define STRAIGHT_ON 1e-6   // mm that a corner may lie in or out
 
-static bool is_convex(const Face *face) {
+static bool face_is_convex(const Face *face) {
     const Ring3 *r = face->rings.at;
 
     if (face->rings.n != 1)
@@ -59,8 +59,26 @@ static void add_cells(Ctx *c, Solid *s, const Face *face) {
     }
 }
 
+/* Does no corner lie before a face? */
+static bool solid_is_convex(const Solid *s) {
+    for (int i = 0; i < s->faces.n; i++) {
+        const Plane *p = &s->faces.at[i].plane;
+        for (int k = 0; k < s->faces.n; k++) {
+            const Face *other = &s->faces.at[k];
+            if (other->rings.n != 1)
+                return false;
+            for (int j = 0; j < other->rings.at[0].n; j++)
+                if (v3_dot(p->n, other->rings.at[0].at[j])
+                        > p->d + STRAIGHT_ON)
+                    return false;
+        }
+    }
+    return s->faces.n >= 4;
+}
+
 void solid_skin(Ctx *c, Solid *s) {
     s->skin.n = 0;
+    s->convex = solid_is_convex(s);
     if (!s->closed) {
         add_cells(c, s, NULL);
         return;
@@ -69,12 +87,12 @@ void solid_skin(Ctx *c, Solid *s) {
         const Face  *face = &s->faces.at[i];
         const Ring3 *ring = face->rings.at;
         bool         done = false;
-        if (is_convex(face)) {
+        if (face_is_convex(face)) {
             *PUSH(c, &s->skin) = (Pane){ face->plane.n, ring->at, ring->n };
             continue;
         }
         for (int k = 0; k < i && !done; k++)   // another face of that plane
-            done = !is_convex(&s->faces.at[k])
+            done = !face_is_convex(&s->faces.at[k])
                 && in_plane_of(face, s->faces.at[k].plane);
         if (!done)
             add_cells(c, s, face);

@@ -278,8 +278,8 @@ static Lettered lettered_in(Press *p, const View *view, const Points *hull,
 #define LONGER 1.25   // leaders of a larger drawing may be, for its scale
 
 /* A drawing that leaves the whole ring free always has its letters well
- * placed. Most pictures are no rectangles: as long as the letters still
- * find places in the corners that stay free, it is drawn larger. */
+ * placed. Most pictures are no rectangles: the largest drawing is taken
+ * whose letters still find places in the corners that stay free. */
 static Lettered largest_lettered(Press *p, const View *view,
                                  const Points *hull, Box2 frame) {
     double   side = RING + LETTER_D / 2;
@@ -287,13 +287,13 @@ static Lettered largest_lettered(Press *p, const View *view,
                                 inset(frame, side + 6, side + 3));
     double   allowed = best.leaders / best.place.scale * LONGER;
 
-    for (int k = 1; k < TRIES; k++) {
+    for (int k = TRIES - 1; k > 0; k--) {
         double   keep = 1 - (double)k / (TRIES - 1);
         Lettered next = lettered_in(p, view, hull, frame,
                                     inset(frame, 1 + (side + 5) * keep,
                                           1 + (side + 2) * keep));
         if (next.good && next.leaders / next.place.scale <= allowed)
-            best = next;
+            return next;
     }
     return best;
 }

@@ -29,7 +29,9 @@
 #define BMP 0x10000   // characters past it are in none of our fonts
 
 #define PLAIN_FROM ' '
-#define PLAIN      ('~' - PLAIN_FROM + 1)   // so many plain characters
+#define PLAIN      ('~' - PLAIN_FROM + 2)   // so many plain characters: those
+#define NARROW     0x202f                   // of ASCII, and the narrow space
+                                            // between inches and a fraction
 
 /* Most texts on a drawing have no others. */
 static const char common[] = " ,-./0123456789abcdefghijklmnopqrstuvwxyz";
@@ -112,15 +114,20 @@ static hb_font_t *open_font(const Typeface *face) {
     return font;
 }
 
+/* Of the characters that the font says it has: to ask for all takes ten
+ * times as long. */
 static void note_advances(Typeface *face, hb_font_t *font) {
-    for (hb_codepoint_t ch = ' '; ch < BMP; ch++) {
-        hb_codepoint_t glyph;
+    hb_set_t      *all = hb_set_create();
+    hb_codepoint_t ch  = ' ' - 1, glyph;
+
+    hb_face_collect_unicodes(hb_font_get_face(font), all);
+    while (hb_set_next(all, &ch) && ch < BMP)
         if (hb_font_get_nominal_glyph(font, ch, &glyph) && glyph != 0) {
             hb_position_t wide = hb_font_get_glyph_h_advance(font, glyph);
             assert(wide >= 0 && wide < UINT16_MAX);
             face->advance[ch] = (uint16_t)(wide + 1);
         }
-    }
+    hb_set_destroy(all);
 }
 
 static void note_metrics(Ctx *c, Typeface *face) {
@@ -256,12 +263,15 @@ static bool is_plain(hb_font_t *font, hb_buffer_t *b, const Glyph *g,
     return true;
 }
 
-static int32_t *pair_of(const Typeface *face, uint32_t ch, uint32_t next) {
-    return &face->pair[(ch - PLAIN_FROM) * PLAIN + (next - PLAIN_FROM)];
+static bool is_plain_char(uint32_t ch) {
+    return (ch >= PLAIN_FROM && ch <= '~') || ch == NARROW;
 }
 
-static bool is_plain_char(uint32_t ch) {
-    return ch >= PLAIN_FROM && ch < PLAIN_FROM + PLAIN;
+static int32_t *pair_of(const Typeface *face, uint32_t ch, uint32_t next) {
+    uint32_t row = ch == NARROW ? PLAIN - 1 : ch - PLAIN_FROM;
+    uint32_t col = next == NARROW ? PLAIN - 1 : next - PLAIN_FROM;
+
+    return &face->pair[row * PLAIN + col];
 }
 
 static void note_pairs(Typeface *face, hb_buffer_t *b, const Glyph *g,
@@ -274,12 +284,13 @@ static void note_pairs(Typeface *face, hb_buffer_t *b, const Glyph *g,
             *pair_of(face, g[i].ch, g[i + 1].ch) = place[i].x_advance;
 }
 
-/* Every common character after every other, in one row:
+/* Every common character after every other, and a narrow space (here _)
+ * after digits, in one row:
  *
- *     a a b a c a d a ...  b b c b d b ...
+ *     a a b a c a d a ...  b b c b d b ...  0 _ 1 _ ...
  */
 static void note_common(Typeface *face, hb_font_t *font) {
-    Glyph        row[sizeof common * (sizeof common + 1)];
+    Glyph        row[sizeof common * (sizeof common + 1) + 2 * 10];
     int          n = 0;
     hb_buffer_t *b;
 
@@ -290,6 +301,10 @@ static void note_common(Typeface *face, hb_font_t *font) {
             if (q > p)
                 row[n++] = (Glyph){ .ch = (unsigned char)*p };
         }
+    }
+    for (uint32_t ch = '0'; ch <= '9' && has(face, NARROW); ch++) {
+        row[n++] = (Glyph){ .ch = ch };
+        row[n++] = (Glyph){ .ch = NARROW };
     }
     b = buffer_of(row, n);
     shape(font, b);

@@ -37,6 +37,9 @@
 typedef struct { V2 at, out; } Slot;
 typedef LIST(Slot) Slots;
 
+/* A letter's dot, its circle's middle, and a box around both. */
+typedef struct { V2 dot, at; Box2 box; } Seat;
+
 typedef struct {
     const Slot   *slot;
     int           slots;
@@ -44,27 +47,31 @@ typedef struct {
     int           n;
     const double *cost;    // [n][slots]
     int          *of;      // slot of each letter
+    Seat         *seat;    // where each letter sits so
     int          *taken;   // letter of each slot, or -1
     int          *weight;  // [n][n]: of a fault between two letters
     int          *fault;   // [n][n]: between two letters, where they sit
+    int          *faults;  // of each letter, weighed
 } Seating;
 
-/* Distance of a point from a segment. */
-static double distance(V2 q, V2 a, V2 b) {
-    V2     d = v2_sub(b, a);
-    double k = v2_dot(d, d) > 0 ? v2_dot(v2_sub(q, a), d) / v2_dot(d, d) : 0;
+/* Is a point nearer to a segment than `reach`? */
+static inline bool is_near(V2 q, V2 a, V2 b, double reach) {
+    V2     d = v2_sub(b, a), from = v2_sub(q, a), to = v2_sub(q, b);
+    double along = v2_dot(from, d), all = v2_dot(d, d), off;
 
-    k = k < 0 ? 0 : k > 1 ? 1 : k;
-    return v2_len(v2_sub(q, (V2){ a.x + k * d.x, a.y + k * d.y }));
+    if (along <= 0)
+        return v2_dot(from, from) < reach * reach;
+    if (along >= all)
+        return v2_dot(to, to) < reach * reach;
+    off = v2_cross(d, from);
+    return off * off < reach * reach * all;
 }
 
-static bool segments_cross(V2 a, V2 b, V2 c, V2 d) {
-    double c1 = v2_cross(v2_sub(b, a), v2_sub(c, a));
-    double d1 = v2_cross(v2_sub(b, a), v2_sub(d, a));
-    double a1 = v2_cross(v2_sub(d, c), v2_sub(a, c));
-    double b1 = v2_cross(v2_sub(d, c), v2_sub(b, c));
+static inline bool segments_cross(V2 a, V2 b, V2 c, V2 d) {
+    V2 ab = v2_sub(b, a), cd = v2_sub(d, c);
 
-    return c1 * d1 < 0 && a1 * b1 < 0;
+    return v2_cross(ab, v2_sub(c, a)) * v2_cross(ab, v2_sub(d, a)) < 0
+        && v2_cross(cd, v2_sub(a, c)) * v2_cross(cd, v2_sub(b, c)) < 0;
 }
 
 /* ---- The ring ---- */
@@ -169,24 +176,26 @@ static Slots slots_for(Ctx *c, const Points *hull, const Box2 *frame, int n,
 /* ---- What stands in the way ---- */
 
 #define CELL     0.8
+#define PER_MM   1.25    // cells
 #define HAS_LINE 1
 #define HAS_DOT  2
 
 typedef struct { V2 from; int w, h; unsigned char *cell; } InkMap;
 
 static inline unsigned char *ink_at(const InkMap *m, V2 v) {
-    double x = (v.x - m->from.x) / CELL, y = (v.y - m->from.y) / CELL;
+    double x = (v.x - m->from.x) * PER_MM, y = (v.y - m->from.y) * PER_MM;
 
     return x < 0 || y < 0 || x >= m->w || y >= m->h
          ? NULL : &m->cell[(int)y * m->w + (int)x];
 }
 
 static void ink_line(InkMap *m, V2 a, V2 b) {
-    double far = v2_len(v2_sub(b, a));
-    int    n   = 1 + (int)(far / (CELL / 2));
+    double far  = v2_len(v2_sub(b, a));
+    int    n    = 1 + (int)(far / (CELL / 2));
+    double step = 1.0 / n;
 
     for (int i = 0; i <= n; i++) {
-        double k = (double)i / n;
+        double k = i * step;
         unsigned char *at = ink_at(m, (V2){ a.x + k * (b.x - a.x),
                                             a.y + k * (b.y - a.y) });
         if (at)
@@ -325,72 +334,77 @@ static void assign(Ctx *c, Seating *s) {
 
 /* ---- The last pass ---- */
 
-/* Are two spans more than `off` apart? */
-static bool apart(double a, double b, double c, double d, double off) {
-    return (a > b ? a : b) + off < (c < d ? c : d)
-        || (c > d ? c : d) + off < (a < b ? a : b);
+/* Letter i in slot j. */
+static inline Seat seat_in(const Seating *s, int i, int j) {
+    V2 p = s->letter[i].anchor, q = s->slot[j].at;
+
+    return (Seat){ p, q, { { p.x < q.x ? p.x : q.x, p.y < q.y ? p.y : q.y },
+                           { p.x > q.x ? p.x : q.x,
+                             p.y > q.y ? p.y : q.y } } };
 }
 
-/* Faults between the leader and circle of i, in slot a, and those of k, in
- * slot b. */
-static int faults_between(const Seating *s, int i, int a, int k, int b) {
-    V2     p = s->letter[i].anchor, q = s->slot[a].at;
-    V2     r = s->letter[k].anchor, t = s->slot[b].at;
-    double off = RADIUS + CLEAR;
+/* Faults between the leaders and circles of two letters. */
+static inline int faults_between(const Seat *a, const Seat *b) {
+    const double off = RADIUS + CLEAR;
 
-    if (apart(p.x, q.x, r.x, t.x, off) || apart(p.y, q.y, r.y, t.y, off))
+    if (a->box.max.x + off < b->box.min.x || b->box.max.x + off < a->box.min.x
+        || a->box.max.y + off < b->box.min.y
+        || b->box.max.y + off < a->box.min.y)
         return 0;
-    return segments_cross(p, q, r, t) + (distance(q, r, t) < off)
-         + (distance(t, p, q) < off);
+    return segments_cross(a->dot, a->at, b->dot, b->at)
+         + is_near(a->at, b->dot, b->at, off)
+         + is_near(b->at, a->dot, a->at, off);
 }
 
 /* Counts the faults of letter i anew. */
 static void count_faults(Seating *s, int i) {
-    for (int k = 0; k < s->n; k++)
-        s->fault[i * s->n + k] = s->fault[k * s->n + i] =
-            k == i ? 0 : faults_between(s, i, s->of[i], k, s->of[k]);
+    int sum = 0;
+
+    for (int k = 0; k < s->n; k++) {
+        int *mine = &s->fault[i * s->n + k], *its = &s->fault[k * s->n + i];
+        int  weight = s->weight[i * s->n + k];
+        int  now = k == i ? 0 : faults_between(&s->seat[i], &s->seat[k]);
+        s->faults[k] += weight * (now - *its);
+        *mine = *its = now;
+        sum  += weight * now;
+    }
+    s->faults[i] = sum;
 }
 
-/* Weighed faults of letter i where it sits. */
-static int faults_of(const Seating *s, int i) {
-    const int *fault = &s->fault[i * s->n], *weight = &s->weight[i * s->n];
+/* Weighed faults of letter i in another seat, without those with `but`;
+ * counted no farther than `enough`. */
+static int faults_in(const Seating *s, int i, const Seat *seat, int but,
+                     int enough) {
+    const int *weight = &s->weight[i * s->n];
     int        faults = 0;
-
-    for (int k = 0; k < s->n; k++)
-        faults += weight[k] * fault[k];
-    return faults;
-}
-
-/* Weighed faults of letter i in slot j, without those with `but`; counted
- * no farther than `enough`. */
-static int faults_in(const Seating *s, int i, int j, int but, int enough) {
-    int faults = 0;
 
     for (int k = 0; k < s->n && faults <= enough; k++)
         if (k != i && k != but)
-            faults += s->weight[i * s->n + k]
-                    * faults_between(s, i, j, k, s->of[k]);
+            faults += weight[k] * faults_between(seat, &s->seat[k]);
     return faults;
 }
 
 /* The faults of letter i and, where there is one, of the other. */
 static int pair_faults(const Seating *s, int i, int other) {
-    return faults_of(s, i)
-         + (other < 0 ? 0 : faults_of(s, other)
-                            - s->weight[i * s->n + other]
-                              * s->fault[i * s->n + other]);
+    int both = i * s->n + other;
+
+    return s->faults[i]
+         + (other < 0 ? 0 : s->faults[other]
+                            - s->weight[both] * s->fault[both]);
 }
 
 /* The same once they have changed places, i to slot a, the other to b. */
 static int traded_faults(const Seating *s, int i, int a, int other, int b,
                          int enough) {
-    int faults = faults_in(s, i, a, other, enough);
+    Seat mine   = seat_in(s, i, a), its;
+    int  faults = faults_in(s, i, &mine, other, enough);
 
-    if (other >= 0 && faults <= enough)
-        faults += s->weight[i * s->n + other]
-                * faults_between(s, i, a, other, b);
-    if (other >= 0 && faults <= enough)
-        faults += faults_in(s, other, b, i, enough - faults);
+    if (other < 0 || faults > enough)
+        return faults;
+    its     = seat_in(s, other, b);
+    faults += s->weight[i * s->n + other] * faults_between(&mine, &its);
+    if (faults <= enough)
+        faults += faults_in(s, other, &its, i, enough - faults);
     return faults;
 }
 
@@ -406,8 +420,10 @@ static void trade(Seating *s, int i, int j) {
     s->taken[mine] = other;
     s->taken[j]    = i;
     s->of[i]       = j;
+    s->seat[i]     = seat_in(s, i, j);
     if (other >= 0) {
-        s->of[other] = mine;
+        s->of[other]   = mine;
+        s->seat[other] = seat_in(s, other, mine);
         count_faults(s, other);
     }
     count_faults(s, i);
@@ -441,24 +457,27 @@ static int best_move(const Seating *s, int i) {
 static int worst_letter(const Seating *s) {
     int worst = -1, most = 0;
 
-    for (int i = 0; i < s->n; i++) {
-        int faults = faults_of(s, i);
-        if (faults > most) {
-            most  = faults;
+    for (int i = 0; i < s->n; i++)
+        if (s->faults[i] > most) {
+            most  = s->faults[i];
             worst = i;
         }
-    }
     return worst;
 }
 
 /* Faults that no single move mends weigh more from now on. */
 static void weigh(Seating *s) {
-    for (int i = 0; i < s->n * s->n; i++)
-        s->weight[i] += s->fault[i] > 0;
+    for (int i = 0, at = 0; i < s->n; i++)
+        for (int k = 0; k < s->n; k++, at++) {
+            s->weight[at] += s->fault[at] > 0;
+            s->faults[i]  += s->fault[at];
+        }
 }
 
 /* True: no fault is left. */
 static bool untangle(Seating *s) {
+    for (int i = 0; i < s->n; i++)
+        s->seat[i] = seat_in(s, i, s->of[i]);
     for (int i = 0; i < s->n; i++)
         count_faults(s, i);
     for (int move = 0; move < MOVES; move++) {
@@ -467,7 +486,7 @@ static bool untangle(Seating *s) {
             return true;
         j = best_move(s, i);
         for (int k = 0; j < 0 && k < s->n; k++) {
-            if (k != i && faults_of(s, k)) {
+            if (k != i && s->faults[k]) {
                 j = best_move(s, k);
                 i = k;
             }
@@ -487,6 +506,7 @@ static bool seat(Ctx *c, Seating *s, const double *fees, double strict) {
     s->cost   = cost;
     s->weight = NEW_N(c, int, s->n * s->n);
     s->fault  = NEW_N(c, int, s->n * s->n);
+    s->faults = NEW_N(c, int, s->n);
     for (int i = 0; i < s->n * s->n; i++)
         s->weight[i] = 1;
     for (int i = 0, at = 0; i < s->n; i++)
@@ -523,7 +543,8 @@ bool letters_around(Ctx *c, const Points *outer, const V2 *ends, int n_ends,
     for (int i = 0; i < n; i++)
         fees_of(&map, &letters[i], slots.at, slots.n, &fees[i * slots.n]);
     s = (Seating){ slots.at, slots.n, letters, n, NULL, NEW_N(c, int, n),
-                   NEW_N(c, int, slots.n), NULL, NULL };
+                   NEW_N(c, Seat, n), NEW_N(c, int, slots.n), NULL, NULL,
+                   NULL };
     for (int i = 0; i < COUNT(strict) && !good; i++)
         good = seat(c, &s, fees, strict[i]);
     for (int i = 0; i < n; i++) {

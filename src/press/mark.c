@@ -23,14 +23,6 @@ const Pen PEN_FOLD    = { INK_BLACK, 0.25, DASH_FOLD };
 
 /* ---- Places ---- */
 
-V2 place_point(const Place *pl, V2 v) {
-    V2 d = { v.x - pl->from.x, v.y - pl->from.y };
-
-    if (pl->upright)
-        d = (V2){ -d.y, d.x };
-    return (V2){ pl->at.x + pl->scale * d.x, pl->at.y - pl->scale * d.y };
-}
-
 /* The next lower scale of ISO 5455: 1, 2 or 5 times a power of ten. */
 static double standard_scale(double scale) {
     double power = 1e-6, best = 1e-6;

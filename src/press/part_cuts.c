@@ -90,14 +90,14 @@ static void draw_edging(Press *p, const Part *part, const Feature *f,
     double W = part->width.real;
     V2     lo = v2(f->on[2] ? w : -1, f->on[0] ? w : -1);
     V2     hi = v2(f->on[3] ? L - w : L + 1, f->on[1] ? W - w : W + 1);
-    Shape  s  = shape_intersect(p->c, part->outline,
-                                shape_rect(p->c, lo, hi));
     Pen    pen = f->side == SIDE_BACK ? PEN_HIDDEN : PEN_THIN;
 
     if (f->kind == FEATURE_ROUND && w * pl->scale < ROUND_SEEN)
         return;
     if (on_straight(f))
-        draw_shape(p, s, pl, pen, INK_NONE);
+        draw_shape(p, shape_intersect(p->c, part->outline,
+                                      shape_rect(p->c, lo, hi)),
+                   pl, pen, INK_NONE);
     for (int i = 0; i < f->inner.n; i++) {
         const Ring *r = &f->inner.at[i];
         V2         *v = NEW_N(p->c, V2, r->n);

@@ -445,12 +445,16 @@ static int next_drawn(const Press *p, int i) {
     return i;
 }
 
-static double heights(const Heights *h, int from, int to, int fit) {
+/* Do those parts have room, each as large as `fit` says? No more of them are
+ * measured than it takes to know. */
+static bool have_room(const Heights *h, int from, int to, int fit,
+                      double room) {
     double sum = 0;
 
-    for (int i = next_drawn(h->p, from); i < to; i = next_drawn(h->p, i + 1))
+    for (int i = next_drawn(h->p, from); i < to && sum <= room;
+         i = next_drawn(h->p, i + 1))
         sum += height_of(h, i, fit);
-    return sum;
+    return sum <= room;
 }
 
 /* The parts from `from` on that have so much room, at least one, up to the
@@ -469,7 +473,7 @@ static int shared_end(const Heights *h, int from, double room) {
 
 /* Do the rods follow on a page that has those parts? */
 static bool rods_fit(const Heights *h, int from, int to, double room) {
-    return heights(h, from, to, FIT_LAST) + h->rods <= room;
+    return have_room(h, from, to, FIT_LAST, room - h->rods);
 }
 
 /* Pages for what comes after those parts, the rods included. */
@@ -500,9 +504,10 @@ static int group_end(const Heights *h, int from, double room) {
     int to = shared_end(h, from, room), more = to, n = h->p->m->parts.n;
     int last;
 
-    while (more < n && heights(h, from, more + 1, FIT_TIGHT) <= room)
+    while (more < n && have_room(h, from, more + 1, FIT_TIGHT, room))
         more = next_drawn(h->p, more + 1);
-    if (pages_after(h, from, more, room) < pages_after(h, from, to, room))
+    if (more > to
+        && pages_after(h, from, more, room) < pages_after(h, from, to, room))
         to = more;
     last = last_of(h->p, from, to);
     if (to == n && last > from && !rods_fit(h, from, to, room)
@@ -519,9 +524,9 @@ static int draw_group(Press *p, const Heights *h, int from) {
 
     if (to == p->m->parts.n && rods_fit(h, from, to, room))
         room -= h->rods;   // the rods follow on the same page
-    while (fit < FIT_LAST && heights(h, from, to, fit) > room)
+    while (fit < FIT_LAST && !have_room(h, from, to, fit, room))
         fit++;
-    if (heights(h, from, to, fit) > room)
+    if (!have_room(h, from, to, fit, room))
         fit = FIT_SHARED;
     for (int i = from; i < to; i = next_drawn(p, i + 1))
         draw_part(p, i, fit);

@@ -165,7 +165,13 @@ extern const Pen PEN_FOLD;      // 0.25, fold line of a template
  * d a quarter counter-clockwise (a long part drawn up the page). */
 typedef struct { V2 from, at; double scale; bool upright; } Place;
 
-V2    place_point(const Place *pl, V2 v);
+static inline V2 place_point(const Place *pl, V2 v) {
+    V2 d = { v.x - pl->from.x, v.y - pl->from.y };
+
+    if (pl->upright)
+        d = (V2){ -d.y, d.x };
+    return (V2){ pl->at.x + pl->scale * d.x, pl->at.y - pl->scale * d.y };
+}
 /* Fits `box` (drawing) into `frame` (page), centered, at the largest scale
  * up to `most`; `standard`: the next lower scale of ISO 5455. */
 Place place_fit(Box2 box, Box2 frame, double most, bool standard);

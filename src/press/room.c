@@ -52,6 +52,16 @@ static V2 bezier(V2 a, const V2 p[3], double t) {
               w[0] * a.y + w[1] * p[0].y + w[2] * p[1].y + w[3] * p[2].y);
 }
 
+/* A curve does not leave the box around its ends and controls. */
+static bool curve_is_near(Box2 box, V2 a, const V2 p[3]) {
+    Box2 all = { a, a };
+
+    for (int k = 0; k < 3; k++)
+        box2_add(&all, p[k]);
+    return meets(all, (Box2){ v2(box.min.x - 1, box.min.y - 1),
+                              v2(box.max.x + 1, box.max.y + 1) });
+}
+
 #define BENDS 4   // straight pieces that stand for a curve
 
 static bool path_meets(const Mark *m, Box2 box) {
@@ -62,6 +72,10 @@ static bool path_meets(const Mark *m, Box2 box) {
         V2 from = at;
         if (op->op == 'M') {
             start = at = op->p[0];
+            continue;
+        }
+        if (op->op == 'C' && !curve_is_near(box, at, op->p)) {
+            at = op->p[2];
             continue;
         }
         for (int k = 1; op->op == 'C' && k < BENDS; k++) {
@@ -87,13 +101,23 @@ static Box2 text_box(Press *p, const Mark *m) {
     return box2(m->at.x, m->at.y - cap, m->at.x + w, m->at.y + low);
 }
 
+/* Could a text's box reach from `low` to `high` on the page? To know how
+ * wide it is takes longer. */
+static bool text_is_near(Press *p, const Mark *m, double low, double high) {
+    double cap = font_cap_height(p->fonts, m->font, m->size);
+
+    return m->turn != 0 || (m->at.y - cap <= high && m->at.y + cap >= low);
+}
+
 bool page_is_free(Press *p, int first, Box2 box) {
     const Page *page = &p->b->pages.at[p->page];
 
     for (int i = first; i < page->marks.n; i++) {
         const Mark *m = &page->marks.at[i];
         if (m->kind == MARK_PATH ? path_meets(m, box)
-            : m->kind == MARK_TEXT && meets(text_box(p, m), box))
+            : m->kind == MARK_TEXT
+              && text_is_near(p, m, box.min.y, box.max.y)
+              && meets(text_box(p, m), box))
             return false;
     }
     return true;
@@ -104,7 +128,9 @@ static bool line_is_free(Press *p, int first, V2 a, V2 b) {
 
     for (int i = first; i < page->marks.n; i++) {
         const Mark *m = &page->marks.at[i];
-        if (m->kind == MARK_TEXT && crosses(text_box(p, m), a, b))
+        if (m->kind == MARK_TEXT
+            && text_is_near(p, m, fmin(a.y, b.y), fmax(a.y, b.y))
+            && crosses(text_box(p, m), a, b))
             return false;
     }
     return true;

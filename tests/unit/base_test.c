@@ -80,6 +80,39 @@ static void numbers_print_without_noise(void **state) {
     }
 }
 
+/* What printf rounds, to the same digits, less zeros at the end. */
+static void assert_as_printed(Ctx *c, double value, int places) {
+    char   text[400];
+    size_t n;
+    Buf    b = BUF(c);
+
+    snprintf(text, sizeof text, "%.*f", places, value);
+    n = strlen(text);
+    while (strchr(text, '.') && text[n - 1] == '0')
+        text[--n] = 0;
+    if (text[n - 1] == '.')
+        text[--n] = 0;
+    buf_num(&b, value, places);
+    assert_str(buf_done(&b), strcmp(text, "-0") == 0 ? "0" : text);
+}
+
+static void numbers_are_rounded_as_printf_does(void **state) {
+    static const double large[] = { 1e-9, 0.05, 1, 300, 7e4, 2e8, 3e12 };
+    Ctx     *c = *state;
+    uint32_t chance = 1;
+
+    for (int i = 0; i < 100000; i++) {
+        double value;
+        chance = chance * 1664525u + 1013904223u;   // Numerical Recipes
+        value  = ((int32_t)chance) / 2147483648.0 * large[i % 7];
+        if (i % 5 == 0)   // halves, and what is near them
+            value = (floor(value) + 0.5) / 1000 + (i % 3 - 1) * 1e-13;
+        assert_as_printed(c, value, i / 7 % 9);
+        if (i % 1000 == 0)
+            arena_reset(&c->arena);
+    }
+}
+
 static void bad_utf8_is_found_where_it_is(void **state) {
     static const struct { const char *s; size_t at; } rows[] = {
         { "ab\xFF", 2 },             // no such byte
@@ -205,6 +238,7 @@ int main(void) {
         TEST(exhaustion_jumps_out_once),
         TEST(memory_comes_zeroed),
         TEST(numbers_print_without_noise),
+        TEST(numbers_are_rounded_as_printf_does),
         TEST(bad_utf8_is_found_where_it_is),
         TEST(characters_survive_a_round_trip),
         TEST(the_nearest_name_is_near),

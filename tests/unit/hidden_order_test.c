@@ -135,6 +135,10 @@ static const Solid *other_solid(Ctx *c, uint32_t *seed, const Solid *from,
         *PUSH(c, &s->cells) = other_cell(c, seed, &whole.cells.at[order[i]]);
     other_faces(c, seed, s, from, place);
     other_edges(c, seed, s, from, place);
+    s->skin.at = NULL;
+    s->skin.n  = s->skin.cap = 0;
+    s->closed  = !part;   // then its cells hide
+    solid_skin(c, s);
     return s;
 }
 
