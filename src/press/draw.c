@@ -261,13 +261,14 @@ static Lettered lettered_in(Press *p, const View *view, const Points *hull,
     Points   ends  = line_ends(p->c, &view->picture, &l.place);
     Points   outer = { 0 };
     V2       corner = place_point(&l.place, view->picture.box.min);
+    LetterFaces faces = { &view->picture, &l.place, p->m };
 
     for (int i = 0; i < hull->n; i++)
         *PUSH(p->c, &outer) = v2_add(corner, v2_scale(hull->at[i],
                                                       l.place.scale));
     l.letters = letters_of(p, view, &l.place, &l.n);
-    l.good = letters_around(p->c, &outer, ends.at, ends.n, frame, l.letters,
-                            l.n);
+    l.good = letters_around(p->c, &outer, ends.at, ends.n, &faces, frame,
+                            l.letters, l.n);
     for (int i = 0; i < l.n; i++)
         l.leaders += hypot(l.letters[i].at.x - l.letters[i].anchor.x,
                            l.letters[i].at.y - l.letters[i].anchor.y);

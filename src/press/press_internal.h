@@ -334,9 +334,17 @@ typedef struct {
  * the frame if need be). */
 bool letters_place(Ctx *c, const V2 *ends, int n_ends, Box2 frame,
                    Letter *letters, int n);
-/* The same where the hull of the ends is known. */
+/* What the letters point at: the patches of new pieces, by which a leader of
+ * another part had better not run. */
+typedef struct {
+    const Picture *picture;
+    const Place   *place;
+    const Model   *m;
+} LetterFaces;
+/* The same where the hull of the ends is known; `faces` may be NULL. */
 bool letters_around(Ctx *c, const Points *outer, const V2 *ends, int n_ends,
-                    Box2 frame, Letter *letters, int n);
+                    const LetterFaces *faces, Box2 frame, Letter *letters,
+                    int n);
 void letters_draw(Press *p, const Letter *letters, int n);
 
 /* How a picture is drawn: pieces in `fresh` strong and tinted, the others
