@@ -261,7 +261,7 @@ void detail_draw(Press *p, const View *view, const Place *pl,
     say(p, &words, " times as large");
     para_at(p, &words,
             v2(disc->mid.x, caption_side(at, disc->mid) > 0
-                            ? disc->mid.y + disc->radius + 3.6
-                            : disc->mid.y - disc->radius - 1.4),
+                            ? disc->mid.y + disc->radius + 4
+                            : disc->mid.y - disc->radius - 1.8),
             ALIGN_CENTER, STYLE_NOTE);
 }

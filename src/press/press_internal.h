@@ -417,6 +417,8 @@ double dims_beside(Press *p, DimSide side, Box2 outline, const Dim1 *dims,
 double dims_running(Press *p, DimSide side, Box2 outline, const V2 *datum,
                     const Dim1 *dims, int n, double off);
 #define RUNNING_APART 4.2   // of running figures, at least
+/* Does a fine line run along an outline that is drawn, and hide it? */
+bool line_on_outline(Press *p, V2 a, V2 b);
 /* A leader from a point on a curve to an elbow and text; the label begins
  * with its R (label_radius) or holds any note. */
 void dim_leader(Press *p, V2 point, V2 elbow, const Para *label);
