@@ -155,7 +155,7 @@ static bool place_inside(Press *p, int first, Box2 face, V2 size, V2 *at) {
 
 /* Around the part. */
 static V2 place_outside(Press *p, int first, Box2 face, V2 size) {
-    for (double y = face.min.y - 1; y < face.max.y + 40; y += 2)
+    for (double y = face.min.y - SIGN_AIR - 0.3; y < face.max.y + 40; y += 2)
         for (int col = 0; col < 20; col++) {
             V2 at = v2(face.min.x + (TEXT_W - size.x) * col / 20, y);
             if (at.x + size.x < p->left + TEXT_W
@@ -305,7 +305,7 @@ static double above_low(Press *p, const Part *part, double scale) {
     double width = para_width(p, &label, STYLE_DIM);
     double high  = part->width.real * scale;
 
-    return fmax(high < (is_crossed(part) ? SIGN_H + 4 : FLAT_H + 3)
+    return fmax(high < (is_crossed(part) ? SIGN_H + 4 : FLAT_H + 4)
                 ? SIGN_H + 3 : 0,
                 high < width + 1 ? width + 6 : 0);
 }
@@ -337,7 +337,7 @@ static Drawing drawing_of(Press *p, const Part *part, int fit) {
         d.off_length = d.below > 0 ? d.below + 6 : DIM_FIRST;
         d.below = d.off_length + 2;
         if (view_is_needed(part, VIEW_EDGE) || view_is_needed(part, VIEW_END))
-            d.below += 2;   // for the labels of its angles
+            d.below += 4;   // for the labels of its angles
     }
     return d;
 }

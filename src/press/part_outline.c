@@ -112,14 +112,14 @@ static double off_line(V2 q, V2 a, V2 b) {
     return v2_len(v2_sub(q, v2_add(a, v2_scale(by, k))));
 }
 
-/* Does a line lie on the outline that is drawn already? */
-static bool is_outline(const Part *part, V2 a, V2 b) {
+/* Does a line lie on the outline that is drawn already, or so close? */
+static bool is_outline(const Part *part, V2 a, V2 b, double close) {
     for (int k = 0; k < part->face.loops.n; k++) {
         const Loop *l = &part->face.loops.at[k];
         for (int i = 0; i < l->n; i++)
             if (l->at[i].kind == SEG_LINE
-                && off_line(a, l->at[i].a, l->at[i].b) < CLOSE_BY
-                && off_line(b, l->at[i].a, l->at[i].b) < CLOSE_BY)
+                && off_line(a, l->at[i].a, l->at[i].b) < close
+                && off_line(b, l->at[i].a, l->at[i].b) < close)
                 return true;
     }
     return false;
@@ -145,19 +145,21 @@ static bool is_bevel(const Part *part, const Face *f) {
 }
 
 /* A face that leans toward the reader is seen beside the show face; one that
- * leans away is dashed. */
+ * leans away is dashed, unless that would run together with the outline. */
 static void draw_bevels(Press *p, const Part *part, const Place *pl) {
     for (int i = 0; i < part->solid->faces.n; i++) {
         const Face  *f = &part->solid->faces.at[i];
         const Ring3 *r = &f->rings.at[0];
+        bool   seen  = f->plane.n.z > 0;
+        double close = seen ? CLOSE_BY : GAP_LEAST / pl->scale;
         if (!is_bevel(part, f))
             continue;
         for (int k = 0; k < r->n; k++) {
             V3 a = r->at[k], b = r->at[(k + 1) % r->n];
-            if (!is_outline(part, v2(a.x, a.y), v2(b.x, b.y)))
+            if (!is_outline(part, v2(a.x, a.y), v2(b.x, b.y), close))
                 draw_line(p, place_point(pl, v2(a.x, a.y)),
                           place_point(pl, v2(b.x, b.y)),
-                          f->plane.n.z > 0 ? PEN_OUTLINE : PEN_HIDDEN);
+                          seen ? PEN_OUTLINE : PEN_HIDDEN);
         }
     }
 }
