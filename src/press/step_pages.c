@@ -56,7 +56,8 @@ static void turn_draw(Press *p, const View *view) {
     words_at(p, view->below ? "seen from below"
              : fabs(turn) > 120 ? "turned around"
              : turn > 0 ? "turned to the left" : "turned to the right",
-             v2(mid.x - 9, p->y + 3 * HALF_LINE), ALIGN_RIGHT, STYLE_NOTE);
+             v2(mid.x - 9, p->y + 3 * HALF_LINE), ALIGN_RIGHT,
+             STYLE_NOTE);
 }
 
 static Para title_of(Press *p, const Step *step) {
@@ -71,7 +72,8 @@ static double title_height(Press *p, const Step *step, bool told) {
     Para   title = title_of(p, step);
     double width = TEXT_W - 18 - (told ? TURN_W : 0);
 
-    return fmax(para_height(p, &title, width, STYLE_LEAD_BOLD) + HALF_LINE, 13.5);
+    return fmax(para_height(p, &title, width, STYLE_LEAD_BOLD) + HALF_LINE,
+                3 * BASE_LINE);
 }
 
 static double title_draw(Press *p, const Step *step, int index) {
