@@ -56,46 +56,79 @@ static int by_size(const void *a, const void *b, const void *with) {
 
 typedef LIST(double) Cuts;
 
-/* Where the outlines of an area cross the level y on the page. */
-static void cuts_at(Ctx *c, Polygons area, const Place *pl, double y,
-                    Cuts *cuts) {
+/* Where the outlines of an area cross the level y. */
+static void cuts_at(Ctx *c, Polygons area, double y, Cuts *cuts) {
     cuts->n = 0;
     for (int i = 0; i < area.parts.n; i++)
         for (int k = 0; k < area.parts.at[i].n; k++) {
             const Ring *r = &area.parts.at[i].at[k];
             for (int j = 0; j < r->n; j++) {
-                V2 a = place_point(pl, r->at[j]);
-                V2 b = place_point(pl, r->at[(j + 1) % r->n]);
+                V2 a = r->at[j], b = r->at[j + 1 < r->n ? j + 1 : 0];
                 if ((a.y > y) != (b.y > y))
                     *PUSH(c, cuts) = a.x + (y - a.y) / (b.y - a.y)
                                          * (b.x - a.x);
             }
         }
-    list_sort(c, cuts->at, cuts->n, sizeof *cuts->at, by_size, NULL);
+    if (cuts->n > 2) {
+        list_sort(c, cuts->at, cuts->n, sizeof *cuts->at, by_size, NULL);
+    } else if (cuts->n == 2 && cuts->at[0] > cuts->at[1]) {
+        double high = cuts->at[0];
+        cuts->at[0] = cuts->at[1];
+        cuts->at[1] = high;
+    }
 }
 
 /* The squares whose middles lie in the area. */
-static void add_face(Ctx *c, InkMap *m, Polygons area, const Place *pl,
-                     int part) {
-    Box2 box  = box2_empty();
-    Cuts cuts = { 0 };
+static void add_face(Ctx *c, LetterFaces *f, Polygons area, int part,
+                     Cuts *cuts) {
+    Box2 box = box2_empty();
     int  from, to;
 
     for (int i = 0; i < area.parts.n; i++)
         for (int k = 0; k < area.parts.at[i].at[0].n; k++)
-            box2_add(&box, place_point(pl, area.parts.at[i].at[0].at[k]));
-    from = (int)fmax((box.min.y - m->from.y) / INK_CELL, 0);
-    to   = (int)fmin((box.max.y - m->from.y) / INK_CELL, m->h - 1);
+            box2_add(&box, area.parts.at[i].at[0].at[k]);
+    from = (int)fmax((box.min.y - f->from.y) / f->cell, 0);
+    to   = (int)fmin((box.max.y - f->from.y) / f->cell, f->h - 1);
     for (int y = from; y <= to; y++) {
-        cuts_at(c, area, pl, m->from.y + (y + 0.5) * INK_CELL, &cuts);
-        for (int i = 0; i + 1 < cuts.n; i += 2) {
-            int x  = (int)fmax((cuts.at[i] - m->from.x) / INK_CELL + 0.5, 0);
-            int x1 = (int)fmin((cuts.at[i + 1] - m->from.x) / INK_CELL + 0.5,
-                               m->w);
+        cuts_at(c, area, f->from.y + (y + 0.5) * f->cell, cuts);
+        for (int i = 0; i + 1 < cuts->n; i += 2) {
+            int x  = (int)fmax((cuts->at[i] - f->from.x) / f->cell + 0.5, 0);
+            int x1 = (int)fmin((cuts->at[i + 1] - f->from.x) / f->cell + 0.5,
+                               f->w);
             for (; x < x1; x++)
-                m->face[y * m->w + x] = (short)(part + 1);
+                f->part[y * f->w + x] = (short)(part + 1);
         }
     }
+}
+
+#define SQUARES 160   // along the picture's longer side: some 1 mm on a page
+
+LetterFaces letter_faces(Ctx *c, const Model *m, const Picture *picture) {
+    V2          size = v2_sub(picture->box.max, picture->box.min);
+    Cuts        cuts = { 0 };
+    LetterFaces f    = { .from = picture->box.min };
+
+    f.cell = fmax(fmax(size.x, size.y), 1) / SQUARES;
+    f.w    = 1 + (int)(fmax(size.x, 0) / f.cell);
+    f.h    = 1 + (int)(fmax(size.y, 0) / f.cell);
+    f.part = NEW_N(c, short, f.w * f.h);
+    for (int i = 0; i < picture->patches.n; i++) {
+        const Patch *patch = &picture->patches.at[i];
+        add_face(c, &f, patch->area, m->pieces.at[patch->id].part, &cuts);
+    }
+    return f;
+}
+
+/* The part whose new piece is seen at a point of the page, + 1; or 0. */
+static inline int part_at(const LetterFaces *f, V2 v) {
+    const Place *pl = f->place;
+    double x = (pl->from.x + (v.x - pl->at.x) / pl->scale - f->from.x)
+             / f->cell;
+    double y = (pl->from.y - (v.y - pl->at.y) / pl->scale - f->from.y)
+             / f->cell;
+
+    return x < 0 || y < 0 || x >= f->w || y >= f->h
+         ? 0 : f->part[(int)y * f->w + (int)x];
 }
 
 /* ---- The map ---- */
@@ -113,16 +146,11 @@ InkMap ink_map(Ctx *c, const V2 *ends, int n_ends, const LetterFaces *faces,
     m.w    = 1 + (int)fmin((box.max.x - box.min.x) / INK_CELL, 1000);
     m.h    = 1 + (int)fmin((box.max.y - box.min.y) / INK_CELL, 1000);
     m.cell = NEW_N(c, unsigned char, m.w * m.h);
-    m.face = NEW_N(c, short, m.w * m.h);
+    m.faces = n > 1 ? faces : NULL;
     for (int i = 0; i + 1 < n_ends; i += 2)
         add_line(&m, ends[i], ends[i + 1]);
     for (int i = 0; i < n; i++)
         add_dot(&m, letters[i].anchor);
-    for (int i = 0; faces && n > 1 && i < faces->picture->patches.n; i++) {
-        const Patch *patch = &faces->picture->patches.at[i];
-        add_face(c, &m, patch->area, faces->place,
-                 faces->m->pieces.at[patch->id].part);
-    }
     return m;
 }
 
@@ -134,12 +162,13 @@ double ink_cost(const InkMap *m, V2 from, V2 to, int part) {
     V2     by = { (to.x - from.x) / (n + 1), (to.y - from.y) / (n + 1) };
 
     for (int i = OWN_DOT; i < n; i++) {
-        int at = square_at(m, (V2){ from.x + by.x * i, from.y + by.y * i });
+        V2  v    = { from.x + by.x * i, from.y + by.y * i };
+        int at   = square_at(m, v);
+        int face = at >= 0 && m->faces ? part_at(m->faces, v) : 0;
         if (at < 0)
             continue;
-        cost += fee[m->cell[at]];
-        if (m->face[at] && m->face[at] != part + 1)
-            cost += FEE_FACE;
+        cost += fee[m->cell[at]]
+              + (face && face != part + 1 ? FEE_FACE : 0);
     }
     return cost;
 }

@@ -10,7 +10,7 @@ typedef struct {
     V2    from;            // its upper left corner
     int   w, h;
     unsigned char *cell;   // what lies in a square
-    short         *face;   // the letter whose new piece it shows, + 1; or 0
+    const LetterFaces *faces;   // or NULL
 } InkMap;
 
 /* `ends`: of the drawing's lines, in pairs, page mm; `faces` may be NULL. */

@@ -337,10 +337,13 @@ bool letters_place(Ctx *c, const V2 *ends, int n_ends, Box2 frame,
 /* What the letters point at: the patches of new pieces, by which a leader of
  * another part had better not run. */
 typedef struct {
-    const Picture *picture;
-    const Place   *place;
-    const Model   *m;
+    V2     from;          // of the picture; squares of `cell` mm
+    double cell;
+    int    w, h;
+    short *part;          // that is seen in a square, + 1; or 0
+    const Place *place;   // of the picture on the page
 } LetterFaces;
+LetterFaces letter_faces(Ctx *c, const Model *m, const Picture *picture);
 /* The same where the hull of the ends is known; `faces` may be NULL. */
 bool letters_around(Ctx *c, const Points *outer, const V2 *ends, int n_ends,
                     const LetterFaces *faces, Box2 frame, Letter *letters,

@@ -266,12 +266,15 @@ static void no_leader_runs_over_another_letters_piece(void **state) {
     Place    pl   = { .scale = 1 };
     Picture  two  = { 0 };
     Model    m    = { 0 };
-    LetterFaces faces = { &two, &pl, &m };
+    LetterFaces faces;
 
     add_patch(c, &two, box2(50, -65, 150, -50), 0);   // y up
     add_patch(c, &two, box2(50, -100, 150, -65), 1);
     *PUSH(c, &m.pieces) = (Piece){ .part = 0 };
     *PUSH(c, &m.pieces) = (Piece){ .part = 1 };
+    two.box = box2(50, -100, 150, -50);
+    faces   = letter_faces(c, &m, &two);
+    faces.place = &pl;
     assert_true(letters_around(c, &hull, ends, COUNT(ends), NULL,
                                box2(0, 0, 200, 200), l, 2));
     assert_true(l[1].at.y < 50);
