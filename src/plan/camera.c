@@ -13,6 +13,7 @@
 #define OTHERS_DEG    25.0
 #define BELOW_DEG     (-25.0)
 #define LINE_TELLS    0.6   // so much of a guide line shows the joint
+#define LOST          0.08  // less of a lot: it might as well not be there
 
 static const double pi = 3.14159265358979323846;
 
@@ -101,7 +102,7 @@ Seen view_seen(Ctx *c, const Scene *s, const Body *bodies, int n,
     double *shown = NEW_N(c, double, s->lots.n + 1);
     double *best  = NEW_N(c, double, s->m->parts.n + 1);
     double *most  = NEW_N(c, double, s->m->parts.n + 1);
-    Seen    seen  = { 1, 1, 0 };
+    Seen    seen  = { 1, 1, 0, 0 };
 
     lot_areas(s, bodies, n, v, own, shown);
     for (int i = 0; i < s->lots.n; i++) {
@@ -111,6 +112,7 @@ Seen view_seen(Ctx *c, const Scene *s, const Body *bodies, int n,
         double     good  = lot->base || lot->rests ? share : (share + open) / 2;
         int part = s->m->pieces.at[lot->pieces.at[0]].part;
         seen.all   += good / s->lots.n;
+        seen.lost  += share < LOST ? 1.0 / s->lots.n : 0;
         best[part]  = fmax(best[part], 1 + good);
         most[part]  = fmax(most[part], 1 + share);
     }

@@ -27,6 +27,8 @@
 #define SEEN_NEW   0.08    // of the disc: so much of the new piece shows
 #define SEEN_MOST  0.70    // more would show nothing else
 #define SEEN_LINE  0.3     // of the line from the piece to where it lands
+#define TELLS      0.2    // of the disc's radius: so near to where it lands
+                           // there is an edge of what stands
 #define MARKS_IN   0.95    // of the disc: crosses farther out are left out
 #define SLACK_MM   0.02
 
@@ -276,6 +278,26 @@ static double line_seen(const View *d, const Extra *line) {
     return all > 0 ? seen / all : 0;
 }
 
+/* Distance of the nearest line of what stands from where the joint's piece
+ * lands: on a bare face a larger drawing tells no more than the other. */
+static double edge_near(const Scene *s, const Joint *j, const View *d) {
+    V2     at    = camera_project(&d->camera, j->at, NULL);
+    double least = INFINITY;
+
+    for (int i = 0; i < d->picture.lines.n; i++) {
+        const Line2 *l = &d->picture.lines.at[i];
+        V2     by = v2_sub(l->b, l->a);
+        double k  = v2_dot(by, by);
+        if (l->id >= s->m->pieces.n || l->kind == LINE_EXTRA
+            || s->owner[l->id] == j->lot)
+            continue;
+        k = k > 0 ? fmin(fmax(v2_dot(v2_sub(at, l->a), by) / k, 0), 1) : 0;
+        least = fmin(least, v2_len(v2_sub(at, v2_add(l->a,
+                                                     v2_scale(by, k)))));
+    }
+    return least;
+}
+
 /* The step as the detail shows it: only the joint's lot is drawn apart, by
  * `off`, and it and what comes later has not gone in. */
 static Scene scene_near(Ctx *c, const Scene *s, const Joint *j, V3 off,
@@ -369,7 +391,7 @@ static const View *draw_detail(Ctx *c, const Scene *s, const Joint *j,
         if (s->owner[v->fresh.at[i]] == j->lot)
             *PUSH(c, &d->fresh) = v->fresh.at[i];
     return seen < SEEN_LINE || filled < SEEN_NEW || filled > SEEN_MOST
-         ? NULL : d;
+        || edge_near(s, j, d) > TELLS * radius ? NULL : d;
 }
 
 #define TRIES 12

@@ -7,9 +7,9 @@
  *
  * Where there are many, or where one is seen almost end on, a small cross
  * marks the place on the face instead; one of many is still drawn out, so
- * that the crosses tell what they stand for. A row that is hidden for the most
- * part is left out: the words say where it goes. Places are those of
- * Model.fasteners, moved with the piece that has the heads.
+ * that the crosses tell what they stand for. What is hidden is drawn dashed,
+ * but for crosses. Places are those of Model.fasteners, moved with the piece
+ * that has the heads.
  */
 #include "plan/view_internal.h"
 
@@ -165,12 +165,11 @@ static void keep_lines(const Model *m, View *v, const bool *kept) {
     }
 }
 
-/* Of a row of which the reader sees some, the others show dashed: so their
- * number and their side are clear. */
+/* What is hidden shows dashed, so that number and side are clear; but not one
+ * that is only marked. */
 void view_driven(Ctx *c, const Model *m, View *v) {
     double *seen = seen_lengths(c, m, &v->picture);
     bool   *kept = NEW_N(c, bool, m->fasteners.n + 1);
-    bool   *row  = NEW_N(c, bool, m->rows.n + 1);
     int     n    = 0;
 
     for (int i = 0; i < v->driven.n; i++) {
@@ -180,11 +179,10 @@ void view_driven(Ctx *c, const Model *m, View *v) {
         double  all  = d->mark ? MARK_MM : v2_len(v2_sub(tip, head));
         kept[d->fastener] = seen[d->fastener] >= SEEN_PART * all;
         d->hidden         = !kept[d->fastener];
-        row[m->fasteners.at[d->fastener].row] |= kept[d->fastener];
     }
     for (int i = 0; i < v->driven.n; i++) {
         Driven d = v->driven.at[i];
-        if (!d.hidden || (!d.mark && row[m->fasteners.at[d.fastener].row]))
+        if (!d.hidden || !d.mark)
             v->driven.at[n++] = d;
     }
     v->driven.n = n;

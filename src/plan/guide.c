@@ -16,7 +16,9 @@
 
 #define GUIDES_MAX  3      // joints with a line, of one lot
 #define CORNERS_MAX 8      // places tried near the corners of a joint
-#define INWARD      0.8    // of the way from its middle to the corner
+#define INWARD      0.8    // of the way from its middle to the corner,
+#define ASIDE       0.01   // each by so much less than the last: lines that
+                           // fell on one another would share what is seen
 #define SEEN_STUB   0.3    // less of a line is seen: left out
 #define MIDDLE_BEST 0.1    // a corner must show so much more
 #define STRAIGHT    0.99   // cosine
@@ -108,8 +110,9 @@ static void add_corners(Ctx *c, const Scene *s, int piece, int other,
     r    = &all.at[0].where.parts.at[0].at[0];
     step = (r->n + CORNERS_MAX - 1) / CORNERS_MAX;
     for (int i = 0; i < r->n; i += step) {
-        V2 mid = ring_middle(r);
-        V2 at  = v2_add(mid, v2_scale(v2_sub(r->at[i], mid), INWARD));
+        V2     mid = ring_middle(r);
+        double far = INWARD - ASIDE * (i / step);
+        V2     at  = v2_add(mid, v2_scale(v2_sub(r->at[i], mid), far));
         if (!inside_ring(r, at))
             continue;
         line.a = v3_add(rest, v3_add(v3_scale(all.at[0].n, all.at[0].d),

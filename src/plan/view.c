@@ -13,6 +13,7 @@
 #define PIECE_LEAST 0.45   // the same, of a part alone,
 #define ALL_LEAST   0.75   // if not so much is seen of all
 #define SHOWN       50.0   // for each new part being seen
+#define LOST        8.0    // against all lots being hidden
 #define SLIVER      0.20   // less of a lot's largest face: seen edge on
 #define CLEAR       0.35   // more: worth going there
 #define SLIVERS     12.0   // against all lots being seen edge on
@@ -170,7 +171,7 @@ static double least_edge_on(Ctx *c, const Scene *s, const Stage *t) {
 /* There is no need to look elsewhere. `thin`: lots seen edge on, from here
  * and, at least, from anywhere. */
 static bool is_enough(Seen seen, double thin, double least) {
-    return seen.joint >= JOINT_LEAST && thin <= least
+    return seen.joint >= JOINT_LEAST && thin <= least && seen.lost <= 0
         && (seen.piece >= PIECE_LEAST || seen.all >= ALL_LEAST);
 }
 
@@ -180,13 +181,14 @@ static bool is_enough(Seen seen, double thin, double least) {
 static double worth(Seen seen, double edge_on, V3 toward, V3 before) {
     return (seen.piece >= SEEN_LEAST ? SHOWN : 0)
          + 4 * seen.joint + 8 * seen.all + (toward.z > 0)
-         + 2 * v3_dot(toward, before) - SLIVERS * edge_on;
+         + 2 * v3_dot(toward, before) - SLIVERS * edge_on
+         - LOST * seen.lost;
 }
 
 /* The best of the other places; true: it is so much better than `good`. */
 static bool find_best(Ctx *c, const Scene *s, const Stage *t, V3 before,
                       double good, Camera *cam) {
-    const Seen all_seen = { 1, 1, 1 };
+    const Seen all_seen = { 1, 1, 1, 0 };
     Camera others[CAMERAS];
     double best = good + TURNS_FOR;
     bool   found = false;

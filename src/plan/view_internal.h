@@ -105,6 +105,7 @@ typedef struct {
     double piece;   // of the part that is seen least, by its best lot
     double joint;   // the same, pieces and joints
     double all;     // mean of all lots, pieces and joints
+    double lost;    // share of the lots of which nothing is seen to speak of
 } Seen;
 /* The share of the lots, 0..1, of which the reader would see less than
  * `least` of their largest faces (as projected, with what is seen of the

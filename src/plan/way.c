@@ -17,7 +17,7 @@
 #define GLUE_UP_MAX 6      // boards of one kind shown one by one
 #define PLANE_MM    0.05   // faces that lie on each other
 #define WAITS_FOR   0.5    // a way so much better, if it may come free
-#define NAILED      1.5    // against a way square to the lot's nails
+#define NAILED      3.0    // against a way square to the lot's nails
 
 /* ---- What is there ---- */
 

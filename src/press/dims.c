@@ -17,6 +17,7 @@
 #define ARROW_MM  2.5
 #define TAIL_MM   4.0    // of an arrow that stands outside
 #define LABEL_UP  1.2    // from the line to the label's baseline
+#define ON_LINE   0.15   // mm: a line on another
 
 static V2 plus(V2 a, V2 d, double k) {
     return (V2){ a.x + k * d.x, a.y + k * d.y };
@@ -248,6 +249,79 @@ static V2 side_point(DimSide side, Box2 outline, double along, double off) {
     return is_level(side) ? (V2){ along, at } : (V2){ at, -along };
 }
 
+/* A stretch of a line along one of the page's axes. */
+typedef struct { double from, to; } Covered;
+typedef LIST(Covered) Covereds;
+
+/* Adds what of the line from a to b lies on a line of the page from c to d:
+ * distances from a. */
+static void add_covered(Ctx *ctx, V2 a, V2 b, V2 c, V2 d, Covereds *out) {
+    V2     u   = unit((V2){ b.x - a.x, b.y - a.y });
+    double far = hypot(b.x - a.x, b.y - a.y);
+    double c0  = v2_dot(v2_sub(c, a), u), d0 = v2_dot(v2_sub(d, a), u);
+    double from = fmin(c0, d0), to = fmax(c0, d0);
+
+    if (fabs(v2_cross(u, v2_sub(c, a))) < ON_LINE
+        && fabs(v2_cross(u, v2_sub(d, a))) < ON_LINE
+        && to - from > 2 * GAP_MM && to > 0 && from < far)
+        *PUSH(ctx, out) = (Covered){ from, to };
+}
+
+/* Stretches of a line that lie on lines of the drawing. */
+static Covereds covered_of(Press *p, V2 a, V2 b) {
+    const Page *page = &p->b->pages.at[p->page];
+    Covereds    all  = { 0 };
+
+    for (int i = 0; i < page->marks.n; i++) {
+        const Mark *m  = &page->marks.at[i];
+        V2          at = { 0, 0 }, start = at;
+        if (m->kind != MARK_PATH || m->stroke == INK_NONE
+            || m->width <= PEN_FINE.width)
+            continue;
+        for (int k = 0; k < m->path.n; k++) {
+            const PathOp *op = &m->path.at[k];
+            V2 to = op->op == 'Z' ? start : op->p[op->op == 'C' ? 2 : 0];
+            if (op->op == 'M')
+                start = to;
+            else if (op->op != 'C')
+                add_covered(p->c, a, b, at, to, &all);
+            at = to;
+        }
+    }
+    return all;
+}
+
+bool line_on_outline(Press *p, V2 a, V2 b) {
+    return covered_of(p, a, b).n > 0;
+}
+
+static int by_from(const void *a, const void *b, const void *with) {
+    const Covered *p = a, *q = b;
+
+    (void)with;
+    return (p->from > q->from) - (p->from < q->from);
+}
+
+/* The first stretch of an extension line: it is left out where an outline
+ * (of another cut at the same place) runs along it. */
+static void draw_off_lines(Press *p, V2 a, V2 b) {
+    V2       u    = unit((V2){ b.x - a.x, b.y - a.y });
+    double   far  = hypot(b.x - a.x, b.y - a.y), at = 0;
+    Covereds over = covered_of(p, a, b);
+
+    list_sort(p->c, over.at, over.n, sizeof *over.at, by_from, NULL);
+    for (int i = 0; i < over.n; i++) {
+        double from = over.at[i].from - GAP_MM;
+        if (from - at > GAP_MM)
+            draw_line(p, plus(a, u, at), plus(a, u, from), PEN_FINE);
+        at = fmax(at, over.at[i].to + GAP_MM);
+    }
+    if (at <= 0)
+        draw_line(p, a, b, PEN_FINE);
+    else if (far - at > GAP_MM / 2)
+        draw_line(p, plus(a, u, at), b, PEN_FINE);
+}
+
 /* Straight out, a bend to the figure's place, the figure. */
 static void draw_running(Press *p, DimSide side, Box2 outline,
                          const Stacked *s, double off) {
@@ -256,10 +330,15 @@ static void draw_running(Press *p, DimSide side, Box2 outline,
     V2  end  = side_point(side, outline, s->to, off);
     V2  foot = side_point(side, outline, s->to, off + 0.8);
     V2  out  = unit((V2){ edge.x - from.x, edge.y - from.y });
-    V2  v[3] = { plus(from, out, GAP_MM), edge, end };
+    V2  start = plus(from, out, GAP_MM), v[3] = { start, edge, end };
     double cap = cap_of(p);
 
-    draw_polyline(p, v, 3, false, PEN_FINE, INK_NONE);
+    if (!line_on_outline(p, start, edge)) {
+        draw_polyline(p, v, 3, false, PEN_FINE, INK_NONE);
+    } else {
+        draw_off_lines(p, start, edge);
+        draw_line(p, edge, end, PEN_FINE);
+    }
     if (is_level(side))
         para_at_turned(p, &s->dim->label, (V2){ foot.x + cap / 2, foot.y },
                        side == DIM_ABOVE ? ALIGN_LEFT : ALIGN_RIGHT,

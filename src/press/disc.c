@@ -19,7 +19,7 @@
 #define CAPTION    4.5   // below or above it
 #define CAPTION_W  14.0  // half of its width
 #define RING_LEAST 2.5   // radius of the circle in the drawing
-#define LEAST_TIMES 2    // as large: less is no detail
+#define LEAST_TIMES 3    // as large: less tells no more than the drawing
 #define STRIDE     2.0   // from one place tried to the next
 #define EQUAL      0.5   // mm^2: places as near as another
 #define FAR_MOST   80.0  // from the joint to the disc's middle
@@ -261,7 +261,7 @@ void detail_draw(Press *p, const View *view, const Place *pl,
     say(p, &words, " times as large");
     para_at(p, &words,
             v2(disc->mid.x, caption_side(at, disc->mid) > 0
-                            ? disc->mid.y + disc->radius + 3.6
-                            : disc->mid.y - disc->radius - 1.4),
+                            ? disc->mid.y + disc->radius + 4
+                            : disc->mid.y - disc->radius - 1.8),
             ALIGN_CENTER, STYLE_NOTE);
 }

@@ -256,7 +256,7 @@ static Place unit_place(const View *view) {
 
 /* `hull`: of the lines at that place. */
 static Lettered lettered_in(Press *p, const View *view, const Points *hull,
-                            Box2 frame, Box2 room) {
+                            LetterFaces faces, Box2 frame, Box2 room) {
     Lettered l = { .place = place_fit(view->picture.box, room, 1, false) };
     Points   ends  = line_ends(p->c, &view->picture, &l.place);
     Points   outer = { 0 };
@@ -265,9 +265,10 @@ static Lettered lettered_in(Press *p, const View *view, const Points *hull,
     for (int i = 0; i < hull->n; i++)
         *PUSH(p->c, &outer) = v2_add(corner, v2_scale(hull->at[i],
                                                       l.place.scale));
+    faces.place = &l.place;
     l.letters = letters_of(p, view, &l.place, &l.n);
-    l.good = letters_around(p->c, &outer, ends.at, ends.n, frame, l.letters,
-                            l.n);
+    l.good = letters_around(p->c, &outer, ends.at, ends.n, &faces, frame,
+                            l.letters, l.n);
     for (int i = 0; i < l.n; i++)
         l.leaders += hypot(l.letters[i].at.x - l.letters[i].anchor.x,
                            l.letters[i].at.y - l.letters[i].anchor.y);
@@ -281,15 +282,16 @@ static Lettered lettered_in(Press *p, const View *view, const Points *hull,
  * placed. Most pictures are no rectangles: the largest drawing is taken
  * whose letters still find places in the corners that stay free. */
 static Lettered largest_lettered(Press *p, const View *view,
-                                 const Points *hull, Box2 frame) {
+                                 const Points *hull, LetterFaces faces,
+                                 Box2 frame) {
     double   side = RING + LETTER_D / 2;
-    Lettered best = lettered_in(p, view, hull, frame,
+    Lettered best = lettered_in(p, view, hull, faces, frame,
                                 inset(frame, side + 6, side + 3));
     double   allowed = best.leaders / best.place.scale * LONGER;
 
     for (int k = TRIES - 1; k > 0; k--) {
         double   keep = 1 - (double)k / (TRIES - 1);
-        Lettered next = lettered_in(p, view, hull, frame,
+        Lettered next = lettered_in(p, view, hull, faces, frame,
                                     inset(frame, 1 + (side + 5) * keep,
                                           1 + (side + 2) * keep));
         if (next.good && next.leaders / next.place.scale <= allowed)
@@ -318,11 +320,13 @@ static Lettered lettered_with(Press *p, const View *view, Box2 frame,
     Place    unit  = unit_place(view);
     Points   ends  = line_ends(p->c, &view->picture, &unit);
     Points   hull  = points_hull(p->c, ends.at, ends.n);
-    Lettered whole = largest_lettered(p, view, &hull, frame), l = whole;
+    LetterFaces faces = letter_faces(p->c, p->m, &view->picture);
+    Lettered whole = largest_lettered(p, view, &hull, faces, frame);
+    Lettered l     = whole;
 
     for (int i = 0; i < COUNT(asides) && view->detail; i++) {
         if (i > 0)
-            l = largest_lettered(p, view, &hull,
+            l = largest_lettered(p, view, &hull, faces,
                                  frame_beside(view, &whole.place, frame,
                                               asides[i]));
         if (detail_place(p, view, &l.place, frame, l.letters, l.n, disc))

@@ -17,19 +17,15 @@
  * with a bend, which are harder to follow.) Bekos, Kaufmann, Symvonis,
  * Wolff 2007, Boundary labeling.
  *
- * What a leader runs over is looked up in a map of the drawing's ink, in
- * cells of 0.8 mm: one look for each step of a leader, however many lines
- * the drawing has.
+ * What a leader runs over is looked up in a map of the drawing (ink_map.c).
  */
-#include "press/press_internal.h"
+#include "press/ink_map.h"
 
 #include <math.h>
 
 #define PI       3.14159265358979323846
 #define RADIUS   (LETTER_D / 2)
 #define CLEAR    0.8     // least gap of a leader and another's circle, mm
-#define FEE_LINE 1.5     // for a line that is run over, or 0.8 mm along it
-#define FEE_DOT  6.0     // for each 0.8 mm within 2 mm of another's dot
 #define FEE_TURN 5.0     // for 45 degrees off the ring's normal
 #define MOVES    80      // of the last pass
 #define NEAR     30.0    // mm: how far a letter moves at once
@@ -173,83 +169,7 @@ static Slots slots_for(Ctx *c, const Points *hull, const Box2 *frame, int n,
     return slots;
 }
 
-/* ---- What stands in the way ---- */
-
-#define CELL     0.8
-#define PER_MM   1.25    // cells
-#define HAS_LINE 1
-#define HAS_DOT  2
-
-typedef struct { V2 from; int w, h; unsigned char *cell; } InkMap;
-
-static inline unsigned char *ink_at(const InkMap *m, V2 v) {
-    double x = (v.x - m->from.x) * PER_MM, y = (v.y - m->from.y) * PER_MM;
-
-    return x < 0 || y < 0 || x >= m->w || y >= m->h
-         ? NULL : &m->cell[(int)y * m->w + (int)x];
-}
-
-static void ink_line(InkMap *m, V2 a, V2 b) {
-    double far  = v2_len(v2_sub(b, a));
-    int    n    = 1 + (int)(far / (CELL / 2));
-    double step = 1.0 / n;
-
-    for (int i = 0; i <= n; i++) {
-        double k = i * step;
-        unsigned char *at = ink_at(m, (V2){ a.x + k * (b.x - a.x),
-                                            a.y + k * (b.y - a.y) });
-        if (at)
-            *at |= HAS_LINE;
-    }
-}
-
-static void ink_dot(InkMap *m, V2 dot_at) {
-    for (int i = -2; i <= 2; i++)
-        for (int k = -2; k <= 2; k++) {
-            unsigned char *at = ink_at(m, (V2){ dot_at.x + i * CELL,
-                                                dot_at.y + k * CELL });
-            if (at && i * i + k * k <= 6)
-                *at |= HAS_DOT;
-        }
-}
-
-/* `ends`: of the drawing's lines, in pairs. */
-static InkMap ink_map(Ctx *c, const V2 *ends, int n_ends,
-                      const Letter *letters, int n) {
-    Box2   box = box2_empty();
-    InkMap m;
-
-    for (int i = 0; i < n_ends; i++)
-        box2_add(&box, ends[i]);
-    for (int i = 0; i < n; i++)
-        box2_add(&box, letters[i].anchor);
-    m.from = box.min;
-    m.w    = 1 + (int)fmin((box.max.x - box.min.x) / CELL, 1000);
-    m.h    = 1 + (int)fmin((box.max.y - box.min.y) / CELL, 1000);
-    m.cell = NEW_N(c, unsigned char, m.w * m.h);
-    for (int i = 0; i + 1 < n_ends; i += 2)
-        ink_line(&m, ends[i], ends[i + 1]);
-    for (int i = 0; i < n; i++)
-        ink_dot(&m, letters[i].anchor);
-    return m;
-}
-
 /* ---- The best assignment ---- */
-
-/* What a leader runs over, from where it has left its own dot. */
-static double cost_of_way(const InkMap *m, V2 from, V2 to) {
-    static const double fee[] = { 0, FEE_LINE, FEE_DOT, FEE_LINE + FEE_DOT };
-    double cost = 0;
-    int    n = (int)(v2_len(v2_sub(to, from)) / CELL);
-    V2     by = { (to.x - from.x) / (n + 1), (to.y - from.y) / (n + 1) };
-
-    for (int i = 4; i < n; i++) {
-        const unsigned char *at = ink_at(m, (V2){ from.x + by.x * i,
-                                                  from.y + by.y * i });
-        cost += at ? fee[*at] : 0;
-    }
-    return cost;
-}
 
 #define FAR_OFF 50.0   // over the nearest slot: no need to look closer
 
@@ -267,7 +187,8 @@ static void fees_of(const InkMap *m, const Letter *l, const Slot *slot,
         turn = turn < -1 ? -1 : turn > 1 ? 1 : turn;
         fees[j] = FEE_TURN * acos(turn) / (PI / 4)
                 + (far < nearest + FAR_OFF
-                   ? cost_of_way(m, l->anchor, slot[j].at) : FAR_OFF);
+                   ? ink_cost(m, l->anchor, slot[j].at, l->part)
+                   : FAR_OFF);
     }
 }
 
@@ -521,11 +442,12 @@ bool letters_place(Ctx *c, const V2 *ends, int n_ends, Box2 frame,
                    Letter *letters, int n) {
     Points outer = points_hull(c, ends, n_ends);
 
-    return letters_around(c, &outer, ends, n_ends, frame, letters, n);
+    return letters_around(c, &outer, ends, n_ends, NULL, frame, letters, n);
 }
 
 bool letters_around(Ctx *c, const Points *outer, const V2 *ends, int n_ends,
-                    Box2 frame, Letter *letters, int n) {
+                    const LetterFaces *faces, Box2 frame, Letter *letters,
+                    int n) {
     static const double strict[] = { 1, 0.3, 0 };
     bool    counted = false, inside, good = false;
     double *fees;
@@ -538,7 +460,7 @@ bool letters_around(Ctx *c, const Points *outer, const V2 *ends, int n_ends,
     for (int i = 0; i < n; i++)
         counted = counted || letters[i].count > 1;
     slots = slots_for(c, outer, &frame, n, counted, &inside);
-    map   = ink_map(c, ends, n_ends, letters, n);
+    map   = ink_map(c, ends, n_ends, faces, letters, n);
     fees  = NEW_N(c, double, n * slots.n);
     for (int i = 0; i < n; i++)
         fees_of(&map, &letters[i], slots.at, slots.n, &fees[i * slots.n]);

@@ -131,21 +131,22 @@ static void overall_dims(Press *p, const Part *part, const Place *pl,
 #define SIGN_H 10.0
 #define FLAT_W 39.0   // of the sign in one line
 #define FLAT_H  4.5
+#define SIGN_AIR 1.9  // around it
 
 static bool sign_fits(Press *p, int first, V2 at, V2 size) {
-    return page_is_free(p, first, box2(at.x - 0.8, at.y - size.y,
-                                       at.x + size.x, at.y + 0.8));
+    return page_is_free(p, first, box2(at.x - SIGN_AIR, at.y - size.y,
+                                       at.x + size.x, at.y + SIGN_AIR));
 }
 
 /* A free place in the face for a sign, from the left and below on. */
 static bool place_inside(Press *p, int first, Box2 face, V2 size, V2 *at) {
-    double w = face.max.x - face.min.x - size.x;
-    double h = face.max.y - face.min.y - size.y;
+    double w = face.max.x - face.min.x - size.x - 2 * SIGN_AIR;
+    double h = face.max.y - face.min.y - size.y - 2 * SIGN_AIR;
 
-    for (int row = 0; row < 5 && h > 2 && w > 2; row++)
+    for (int row = 0; row < 5 && h > 0 && w > 0; row++)
         for (int col = 0; col < 7; col++) {
-            *at = v2(face.min.x + 1 + (w - 2) * col / 6,
-                     face.max.y - 1 - (h - 2) * row / 4);
+            *at = v2(face.min.x + SIGN_AIR + w * col / 6,
+                     face.max.y - SIGN_AIR - h * row / 4);
             if (sign_fits(p, first, *at, size))
                 return true;
         }
@@ -154,7 +155,7 @@ static bool place_inside(Press *p, int first, Box2 face, V2 size, V2 *at) {
 
 /* Around the part. */
 static V2 place_outside(Press *p, int first, Box2 face, V2 size) {
-    for (double y = face.min.y - 1; y < face.max.y + 40; y += 2)
+    for (double y = face.min.y - SIGN_AIR - 0.3; y < face.max.y + 40; y += 2)
         for (int col = 0; col < 20; col++) {
             V2 at = v2(face.min.x + (TEXT_W - size.x) * col / 20, y);
             if (at.x + size.x < p->left + TEXT_W
@@ -269,7 +270,7 @@ static void part_title(Press *p, const Part *part, int index,
     say_scale(p, &thick, scale);
     para_at(p, &thick, v2(p->left + TEXT_W, p->y + 6), ALIGN_RIGHT,
             STYLE_NOTE);
-    draw_line(p, v2(p->left, p->y + 8.2), v2(p->left + TEXT_W, p->y + 8.2),
+    draw_line(p, v2(p->left, p->y + 8.5), v2(p->left + TEXT_W, p->y + 8.5),
               (Pen){ INK_PALE, 0.25, DASH_SOLID });
     p->y += TITLE_H;
 }
@@ -304,7 +305,7 @@ static double above_low(Press *p, const Part *part, double scale) {
     double width = para_width(p, &label, STYLE_DIM);
     double high  = part->width.real * scale;
 
-    return fmax(high < (is_crossed(part) ? SIGN_H + 4 : FLAT_H + 3)
+    return fmax(high < (is_crossed(part) ? SIGN_H + 4 : FLAT_H + 4)
                 ? SIGN_H + 3 : 0,
                 high < width + 1 ? width + 6 : 0);
 }
@@ -336,7 +337,7 @@ static Drawing drawing_of(Press *p, const Part *part, int fit) {
         d.off_length = d.below > 0 ? d.below + 6 : DIM_FIRST;
         d.below = d.off_length + 2;
         if (view_is_needed(part, VIEW_EDGE) || view_is_needed(part, VIEW_END))
-            d.below += 2;   // for the labels of its angles
+            d.below += 4;   // for the labels of its angles
     }
     return d;
 }
@@ -386,7 +387,7 @@ static void draw_part(Press *p, int index, int fit) {
                    k, false };
     box = box2(pl.at.x, pl.at.y - W * k,
                pl.at.x + part->long_length.real * k, pl.at.y);
-    draw_shape(p, part->face, &pl, PEN_OUTLINE, INK_WHITE);
+    draw_part_outline(p, part, &pl);
     draw_part_cuts(p, part, &pl);
     draw_sides(p, &d.sides, &pl, box);
     overall_dims(p, part, &pl, d.off_length, d.off_left);

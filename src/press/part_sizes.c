@@ -237,13 +237,10 @@ static void tell_depth(Teller *t, const Feature *f) {
         return;
     }
     for (int i = 0; i < f->count; i++) {
-        V2     by   = feature_copy(f, i);
-        bool   edge = view == VIEW_EDGE;
-        double u = edge ? f->x.real + by.x : f->y.real + by.y;
-        double w = edge ? f->length.real : f->width.real;
-        run_z(t, view, led_from(u, u + w, LEFT_PART,
-                                edge ? part->long_length.real
-                                     : part->width.real), z);
+        Along cut = cut_along(f, i, view);
+        run_z(t, view, led_from(cut.from, cut.to, LEFT_PART,
+                                view == VIEW_EDGE ? part->long_length.real
+                                                  : part->width.real), z);
     }
 }
 

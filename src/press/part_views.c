@@ -33,6 +33,17 @@ SizeView feature_depth_view(const Part *part, const Feature *f) {
     return x == y ? VIEW_FACE : y ? VIEW_EDGE : VIEW_END;
 }
 
+/* Cuts in edges and ends have their x along these. */
+Along cut_along(const Feature *f, int copy, SizeView view) {
+    bool   across = feature_in_face(f) && view == VIEW_END;
+    V2     by     = feature_copy(f, copy);
+    double from   = across ? f->y.real + by.y : f->x.real + by.x;
+    double size   = f->kind == FEATURE_HOLE ? 0
+                  : across ? f->width.real : f->length.real;
+
+    return (Along){ from, from + size };
+}
+
 static bool is_in_edge(const Feature *f, SizeView view) {
     return f->kind <= FEATURE_NOTCH && !feature_in_face(f)
         && (f->side >= SIDE_LEFT) == (view == VIEW_END);
@@ -91,9 +102,8 @@ static bool at_ends(const Part *part, double reach) {
             && !is_in_edge(f, VIEW_EDGE))
             continue;
         for (int k = 0; k < f->count; k++) {
-            double u = f->x.real + feature_copy(f, k).x;
-            double v = u + (f->kind == FEATURE_HOLE ? 0 : f->length.real);
-            if (v > reach && u < U - reach)
+            Along s = cut_along(f, k, VIEW_EDGE);
+            if (s.to > reach && s.from < U - reach)
                 return false;
         }
     }
@@ -214,12 +224,9 @@ static Shape section(Press *p, const Part *part, SizeView view) {
         if (feature_depth_view(part, f) != view)
             continue;
         for (int k = 0; k < f->count; k++) {
-            V2     by = feature_copy(f, k);
-            bool   edge = view == VIEW_EDGE;
-            double u = edge ? f->x.real + by.x : f->y.real + by.y;
-            double w = edge ? f->length.real : f->width.real;
-            s = shape_subtract(p->c, s, shape_rect(p->c, v2(u, z0),
-                                                   v2(u + w, z1)));
+            Along cut = cut_along(f, k, view);
+            s = shape_subtract(p->c, s, shape_rect(p->c, v2(cut.from, z0),
+                                                   v2(cut.to, z1)));
         }
     }
     return s;
@@ -298,10 +305,10 @@ static void draw_cut(Press *p, const Part *part, SizeView view,
 /* A thin line with a zigzag (ISO 128-2, from memory). */
 static void draw_break(Press *p, V2 foot, double high) {
     double mid = foot.y - high / 2;
-    V2     v[] = { v2(foot.x, foot.y + 1.5), v2(foot.x, mid + 1.2),
+    V2     v[] = { v2(foot.x, foot.y + 1), v2(foot.x, mid + 1.2),
                    v2(foot.x + 1.2, mid + 0.5),
                    v2(foot.x - 1.2, mid - 0.5), v2(foot.x, mid - 1.2),
-                   v2(foot.x, foot.y - high - 1.5) };
+                   v2(foot.x, foot.y - high - 1) };
 
     draw_polyline(p, v, COUNT(v), false, PEN_THIN, INK_NONE);
 }

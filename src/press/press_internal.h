@@ -343,9 +343,20 @@ typedef struct {
  * the frame if need be). */
 bool letters_place(Ctx *c, const V2 *ends, int n_ends, Box2 frame,
                    Letter *letters, int n);
-/* The same where the hull of the ends is known. */
+/* What the letters point at: the patches of new pieces, by which a leader of
+ * another part had better not run. */
+typedef struct {
+    V2     from;          // of the picture; squares of `cell` mm
+    double cell;
+    int    w, h;
+    short *part;          // that is seen in a square, + 1; or 0
+    const Place *place;   // of the picture on the page
+} LetterFaces;
+LetterFaces letter_faces(Ctx *c, const Model *m, const Picture *picture);
+/* The same where the hull of the ends is known; `faces` may be NULL. */
 bool letters_around(Ctx *c, const Points *outer, const V2 *ends, int n_ends,
-                    Box2 frame, Letter *letters, int n);
+                    const LetterFaces *faces, Box2 frame, Letter *letters,
+                    int n);
 void letters_draw(Press *p, const Letter *letters, int n);
 
 /* How a picture is drawn: pieces in `fresh` strong and tinted, the others
@@ -418,6 +429,8 @@ double dims_beside(Press *p, DimSide side, Box2 outline, const Dim1 *dims,
 double dims_running(Press *p, DimSide side, Box2 outline, const V2 *datum,
                     const Dim1 *dims, int n, double off);
 #define RUNNING_APART 4.2   // of running figures, at least
+/* Does a fine line run along an outline that is drawn, and hide it? */
+bool line_on_outline(Press *p, V2 a, V2 b);
 /* A leader from a point on a curve to an elbow and text; the label begins
  * with its R (label_radius) or holds any note. */
 void dim_leader(Press *p, V2 point, V2 elbow, const Para *label);

@@ -8,7 +8,7 @@
 
 #include <math.h>
 
-#define AROUND  0.7    // mm kept free around a label
+#define AROUND  1.75   // mm from a label to the middle of a line
 #define STEPS    16    // ways around the tip
 #define PI 3.14159265358979323846
 
@@ -174,7 +174,8 @@ static V2 elbow_of(Press *p, int first, const Callout *c) {
                                                       + lengths[l]));
             Box2 box   = label_box(p, c, w, elbow);
             if (on_page(p, box) && page_is_free(p, first, box)
-                && line_is_free(p, first, c->tip, elbow))
+                && line_is_free(p, first, c->tip, elbow)
+                && !line_on_outline(p, c->tip, elbow))
                 return elbow;
         }
     return v2_add(c->tip, v2_scale(way_of(c->way, 0), c->clear

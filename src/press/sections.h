@@ -33,6 +33,8 @@ void step_drawing(Press *p, int step, Box2 frame);
  * place of its lower left corner. */
 void sized_view(Press *p, int view, V2 at, double scale);
 /* Its cuts that the outline of the face does not show. */
+/* Its show face, and the bevels beside or behind it. part_outline.c */
+void draw_part_outline(Press *p, const Part *part, const Place *pl);
 void draw_part_cuts(Press *p, const Part *part, const Place *pl);
 /* What the drawing of a part tells (part_sizes.c). Places along an axis are
  * mm from the part's corner. */
@@ -58,6 +60,10 @@ PartSizes part_sizes(Press *p, const Part *part);
 /* Does a running size stand left of its view, or above it? */
 bool size_to_left(const Part *part, const PartSize *s);
 bool size_above(const Part *part, const PartSize *s);
+/* Where a copy of a cut lies along the view of the edge or of the end, from
+ * the left. */
+typedef struct { double from, to; } Along;
+Along cut_along(const Feature *f, int copy, SizeView view);
 /* The view besides the face that shows how deep a cut is, or VIEW_FACE. */
 SizeView feature_depth_view(const Part *part, const Feature *f);
 /* Is each repeat of a profile dimensioned? */

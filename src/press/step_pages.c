@@ -5,7 +5,7 @@
 #include <math.h>
 
 #define DOWEL_MOST 2.8   // radius that its row has room for, mm
-#define STRIP_H       19.0
+#define STRIP_H       18.0
 #define DRAWING_LEAST 60.0   // mm: a page whose words leave less is refused,
                              // counted as if it told of a turn, so that this
                              // can be said before there is a view
@@ -56,7 +56,8 @@ static void turn_draw(Press *p, const View *view) {
     words_at(p, view->below ? "seen from below"
              : fabs(turn) > 120 ? "turned around"
              : turn > 0 ? "turned to the left" : "turned to the right",
-             v2(mid.x - 9, mid.y + 1), ALIGN_RIGHT, STYLE_NOTE);
+             v2(mid.x - 9, p->y + 3 * HALF_LINE), ALIGN_RIGHT,
+             STYLE_NOTE);
 }
 
 static Para title_of(Press *p, const Step *step) {
@@ -71,7 +72,8 @@ static double title_height(Press *p, const Step *step, bool told) {
     Para   title = title_of(p, step);
     double width = TEXT_W - 18 - (told ? TURN_W : 0);
 
-    return fmax(para_height(p, &title, width, STYLE_LEAD_BOLD) + 3, 13.5);
+    return fmax(para_height(p, &title, width, STYLE_LEAD_BOLD) + HALF_LINE,
+                3 * BASE_LINE);
 }
 
 static double title_draw(Press *p, const Step *step, int index) {
@@ -80,10 +82,10 @@ static double title_draw(Press *p, const Step *step, int index) {
     bool        told  = step->add.n && is_told(view);
 
     figure_at(p, figure_count(p->c, index + 1, STR("number of the step")),
-              v2(p->left, p->y + 10), ALIGN_LEFT, STYLE_NUMBER);
+              v2(p->left, p->y + 9), ALIGN_LEFT, STYLE_NUMBER);
     if (told)
         turn_draw(p, view);
-    para_draw(p, &title, p->left + 18, p->y + 3,
+    para_draw(p, &title, p->left + 18, p->y + HALF_LINE,
               TEXT_W - 18 - (told ? TURN_W : 0), STYLE_LEAD_BOLD);
     return title_height(p, step, told);
 }
@@ -137,12 +139,12 @@ static void need_draw(Press *p, const Need *need, double x, double y,
                       double w) {
     const Picture *pic  = &p->plan->parts.at[need->part].picture;
     const Part    *part = &p->m->parts.at[need->part];
-    Box2           frame = box2(x + 1, y + 1, x + w - 1, y + STRIP_H - 7);
+    Box2           frame = box2(x + 1, y + 1, x + w - 1, y + STRIP_H - 5);
     Place          pl    = place_fit(pic->box, frame, 0.25, false);
     Para           words = { 0 };
 
     picture_draw_at(p, pic, &pl, (PictureLook){ .thin = true });
-    letter_circle(p, v2(x + 3, y + STRIP_H - 3.2), 5, need->part);
+    letter_circle(p, v2(x + 3, y + STRIP_H - 1.1), 5, need->part);
     say(p, &words, "× ");
     say_count(p, &words, need->count, "pieces in this step");
     say(p, &words, " ");
@@ -158,7 +160,7 @@ static void need_draw(Press *p, const Need *need, double x, double y,
         say_count(p, &words, need->mirrored, "mirrored pieces");
         say(p, &words, " mirrored");
     }
-    para_draw(p, &words, x + 6.5, y + STRIP_H - 6, w - 7, STYLE_NOTE);
+    para_draw(p, &words, x + 6.5, y + STRIP_H - BASE_LINE, w - 7, STYLE_NOTE);
 }
 
 static double strip_draw(Press *p, const Needs *needs) {
@@ -170,11 +172,11 @@ static double strip_draw(Press *p, const Needs *needs) {
     w = fmin(TEXT_W / per_row, 56);
     for (int i = 0; i < n; i++)
         need_draw(p, &needs->at[i], p->left + (i % per_row) * w,
-                  y + (i / per_row) * (STRIP_H + 1), w);
-    y += ((n + per_row - 1) / per_row) * (STRIP_H + 1);
-    draw_line(p, v2(p->left, y + 0.5), v2(p->left + TEXT_W, y + 0.5),
+                  y + (i / per_row) * (STRIP_H + HALF_LINE), w);
+    y += ((n + per_row - 1) / per_row) * (STRIP_H + HALF_LINE);
+    draw_line(p, v2(p->left, y), v2(p->left + TEXT_W, y),
               (Pen){ INK_PALE, 0.25, DASH_SOLID });
-    return y + 2 - p->y;
+    return y + HALF_LINE - p->y;
 }
 
 /* ---- Fasteners ---- */
@@ -360,7 +362,7 @@ static void step_page(Press *p, int index) {
     Needs       needs = needs_of(p, step);
     Notes       notes = step_notes(p, step, index);
     double      below = fasteners_height(p, &uses, glue)
-                      + words_height(p, step, &notes) + 2;
+                      + words_height(p, step, &notes) + HALF_LINE;
     double      bottom, title, room;
 
     page_begin(p, SECTION_STEPS, PAGE_TEXT);
@@ -378,8 +380,8 @@ static void step_page(Press *p, int index) {
                index + 1, fmax(room, 0));
     bottom = fmax(bottom, p->y + DRAWING_LEAST);
     if (step->add.n)
-        step_drawing(p, index, box2(p->left, p->y + 2, p->left + TEXT_W,
-                                    bottom - 2));
+        step_drawing(p, index, box2(p->left, p->y + HALF_LINE,
+                                    p->left + TEXT_W, bottom - HALF_LINE));
     inset_draw(p, view, box2(p->left + TEXT_W - INSET_W, p->y + 2,
                              p->left + TEXT_W, p->y + 2 + INSET_H));
     p->y = bottom;

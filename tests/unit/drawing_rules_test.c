@@ -134,10 +134,39 @@ static void only_line_widths_of_the_series_are_drawn(void **state) {
         }
 }
 
+/* Luminance contrast with white, of 1 to 21 (the formula of the W3C's
+ * Web Content Accessibility Guidelines 2.1, from memory). */
+static double contrast(Ink ink) {
+    const double w[] = { 0.2126, 0.7152, 0.0722 };
+    const double v[] = { ink_rgb[ink].r, ink_rgb[ink].g, ink_rgb[ink].b };
+    double       l = 0;
+
+    for (int i = 0; i < 3; i++)
+        l += w[i] * (v[i] <= 0.03928 ? v[i] / 12.92
+                                     : pow((v[i] + 0.055) / 1.055, 2.4));
+    return 1.05 / (l + 0.05);
+}
+
+/* On a printer without colors: words and lines are read (4.5 at least, the
+ * bar of a caution 3), fills stay lighter than any line on them, and of two
+ * fills that mean something each is told from white and from the other. */
+static void all_inks_are_told_apart_in_gray(void **state) {
+    (void)state;
+    assert_true(contrast(INK_BLACK) > 20.9);
+    assert_true(contrast(INK_GRAY) >= 4.5);
+    assert_true(contrast(INK_ACCENT) >= 3);
+    assert_true(contrast(INK_TINT) > 1.2 && contrast(INK_TINT) < 1.7);
+    assert_true(contrast(INK_PALE) > 1.2 && contrast(INK_PALE) < 1.7);
+    assert_true(contrast(INK_ZEBRA) > 1.1);
+    assert_true(contrast(INK_SHADE) > 1.2 * contrast(INK_PALE));
+    assert_true(contrast(INK_GRAY) > 2 * contrast(INK_SHADE));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(only_line_widths_of_the_series_are_drawn),
         TEST(no_text_is_smaller_than_the_smallest),
+        TEST(all_inks_are_told_apart_in_gray),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -241,11 +241,54 @@ static void sixty_letters_at_any_places_do_not_meet(void **state) {
     }
 }
 
+static void add_patch(Ctx *c, Picture *p, Box2 b, int id) {
+    const V2 v[] = { b.min, v2(b.max.x, b.min.y), b.max,
+                     v2(b.min.x, b.max.y) };
+    Patch *patch = PUSH(c, &p->patches);
+    Rings  rings = { 0 };
+    Ring   ring  = { 0 };
+
+    for (int i = 0; i < COUNT(v); i++)
+        *PUSH(c, &ring) = v[i];
+    *PUSH(c, &rings) = ring;
+    *patch = (Patch){ .id = id };
+    *PUSH(c, &patch->area.parts) = rings;
+}
+
+/* One board above another: the lower one's dot is nearer to the upper edge of
+ * the drawing, but a leader from there would run over the upper board. */
+static void no_leader_runs_over_another_letters_piece(void **state) {
+    const V2 ends[] = { v2(50, 50), v2(150, 50), v2(50, 100), v2(150, 100) };
+    Ctx     *c = *state;
+    Letter   l[] = { { .anchor = v2(70, 55), .part = 0 },
+                     { .anchor = v2(120, 72), .part = 1 } };
+    Points   hull = points_hull(c, ends, COUNT(ends));
+    Place    pl   = { .scale = 1 };
+    Picture  two  = { 0 };
+    Model    m    = { 0 };
+    LetterFaces faces;
+
+    add_patch(c, &two, box2(50, -65, 150, -50), 0);   // y up
+    add_patch(c, &two, box2(50, -100, 150, -65), 1);
+    *PUSH(c, &m.pieces) = (Piece){ .part = 0 };
+    *PUSH(c, &m.pieces) = (Piece){ .part = 1 };
+    two.box = box2(50, -100, 150, -50);
+    faces   = letter_faces(c, &m, &two);
+    faces.place = &pl;
+    assert_true(letters_around(c, &hull, ends, COUNT(ends), NULL,
+                               box2(0, 0, 200, 200), l, 2));
+    assert_true(l[1].at.y < 50);
+    assert_true(letters_around(c, &hull, ends, COUNT(ends), &faces,
+                               box2(0, 0, 200, 200), l, 2));
+    assert_true(l[0].at.y < 50 && l[1].at.y > 65);   // beside or below
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(no_letter_of_the_demo_meets_another),
         TEST(no_letter_of_the_starters_meets_another),
         TEST(sixty_letters_at_any_places_do_not_meet),
+        TEST(no_leader_runs_over_another_letters_piece),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

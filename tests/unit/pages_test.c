@@ -14,7 +14,7 @@
 /* `figure`: the runs of one fraction have one number, not 0. */
 typedef struct { Box2 box; const Mark *mark; int figure, order; } Text;
 typedef LIST(Text) Texts;
-typedef struct { V2 a, b; int order; } Stroke;
+typedef struct { V2 a, b; int order; double width; bool curve; } Stroke;
 typedef LIST(Stroke) Strokes;
 typedef struct { Box2 box; int order; } Ground;   // filled
 typedef LIST(Ground) Grounds;
@@ -65,11 +65,12 @@ static void add_strokes(Ctx *c, Strokes *out, const Mark *m, int order) {
         }
         for (int i = 1; op->op == 'C' && i < 12; i++) {
             V2 next = on_curve(at, op->p, i / 12.0);
-            *PUSH(c, out) = (Stroke){ from, next, order };
+            *PUSH(c, out) = (Stroke){ from, next, order, m->width, true };
             from = next;
         }
         at = op->op == 'Z' ? start : op->p[op->op == 'C' ? 2 : 0];
-        *PUSH(c, out) = (Stroke){ from, at, order };
+        *PUSH(c, out) = (Stroke){ from, at, order, m->width,
+                                  op->op == 'C' };
     }
 }
 
@@ -122,6 +123,88 @@ static int lines_through(const Page *page, const OnPage *on,
         return 1;
     }
     return 0;
+}
+
+/* ---- Lines on lines ---- */
+
+#define FINE 0.18   // mm: dimension, extension and leader lines
+
+static double off_line(V2 q, V2 a, V2 u) {
+    return fabs(v2_cross(u, v2_sub(q, a)));
+}
+
+/* How far one line lies on another, mm. */
+static double shared(const Stroke *s, const Stroke *t) {
+    V2     by  = v2_sub(s->b, s->a);
+    double far = v2_len(by), c, d;
+    V2     u   = far > 0 ? v2_scale(by, 1 / far) : v2(1, 0);
+
+    if (off_line(t->a, s->a, u) > 0.1 || off_line(t->b, s->a, u) > 0.1)
+        return 0;
+    c = v2_dot(v2_sub(t->a, s->a), u);
+    d = v2_dot(v2_sub(t->b, s->a), u);
+    return fmin(far, fmax(c, d)) - fmax(0, fmin(c, d));
+}
+
+/* Extension lines that run on an outline, which they would hide. */
+static int lines_on_outlines(const OnPage *on) {
+    int n = 0;
+
+    for (int i = 0; i < on->strokes.n; i++) {
+        const Stroke *s = &on->strokes.at[i];
+        for (int k = 0; s->width < FINE + 0.01 && k < on->strokes.n; k++) {
+            const Stroke *t = &on->strokes.at[k];
+            if (t->width > FINE + 0.01 && !t->curve && shared(s, t) > 2
+                && ++n)
+                print_message("a fine line on an outline at %g, %g to %g, %g"
+                              "\n", s->a.x, s->a.y, s->b.x, s->b.y);
+        }
+    }
+    return n;
+}
+
+/* ---- Air around text ---- */
+
+static double off_box(Box2 b, V2 q) {
+    return hypot(fmax(fmax(b.min.x - q.x, q.x - b.max.x), 0),
+                 fmax(fmax(b.min.y - q.y, q.y - b.max.y), 0));
+}
+
+static double stroke_off(Box2 b, const Stroke *s) {
+    double least = INFINITY;
+    int    n = 1 + (int)(v2_len(v2_sub(s->b, s->a)) / 0.3);
+
+    for (int i = 0; i <= n; i++)
+        least = fmin(least, off_box(b, v2_add(s->a, v2_scale(
+                     v2_sub(s->b, s->a), (double)i / n))));
+    return least - s->width / 2;
+}
+
+#define AIR 1.5   // mm from the ink of a text to an outline (look.md)
+
+/* Dimension lines, leaders and circles stand nearer to what they are for:
+ * only outlines and other strong lines count. */
+static int too_near(const Page *page, const OnPage *on) {
+    int n = 0;
+
+    for (int i = 0; i < on->texts.n; i++) {
+        const Text *t = &on->texts.at[i];
+        for (int k = 0; k < on->strokes.n; k++) {
+            const Stroke *s = &on->strokes.at[k];
+            if (s->width < FINE + 0.01 || s->curve
+                || v2_len(v2_sub(s->a, s->b)) < 0.1
+                || is_hidden(t, s, &on->grounds)
+                || stroke_off(t->box, s) > AIR - 0.01)
+                continue;
+            print_message("%.*s: '%.*s' at %g, %g is %g mm from a line\n",
+                          STR_ARG(page->section), STR_ARG(t->mark->text),
+                          t->box.min.x, t->box.min.y,
+                          stroke_off(t->box, s));
+            n++;
+            break;
+        }
+    }
+    return n;
 }
 
 static int overlaps(const Page *page, const OnPage *on) {
@@ -211,6 +294,61 @@ static int off_grid(const Page *page, const OnPage *on) {
     return n;
 }
 
+/* Steps: words stand on the half lines of the grid, all but those of the
+ * drawing, which is between the rule under the strip of pieces and the first
+ * of the large text below; and the last line is one and a half above the
+ * foot. */
+static int step_off_grid(const Page *page, const OnPage *on) {
+    double top = (page->height - TEXT_H) / 2, rule = 0;
+    int    n = 0;
+
+    for (int i = 0; i < on->strokes.n; i++)
+        if (on->strokes.at[i].b.x - on->strokes.at[i].a.x > 180)
+            rule = fmax(rule, on->strokes.at[i].a.y);
+    for (int i = 0; i < on->texts.n; i++) {
+        const Text *t = &on->texts.at[i];
+        double y = t->mark->at.y - top, half = y / 2.25;
+        bool   body = t->mark->size == 12 || t->mark->at.y < rule;
+        bool   word = t->mark->text.n > 1;   // no letter in a circle, no digit
+        n += count(body && word && fabs(half - floor(half + 0.5)) > 0.01,
+                   page, t, "is off the grid");
+        n += count(t->mark->size > 9 && y > BODY_H - 2.25 + 0.01, page, t,
+                   "is too near to the foot");
+    }
+    return n;
+}
+
+#define FASTENERS_H 30.0   // mm over the words that may be rows of fasteners
+
+/* A step's drawing, between the rule and the words, fills most of its frame
+ * one way or the other. */
+static int step_unfilled(const Page *page, const OnPage *on) {
+    double rule = 0, words = page->height;
+    Box2   box = box2_empty();
+
+    for (int i = 0; i < on->strokes.n; i++)
+        if (on->strokes.at[i].b.x - on->strokes.at[i].a.x > 180)
+            rule = fmax(rule, on->strokes.at[i].a.y);
+    for (int i = 0; i < on->texts.n; i++)
+        if (on->texts.at[i].mark->size == 12
+            && on->texts.at[i].mark->at.y > rule + FASTENERS_H)
+            words = fmin(words, on->texts.at[i].mark->at.y);
+    for (int i = 0; i < on->strokes.n; i++) {
+        const Stroke *s = &on->strokes.at[i];
+        if (fmax(s->a.y, s->b.y) < words - FASTENERS_H
+            && fmin(s->a.y, s->b.y) > rule + 0.1) {
+            box2_add(&box, s->a);
+            box2_add(&box, s->b);
+        }
+    }
+    if (box.max.x - box.min.x >= 0.6 * 183
+        || box.max.y - box.min.y >= 0.6 * (words - FASTENERS_H - rule))
+        return 0;
+    print_message("the drawing is %g x %g mm\n", box.max.x - box.min.x,
+                  box.max.y - box.min.y);
+    return 1;
+}
+
 /* How far down the body there is ink, 0..1. */
 static double filled(const Page *page, const OnPage *on) {
     double top = (page->height - TEXT_H) / 2, low = top;
@@ -237,6 +375,11 @@ static int check_pages(Ctx *c, const Booklet *b) {
         if (page->sheet || str_is(page->section, "Templates"))
             continue;
         here = overlaps(page, &on) + off_grid(page, &on);
+        if (str_is(page->section, "Part drawings"))
+            here += lines_on_outlines(&on) + too_near(page, &on);
+        if (str_is(page->section, "Assembly"))
+            here += too_near(page, &on) + step_off_grid(page, &on)
+                  + step_unfilled(page, &on);
         if (!last && filled(page, &on) < LEAST_FILLED && ++here)
             print_message("filled %g\n", filled(page, &on));
         if (here)
@@ -323,7 +466,9 @@ static void no_text_of_many_cuts_stands_on_anything(void **state) {
             const Booklet *b = press_drawing(c, m, plan, &edition,
                                              DRAWING_PART, 0);
             OnPage on = on_page(c, b, &b->pages.at[0]);
-            int  here = overlaps(&b->pages.at[0], &on);
+            int  here = overlaps(&b->pages.at[0], &on)
+                      + lines_on_outlines(&on)
+                      + too_near(&b->pages.at[0], &on);
             if (here)
                 print_message("%s %s\n", cuts[i], cuts[k]);
             n     += here;
@@ -331,6 +476,75 @@ static void no_text_of_many_cuts_stands_on_anything(void **state) {
         }
     assert_true(texts > 1000);
     assert_int_equal(n, 0);
+}
+
+/* The strokes of a part's drawing, and its scale. */
+static Strokes strokes_of_part(Ctx *c, const char *more) {
+    const Model    *m = model_with(c, more);
+    const Workplan *plan = plan_work(c, m);
+    Edition         e = { .inch = true, .step = m->step_inch };
+    const Booklet  *b = press_drawing(c, m, plan, &e, DRAWING_PART, 0);
+    OnPage          on = on_page(c, b, &b->pages.at[0]);
+
+    return on.strokes;
+}
+
+/* Upright lines of a width over the whole face, 4 in high. */
+static int uprights(const Strokes *s, double width) {
+    double tall = 0;
+    int    n = 0;
+
+    for (int i = 0; i < s->n; i++)
+        tall = fmax(tall, fabs(s->at[i].a.x - s->at[i].b.x) < 1e-3
+                    ? fabs(s->at[i].a.y - s->at[i].b.y) : 0);
+    for (int i = 0; i < s->n; i++)
+        n += fabs(s->at[i].a.x - s->at[i].b.x) < 1e-3
+          && fabs(s->at[i].a.y - s->at[i].b.y) > 0.98 * tall
+          && fabs(s->at[i].width - width) < 0.01;
+    return n;
+}
+
+/* A slanted end that leans toward the reader is seen beside the show face,
+ * one that leans away behind it: three strong lines, or two and a dashed one.
+ */
+static void a_face_shows_its_bevels(void **state) {
+    Ctx    *c = *state;
+    Strokes plain  = strokes_of_part(c, "'features': [{'hole': {'at':"
+                         " ['2in', '2in'], 'diameter': '1/2in'}}]");
+    Strokes toward = strokes_of_part(c, "'ends': {'right': {'bevel': '30deg',"
+                         " 'long face': 'back'}}");
+    Strokes away   = strokes_of_part(c, "'ends': {'right': {'bevel': '30deg'"
+                         "}}");
+
+    assert_int_equal(uprights(&plain, 0.5), 2);
+    assert_int_equal(uprights(&toward, 0.5), 3);
+    assert_int_equal(uprights(&away, 0.5), 2);
+    assert_int_equal(uprights(&away, 0.25), 1);
+}
+
+static int thin_or_strong(const Strokes *s, double width) {
+    int n = 0;
+
+    for (int i = 0; i < s->n; i++)
+        n += fabs(s->at[i].width - width) < 0.01 && !s->at[i].curve
+          && v2_len(v2_sub(s->at[i].a, s->at[i].b)) > 0.01;
+    return n;
+}
+
+/* 20 dentils with room are drawn strong, 66 thin, all of them; of 159 only
+ * three at each end, as the lines would run together. 4 sides each. */
+static void many_repeats_are_thinned(void **state) {
+    static const char *const form = "'features': [{'dentils': {'edge':"
+        " 'near', 'pitch': '%s', 'depth': '1/8in'}}]";
+    Ctx    *c = *state;
+    Strokes some = strokes_of_part(c, str_z(c, str_fmt(c, form, "1/2in")));
+    Strokes many = strokes_of_part(c, str_z(c, str_fmt(c, form, "1/7in")));
+    Strokes most = strokes_of_part(c, str_z(c, str_fmt(c, form, "1/16in")));
+
+    assert_true(thin_or_strong(&some, 0.5) >= 4 * 19);
+    assert_true(thin_or_strong(&many, 0.5) < 10);
+    assert_true(thin_or_strong(&many, 0.25) >= 4 * 66);
+    assert_in_range(thin_or_strong(&most, 0.25), 4 * 5, 4 * 7);
 }
 
 /* How many strokes of the part drawings rise so far in so much: a slope
@@ -390,6 +604,8 @@ int main(void) {
         TEST(pages_of_the_starters_are_well_set),
         TEST(no_text_of_many_cuts_stands_on_anything),
         TEST(a_section_shows_its_chamfers),
+        TEST(a_face_shows_its_bevels),
+        TEST(many_repeats_are_thinned),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -469,11 +469,13 @@ static void a_guide_begins_at_the_contact(void **state) {
     assert_int_equal(g.at[0].piece, 1);
     assert_v3(g.at[0].a, 300, 149, 18);
     assert_v3(g.at[0].b, 300, 149, 88);
-    /* Near the corners of the joint, 600 x 18: a tenth from its edges. */
+    /* Near the corners of the joint, 600 x 18: a tenth from its edges, each
+     * by a hundredth more. */
     assert_int_equal(g.n, 5);
     for (int i = 1; i < g.n; i++) {
-        assert_near(fabs(g.at[i].a.x - 300), 0.8 * 300, 1e-6);
-        assert_near(fabs(g.at[i].a.y - 149), 0.8 * 9, 1e-6);
+        double far = 0.8 - 0.01 * (i - 1);
+        assert_near(fabs(g.at[i].a.x - 300), far * 300, 1e-6);
+        assert_near(fabs(g.at[i].a.y - 149), far * 9, 1e-6);
         assert_near(g.at[i].a.z, 18, 1e-6);
         assert_near(g.at[i].b.z, 88, 1e-6);
     }
@@ -632,6 +634,53 @@ static void the_reader_walks_around_to_see_a_hidden_piece(void **state) {
     /* and stays there, though the next step is seen from anywhere */
     assert_v3(v3_sub(w.steps.at[1].camera.toward,
                      w.steps.at[2].camera.toward), 0, 0, 0);
+}
+
+/* Two posts behind a wall, in its corners: from the front the left one is
+ * hidden, from behind both are seen. */
+static void the_reader_walks_around_to_see_every_piece(void **state) {
+    Ctx      *c = *state;
+    Model    *m = NEW(c, Model);
+    Workplan  w = { 0 };
+
+    step_add(c, m);
+    board(c, m, "wall", v3(0, 0, 0), v3(600, 18, 400));
+    step_add(c, m);
+    board(c, m, "left post", v3(20, 18, 0), v3(40, 40, 300));
+    board(c, m, "right post", v3(540, 18, 0), v3(40, 40, 300));
+    m->pieces.at[2].part = m->pieces.at[1].part;
+    touch_all(c, m);
+    plan_views(c, m, &w);
+    assert_true(w.steps.at[1].camera.toward.y > 0.3);
+    for (int i = 1; i <= 2; i++)   // 300 high, 40 deep: most of one face
+        assert_true(patch_area(&w.steps.at[1], i) > 6000);
+}
+
+/* Lines tried at two corners of a joint may lie on one another: neither is
+ * cut off where the other begins. */
+static void guides_of_one_joint_share_nothing(void **state) {
+    Ctx      *c = *state;
+    Model    *m = NEW(c, Model);
+    Workplan  w = { 0 };
+    int       n = 0;
+
+    step_add(c, m);
+    board(c, m, "leg", v3(0, 0, 0), v3(20, 200, 300));
+    step_add(c, m);
+    m->steps.at[1].has_comes = true;
+    m->steps.at[1].comes     = v3(0, 0, 1);
+    board(c, m, "rail", v3(-50, 200, 284), v3(120, 20, 16));
+    touch_all(c, m);
+    plan_views(c, m, &w);
+    for (int i = 0; i < w.steps.at[1].picture.lines.n; i++) {
+        const Line2 *l = &w.steps.at[1].picture.lines.at[i];
+        if (l->kind != LINE_EXTRA)
+            continue;
+        /* from the rail's face to the top of the leg, where it lands */
+        assert_true(fabs(l->b.y - l->a.y) > 25);
+        n++;
+    }
+    assert_int_equal(n, 1);
 }
 
 static void the_author_says_where_the_reader_stands(void **state) {
@@ -959,14 +1008,15 @@ static void a_guide_stands_where_it_is_seen(void **state) {
     assert_true(most > 0.85 * all && most < all);
 }
 
-static const View *with_stick(Ctx *c, double thick) {
+/* So far from the floor's front edge. */
+static const View *with_stick(Ctx *c, double thick, double back) {
     Model    *m = NEW(c, Model);
     Workplan  w = { 0 };
 
     step_add(c, m);
     board(c, m, "floor", v3(0, 0, 0), v3(600, 300, 18));
     step_add(c, m);
-    board(c, m, "stick", v3(300, 100, 18), v3(thick, thick, 200));
+    board(c, m, "stick", v3(300, back, 18), v3(thick, thick, 200));
     touch_all(c, m);
     plan_views(c, m, &w);
     return &w.steps.at[1];
@@ -974,7 +1024,7 @@ static const View *with_stick(Ctx *c, double thick) {
 
 static void a_thin_joint_is_drawn_larger(void **state) {
     Ctx        *c = *state;
-    const View *v = with_stick(c, 8), *d = v->detail;
+    const View *v = with_stick(c, 8, 0), *d = v->detail;
 
     assert_non_null(d);
     assert_true(v->detail_times >= 2 && v->detail_times <= 5);
@@ -990,7 +1040,13 @@ static void a_thin_joint_is_drawn_larger(void **state) {
                     < v->detail_radius + 1e-6);
     }
     assert_true(d->picture.patches.n > 0);
-    assert_null(with_stick(c, 60)->detail);
+    assert_null(with_stick(c, 60, 0)->detail);
+}
+
+/* In the middle of a bare face nothing shows where it lands. */
+static void a_joint_without_an_edge_near_is_not_drawn_larger(void **state) {
+    assert_non_null(with_stick(*state, 8, 2)->detail);
+    assert_null(with_stick(*state, 8, 100)->detail);
 }
 
 /* A lath is nailed down near to the corner that the disc shows, and far from
@@ -1005,14 +1061,14 @@ static void a_detail_shows_its_nails(void **state) {
     step_add(c, m);
     board(c, m, "floor", v3(0, 0, 0), v3(600, 300, 18));
     step_add(c, m);
-    board(c, m, "lath", v3(100, 100, 18), v3(400, 10, 10));
+    board(c, m, "lath", v3(100, 0, 18), v3(400, 10, 10));
     touch_all(c, m);
     (void)PUSH(c, &m->hardware);
     (void)PUSH(c, &m->rows);
     for (int i = 0; i < 2; i++)
         *PUSH(c, &m->fasteners) = (Fastener){
             .step = 1, .from = 1, .into = 0, .length = 12,
-            .head = v3(i ? 495 : 150, 105, 28), .axis = v3(0, 0, -1)
+            .head = v3(i ? 495 : 150, 5, 28), .axis = v3(0, 0, -1)
         };
     plan_views(c, m, &w);
     d = w.steps.at[1].detail;
@@ -1053,6 +1109,8 @@ int main(void) {
         TEST(three_views_have_width_height_and_depth),
         TEST(the_cover_is_seen_from_front_right_above),
         TEST(the_reader_walks_around_to_see_a_hidden_piece),
+        TEST(the_reader_walks_around_to_see_every_piece),
+        TEST(guides_of_one_joint_share_nothing),
         TEST(the_author_says_where_the_reader_stands),
         TEST(a_small_piece_is_shown_close),
         TEST(jigs_are_not_on_the_cover),
@@ -1066,6 +1124,7 @@ int main(void) {
         TEST(a_guide_stands_where_it_is_seen),
         TEST(a_board_seen_edge_on_is_walked_around),
         TEST(a_thin_joint_is_drawn_larger),
+        TEST(a_joint_without_an_edge_near_is_not_drawn_larger),
         TEST(a_detail_shows_its_nails),
     };
 
