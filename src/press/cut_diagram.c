@@ -109,24 +109,16 @@ static void piece_label(Press *p, const Placed *at, Box2 box,
 
 /* ---- Mitered pieces in one blank ---- */
 
-/* How far the slanted end reaches into the piece, along an edge. */
-static double run_at(const Part *part, int end, bool near) {
-    double run = part->width.real
-               * tan(part->ends[end].miter.real * acos(-1) / 180);
-
-    return part->ends[end].long_near == near ? 0 : run;
-}
-
-/* The piece's corners on the page, from near left around. */
+/* The corners of the i-th piece's upper (or lower) face on the page, from
+ * near left around. */
 static void head_corners(const Press *p, const Part *part, Box2 blank,
-                         int i, double k, V2 corners[4]) {
-    double x = head_at(part, p->m->kerf.real, i), L = part->long_length.real;
-    double ends[4] = { run_at(part, 0, true), L - run_at(part, 1, true),
-                       L - run_at(part, 1, false), run_at(part, 0, false) };
+                         int i, double k, bool upper, V2 corners[4]) {
+    double W = part->width.real, z = upper ? part->thickness.real : 0;
 
     for (int n = 0; n < 4; n++) {
-        double at = i % 2 ? L - ends[(n + 2) % 4] : ends[n];
-        corners[n] = v2(blank.min.x + (x + at) * k,
+        double x = head_end(part, p->m->kerf.real, i, n == 1 || n == 2,
+                            n < 2 ? 0 : W, z);
+        corners[n] = v2(blank.min.x + x * k,
                         n < 2 ? blank.max.y : blank.min.y);
     }
 }
@@ -138,7 +130,7 @@ static void draw_heads(Press *p, const CutItem *item, Box2 blank, double k,
 
     for (int i = 0; i < item->heads; i++) {
         V2 v[4], middle;
-        head_corners(p, part, blank, i, k, v);
+        head_corners(p, part, blank, i, k, true, v);
         middle = v2((v[0].x + v[1].x + v[2].x + v[3].x) / 4,
                     (v[0].y + v[2].y) / 2);
         draw_polyline(p, v, 4, true, PEN_FINE, INK_NONE);
