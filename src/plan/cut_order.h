@@ -22,6 +22,7 @@ typedef struct {
     double kerf;
     double trim;             // cut away at its left end; 0: nothing
     bool   sheet;            // may be pushed along the fence either way
+    bool   resawn;           // strips are sawn into leaves, then crosscut
 } OrderBoard;
 
 typedef LIST(Cut) Cuts;
@@ -29,6 +30,7 @@ typedef LIST(Cut) Cuts;
 typedef struct {
     Cuts cuts;
     LIST(Wood) left;         // what no piece is in
+    int  strips_at;          // resawn: so many cuts make the strips
 } CutOrder;
 
 /* The pieces lie as the layout has them. Where a layout can't be sawn apart

@@ -60,12 +60,14 @@ typedef struct {
 
 /* One cut of the saw, in order. A crosscut runs along y at x = at, a rip
  * along x at y = at, over [from, to]; the kerf takes [at, at + kerf]. What
- * is cut up reaches from `near` to `far` along the saw's other way: the
- * fence or the stop stands at - near away from the blade. */
+ * is cut up reaches from `near` to `far` along the saw's other way, and the
+ * fence or the stop stands `setting` away from the blade. */
 typedef struct {
     bool   rip;
     double at, from, to;
     double near, far;
+    double setting;         // at - near; or far - at - kerf, where the wood
+                            // is turned to measure what lies beyond the cut
     bool   small;           // what is held is too small for bare hands
 } Cut;
 
@@ -78,6 +80,8 @@ typedef struct {
     int    copies;
     LIST(Placed)   placed;
     LIST(Cut)      cuts;    // in order
+    int    strips_at;       // resawn stock: after so many cuts its strips
+                            // are sawn into leaves
     LIST(Leftover) leftovers;   // rectangles of 50 mm and more both ways
     double used;            // share of the board's area, 0..1
     bool   on_hand;         // `sold` is an index into Stock.on_hand
@@ -243,6 +247,8 @@ double stock_board_feet(const Stock *stock, const Sold *sold);
 
 /* What of a stock's boards goes into jigs, 0..1 of the area bought. */
 double jig_share(const Model *m, const Workplan *p, int stock);
+/* And what is left over in pieces that are large enough to keep. */
+double kept_share(const Workplan *p, int stock);
 /* Of all joints of edge-joined panels, mm^2. */
 double panel_glue_area(const Model *m, const Workplan *p);
 

@@ -61,6 +61,7 @@ static bool is_thin(Box2 box) {
     return box.max.y - box.min.y < THIN_MM || box.max.x - box.min.x < THIN_MM;
 }
 
+#define SIZE_BELOW 3.2   // room for a size under its letter
 #define BARE_D 2.4   // of a letter that has no room for its ring
 
 static void piece_letter(Press *p, V2 middle, double d, int part) {
@@ -75,39 +76,54 @@ static void piece_letter(Press *p, V2 middle, double d, int part) {
             STYLE_SMALL);
 }
 
-/* Width × length under the letter, where it fits. */
-static void piece_label(Press *p, const Placed *at, Box2 box,
-                        Taken *taken) {
-    const CutItem *item = &p->plan->items.at[at->item];
-    double w = box.max.x - box.min.x, h = box.max.y - box.min.y;
-    V2     middle = v2((box.min.x + box.max.x) / 2,
-                       (box.min.y + box.max.y) / 2);
-    Para   size   = { 0 };
-    double d      = fmin(4.2, fmin(w, h) - 0.2);
+static Para size_of(Press *p, const CutItem *item) {
+    Para size = { 0 };
 
-    if (d < LETTER_LEAST)
-        d = BARE_D;
-    if (is_thin(box))
-        return;
     say_bare(p, &size, figure_length(p->c, p->e, item->width,
                                      STR("width as cut")));
     say(p, &size, " × ");
     say_bare(p, &size, figure_length(p->c, p->e, item->length,
                                      STR("length as cut")));
-    if (w > para_width(p, &size, STYLE_SMALL) + d + 3 && h > 3.4) {
-        double all = para_width(p, &size, STYLE_SMALL) + d + 1;
-        piece_letter(p, v2(middle.x - all / 2 + d / 2, middle.y), d,
-                     item->part);
-        para_at(p, &size, v2(middle.x - all / 2 + d + 1, middle.y + 0.95),
-                ALIGN_LEFT, STYLE_SMALL);
-        take(taken, around(middle, all, d));
+    return size;
+}
+
+/* The letter, and width × length beside it or, where it fits, under it. */
+static void piece_label(Press *p, const Placed *at, Box2 box,
+                        Taken *taken) {
+    const CutItem *item = &p->plan->items.at[at->item];
+    Para   size = size_of(p, item);
+    double w = box.max.x - box.min.x, h = box.max.y - box.min.y;
+    double x = (box.min.x + box.max.x) / 2, y = (box.min.y + box.max.y) / 2;
+    double wide = para_width(p, &size, STYLE_SMALL);
+    double d    = fmin(4.2, fmin(w, h) - 0.2);
+
+    if (d < LETTER_LEAST)
+        d = BARE_D;
+    if (is_thin(box))
+        return;
+    if (w > wide + d + 3 && h > 3.4) {
+        double all = wide + d + 1;
+        piece_letter(p, v2(x - all / 2 + d / 2, y), d, item->part);
+        para_at(p, &size, v2(x - all / 2 + d + 1, y + 0.95), ALIGN_LEFT,
+                STYLE_SMALL);
+        take(taken, around(v2(x, y), all, d));
+    } else if (w > wide + 1.5 && h > d + SIZE_BELOW + 0.6) {
+        double top = y - (d + SIZE_BELOW) / 2;
+        piece_letter(p, v2(x, top + d / 2), d, item->part);
+        para_at(p, &size, v2(x, top + d + SIZE_BELOW - 0.4), ALIGN_CENTER,
+                STYLE_SMALL);
+        take(taken, around(v2(x, top + d / 2), d, d));
+        take(taken, around(v2(x, top + d + SIZE_BELOW / 2), wide,
+                           SIZE_BELOW));
     } else {
-        piece_letter(p, middle, d, item->part);
-        take(taken, around(middle, d, d));
+        piece_letter(p, v2(x, y), d, item->part);
+        take(taken, around(v2(x, y), d, d));
     }
 }
 
-/* ---- Mitered pieces in one blank ---- */
+/* ---- Pieces head to tail in one blank ---- */
+
+#define LEAN_SEEN 0.8   // mm on the page
 
 /* The corners of the i-th piece's upper (or lower) face on the page, from
  * near left around. */
@@ -123,6 +139,20 @@ static void head_corners(const Press *p, const Part *part, Box2 blank,
     }
 }
 
+/* Dashed where a beveled cut meets the lower face, if that can be seen. */
+static void draw_lower_ends(Press *p, const Part *part, Box2 blank, int i,
+                            double k) {
+    V2 up[4], low[4];
+
+    head_corners(p, part, blank, i, k, true, up);
+    head_corners(p, part, blank, i, k, false, low);
+    for (int side = 0; side < 2; side++) {
+        int a = side, b = 3 - side;
+        if (fabs(low[a].x - up[a].x) > LEAN_SEEN)
+            draw_line(p, low[a], low[b], PEN_HIDDEN);
+    }
+}
+
 static void draw_heads(Press *p, const CutItem *item, Box2 blank, double k,
                        Taken *taken) {
     const Part *part = &p->m->parts.at[item->part];
@@ -134,6 +164,7 @@ static void draw_heads(Press *p, const CutItem *item, Box2 blank, double k,
         middle = v2((v[0].x + v[1].x + v[2].x + v[3].x) / 4,
                     (v[0].y + v[2].y) / 2);
         draw_polyline(p, v, 4, true, PEN_FINE, INK_NONE);
+        draw_lower_ends(p, part, blank, i, k);
         if (d < LETTER_LEAST)
             d = BARE_D;
         if (!is_thin(blank)) {
@@ -278,22 +309,39 @@ static const bool *draw_cuts(Press *p, const Layout *l, V2 corner, double k,
     return shown;
 }
 
-/* Hatched, its size on a white ground where there is room. */
-static void draw_leftover(Press *p, const Leftover *o, V2 corner, double k,
-                          Taken *taken) {
-    Box2 box   = box2(corner.x + o->x * k, corner.y - (o->y + o->width) * k,
-                      corner.x + (o->x + o->length) * k, corner.y - o->y * k);
-    V2   middle = v2((box.min.x + box.max.x) / 2,
-                     (box.min.y + box.max.y) / 2);
-    Para   size = { 0 };
-    double w;
+static Box2 leftover_box(const Leftover *o, V2 corner, double k) {
+    return box2(corner.x + o->x * k, corner.y - (o->y + o->width) * k,
+                corner.x + (o->x + o->length) * k, corner.y - o->y * k);
+}
 
-    draw_hatch(p, box, 2, PEN_FINE);
+static Para leftover_size(Press *p, const Leftover *o) {
+    Para size = { 0 };
+
     say_bare(p, &size, len(p, o->width, "width left over"));
     say(p, &size, " × ");
     say_bare(p, &size, len(p, o->length, "length left over"));
-    w = para_width(p, &size, STYLE_SMALL) + 1.6;
-    if (box.max.x - box.min.x < w + 2 || box.max.y - box.min.y < 4.2)
+    return size;
+}
+
+/* Is there room for its size in the drawing? */
+static bool leftover_fits(Press *p, const Leftover *o, double k) {
+    Para size = leftover_size(p, o);
+
+    return o->length * k >= para_width(p, &size, STYLE_SMALL) + 3.6
+        && o->width * k >= 4.2;
+}
+
+/* Hatched, its size on a white ground where there is room. */
+static void draw_leftover(Press *p, const Leftover *o, V2 corner, double k,
+                          Taken *taken) {
+    Box2   box    = leftover_box(o, corner, k);
+    V2     middle = v2((box.min.x + box.max.x) / 2,
+                       (box.min.y + box.max.y) / 2);
+    Para   size   = leftover_size(p, o);
+    double w      = para_width(p, &size, STYLE_SMALL) + 1.6;
+
+    draw_hatch(p, box, 2, PEN_FINE);
+    if (!leftover_fits(p, o, k))
         return;
     draw_rect(p, around(middle, w, 3.4), PEN_NONE, INK_WHITE);
     para_at(p, &size, v2(middle.x, middle.y + 0.95), ALIGN_CENTER,
@@ -331,9 +379,29 @@ static const bool *draw_layout(Press *p, const Layout *l, double k) {
     return shown;
 }
 
-static void layout_title(Press *p, const Layout *l, int number) {
+#define TITLE_H (BASE_LINE + 1.2)   // cuts' numbers stand out of the board
+
+#define MOST_LEFT 3   // sizes beside the title
+
+/* "hatched: left over"; then the sizes that have no room in the drawing. */
+static Para left_note(Press *p, const Layout *l, double k) {
+    Para left = para_of(p, "hatched: left over");
+    int  n    = 0;
+
+    for (int i = 0; i < l->leftovers.n; i++) {
+        Para size = leftover_size(p, &l->leftovers.at[i]);
+        if (leftover_fits(p, &l->leftovers.at[i], k) || n++ >= MOST_LEFT)
+            continue;
+        say(p, &left, n > 1 ? ", " : "; small: ");
+        for (int m = 0; m < size.spans.n; m++)
+            *PUSH(p->c, &left.spans) = size.spans.at[m];
+    }
+    return left;
+}
+
+static void layout_title(Press *p, const Layout *l, int number, double k) {
     const Stock *stock = &p->m->stocks.at[l->stock];
-    Para         para  = { 0 }, left = { 0 };
+    Para         para  = { 0 }, left = left_note(p, l, k);
 
     say_bold(p, &para, stock->form == FORM_SHEET ? "Sheet" : "Board");
     say_bold(p, &para, l->copies > 1 ? "s " : " ");
@@ -343,20 +411,22 @@ static void layout_title(Press *p, const Layout *l, int number) {
         say_bold(p, &para, " to ");
         say_figure_bold(p, &para, figure_count(p->c, number + l->copies - 1,
                                                STR("number of the board")));
-        say_bold(p, &para, ", all alike");
+        say_bold(p, &para, ", cut ");
+        say_figure_bold(p, &para, figure_count(p->c, l->copies,
+                                               STR("boards cut alike")));
+        say_bold(p, &para, " like this");
     }
     say(p, &para, " · ");
     say_stock(p, &para, stock);
     say(p, &para, ", ");
     say_figure(p, &para, figure_sold(p->c, p->e, quantity_mm(l->length),
                                      STR("length sold")));
-    say(p, &left, "hatched: left over");
     para_at(p, &para, v2(p->left, p->y + BASE_LINE - 1), ALIGN_LEFT,
             STYLE_NOTE);
     if (l->leftovers.n)
         para_at(p, &left, v2(p->left + TEXT_W, p->y + BASE_LINE - 1),
                 ALIGN_RIGHT, STYLE_FOOT);
-    p->y += BASE_LINE + 0.5;
+    p->y += TITLE_H;
 }
 
 /* ---- The list of cuts ---- */
@@ -366,14 +436,14 @@ static void layout_title(Press *p, const Layout *l, int number) {
 
 static bool same_setting(const Cut *a, const Cut *b) {
     return a->rip == b->rip && a->small == b->small
-        && fabs(a->at - a->near - b->at + b->near) < 1e-5;
+        && fabs(a->setting - b->setting) < 1e-5;
 }
 
 /* How many cuts from the i-th on are made with one setting. */
 static int group_at(const Layout *l, int i) {
     int n = 1;
 
-    while (i + n < l->cuts.n
+    while (i + n < l->cuts.n && i + n != l->strips_at
            && same_setting(&l->cuts.at[i], &l->cuts.at[i + n]))
         n++;
     return n;
@@ -387,9 +457,9 @@ static int count_groups(const Layout *l) {
     return n;
 }
 
-/* The n-th blank of the board, counted from 0, that is one of mitered
- * pieces and the first of its item; or -1. */
-static int mitered_at(const Press *p, const Layout *l, int n) {
+/* The n-th blank of the board, counted from 0, of pieces head to tail that is
+ * the first of its item; or -1. */
+static int heads_item(const Press *p, const Layout *l, int n) {
     for (int i = 0; i < l->placed.n; i++) {
         bool first = p->plan->items.at[l->placed.at[i].item].heads > 0;
         for (int k = 0; k < i; k++)
@@ -400,16 +470,13 @@ static int mitered_at(const Press *p, const Layout *l, int n) {
     return -1;
 }
 
-static int count_mitered(const Press *p, const Layout *l) {
-    int n = 0;
-
-    while (mitered_at(p, l, n) >= 0)
-        n++;
-    return n;
+/* Leaves are sawn between the cuts that make strips and those after them. */
+static bool is_resawn(const Press *p, const Layout *l) {
+    return p->m->stocks.at[l->stock].leaves > 0;
 }
 
 static int list_rows(const Press *p, const Layout *l) {
-    int lines = count_groups(l) + count_mitered(p, l);
+    int lines = count_groups(l) + is_resawn(p, l);
 
     return (lines + LIST_COLUMNS - 1) / LIST_COLUMNS;
 }
@@ -419,13 +486,17 @@ static void say_cut_number(Press *p, Para *para, int number) {
                                           STR("number of the cut")));
 }
 
-/* Does the blank lie in what the cut parts from the rest? */
-static bool is_cut_off(const Cut *cut, const Placed *at) {
+/* Does the blank lie in what the cut parts from the rest: between the blade
+ * and what the setting measures from? */
+static bool is_cut_off(const Press *p, const Cut *cut, const Placed *at) {
     double u0 = cut->rip ? at->y : at->x, v0 = cut->rip ? at->x : at->y;
     double u1 = u0 + (cut->rip ? at->width : at->length);
     double v1 = v0 + (cut->rip ? at->length : at->width);
+    bool   beyond = fabs(cut->at - cut->near - cut->setting) > SAME_MM;
+    double from   = beyond ? cut->at + p->m->kerf.real : cut->near;
+    double to     = beyond ? cut->far : cut->at;
 
-    return u0 > cut->near - SAME_MM && u1 < cut->at + SAME_MM
+    return u0 > from - SAME_MM && u1 < to + SAME_MM
         && v0 > cut->from - SAME_MM && v1 < cut->to + SAME_MM;
 }
 
@@ -442,7 +513,7 @@ static bool say_cut_off(Press *p, Para *para, const Layout *l, int first,
         int  part = p->plan->items.at[l->placed.at[i].item].part;
         bool off  = false;
         for (int k = first; k < first + n; k++)
-            off |= is_cut_off(&l->cuts.at[k], &l->placed.at[i]);
+            off |= is_cut_off(p, &l->cuts.at[k], &l->placed.at[i]);
         if (!off || said[part])
             continue;
         said[part] = true;
@@ -474,7 +545,7 @@ static Para group_line(Press *p, const Layout *l, int first, int n,
     if (cut->small)
         say_bold(p, &para, " *");
     say(p, &para, cut->rip ? "  rip, fence at " : "  crosscut, stop at ");
-    say_figure(p, &para, len(p, cut->at - cut->near, "saw setting"));
+    say_figure(p, &para, len(p, cut->setting, "saw setting"));
     if (!all_shown(shown, first, n) && say_cut_off(p, &off, l, first, n))
         (void)say_cut_off(p, &para, l, first, n);
     return para;
@@ -485,66 +556,120 @@ bool heads_are_small(const Part *part) {
     return part->long_length.real < SMALL_HELD_MM - 1e-6;
 }
 
-static void say_miter(Press *p, Para *para, const Part *part, int end) {
-    if (part->ends[end].miter.real <= 0) {
+/* "miter gauge at 30°, blade tilted 15°"; "square". */
+static void say_setting(Press *p, Para *para, const EndCut *cut) {
+    if (cut->miter.real <= 0 && cut->bevel.real <= 0)
         say(p, para, "square");
-        return;
+    if (cut->miter.real > 0) {
+        say(p, para, "miter gauge at ");
+        say_figure(p, para, figure_angle(p->c, cut->miter,
+                                         STR("saw setting")));
     }
-    say_figure(p, para, figure_angle(p->c, part->ends[end].miter,
-                                     STR("saw setting")));
+    if (cut->bevel.real > 0) {
+        say(p, para, cut->miter.real > 0 ? ", blade tilted "
+                                         : "blade tilted ");
+        say_figure(p, para, figure_angle(p->c, cut->bevel,
+                                         STR("saw setting")));
+    }
 }
 
-/* "(B)  cut at 30°, 8 head to tail". */
-static Para miter_line(Press *p, const CutItem *item) {
+/* Do the two cuts of a piece lean against each other? Then the wood is
+ * turned over between them, and the saw stays as it is. */
+static bool ends_lean_apart(const Part *part) {
+    const EndCut *l = &part->ends[0], *r = &part->ends[1];
+
+    return (l->miter.real > 0 && r->miter.real > 0
+            && l->long_near == r->long_near)
+        || (l->bevel.real > 0 && r->bevel.real > 0
+            && l->long_back == r->long_back);
+}
+
+/* "(B)  8 head to tail, each 11 in along its longest edge: miter gauge at
+ * 45°; turn the wood over, face for face, after each cut." */
+static Para heads_line(Press *p, const CutItem *item) {
     const Part *part = &p->m->parts.at[item->part];
+    HeadTurn    turn = heads_turn(part);
     Para        para = { 0 };
-    bool        alike = quantity_cmp(part->ends[0].miter,
-                                     part->ends[1].miter) == 0;
 
     say_letter(p, &para, item->part);
     if (heads_are_small(part))
         say_bold(p, &para, " *");
-    say(p, &para, "  cut at ");
-    say_miter(p, &para, part, 0);
-    if (!alike) {
+    say(p, &para, "  ");
+    say_count(p, &para, item->heads, "pieces in one blank");
+    say(p, &para, " head to tail, each ");
+    say_figure(p, &para, len(p, longest_edge(part), "longest edge"));
+    say(p, &para, " along its longest edge: ");
+    say_setting(p, &para, &part->ends[0]);
+    if (!ends_same_angles(part)) {
         say(p, &para, " and ");
-        say_miter(p, &para, part, 1);
+        say_setting(p, &para, &part->ends[1]);
+        say(p, &para, " by turns");
     }
-    say(p, &para, ", ");
-    say_count(p, &para, item->heads, "mitered pieces in one blank");
-    say(p, &para, " head to tail");
+    say(p, &para, ends_lean_apart(part)
+        ? "; turn the wood over, face for face, after each cut."
+        : "; leave the wood as it lies.");
+    if (turn == HEADS_FACE_FOR_FACE || turn == HEADS_OVER)
+        say(p, &para, " Each second piece has its show face below, so both "
+            "faces of the board must be good.");
     return para;
 }
 
-/* Down the first column, then the next; cuts of the saw, then miters. */
+static Para resaw_line(Press *p, const Layout *l) {
+    Para para = { 0 };
+
+    say_bold(p, &para, p->m->stocks.at[l->stock].from_edges
+             ? "Now saw leaves from the strips' edges"
+             : "Now saw the strips into leaves");
+    return para;
+}
+
+/* Down the first column, then the next. */
 static void list_cuts(Press *p, const Layout *l, const bool *shown) {
-    int    groups = count_groups(l), first = 0;
-    int    lines  = groups + count_mitered(p, l);
-    int    rows   = list_rows(p, l);
-    double step   = (TEXT_W + LIST_GAP) / LIST_COLUMNS;
+    int    lines = count_groups(l) + is_resawn(p, l), first = 0;
+    int    rows  = list_rows(p, l);
+    double step  = (TEXT_W + LIST_GAP) / LIST_COLUMNS;
+    bool   told  = !is_resawn(p, l);
 
     for (int g = 0; g < lines; g++) {
-        int  n    = g < groups ? group_at(l, first) : 0;
-        Para para = g < groups ? group_line(p, l, first, n, shown)
-                  : miter_line(p, &p->plan->items.at[
-                        mitered_at(p, l, g - groups)]);
+        bool resaw = !told && first == l->strips_at;
+        int  n     = resaw ? 0 : group_at(l, first);
+        Para para  = resaw ? resaw_line(p, l)
+                           : group_line(p, l, first, n, shown);
         para_at(p, &para, v2(p->left + g / rows * step,
                              p->y + (g % rows + 1) * BASE_LINE - 1),
                 ALIGN_LEFT, STYLE_NOTE);
         first += n;
+        told   = told || resaw;
     }
     p->y += rows * BASE_LINE;
+}
+
+/* How the blanks of pieces with slanted ends are cut up; `draw`, or only the
+ * height. */
+static double list_heads(Press *p, const Layout *l, bool draw) {
+    double y = 0;
+
+    for (int n = 0; heads_item(p, l, n) >= 0; n++) {
+        Para para = heads_line(p, &p->plan->items.at[heads_item(p, l, n)]);
+        if (draw)
+            (void)para_draw(p, &para, p->left, p->y + y, TEXT_W, STYLE_NOTE);
+        y += para_height(p, &para, TEXT_W, STYLE_NOTE);
+    }
+    return y;
 }
 
 int cut_diagram(Press *p, const Layout *l, int number, double k) {
     const bool *shown;
 
-    page_need(p, BASE_LINE + l->width * k + list_rows(p, l) * BASE_LINE + 6
+    page_need(p, TITLE_H + l->width * k + list_rows(p, l) * BASE_LINE + 6
+              + list_heads(p, l, false) + blank_views_height(p, l)
               + (any_thin(l, k) ? ABOVE : 0));
-    layout_title(p, l, number);
+    layout_title(p, l, number, k);
     shown = draw_layout(p, l, k);
     p->y += 0.5;
     list_cuts(p, l, shown);
+    p->y += list_heads(p, l, true);
+    blank_views(p, l);
     p->y += 3;
     return number + l->copies;
 }
