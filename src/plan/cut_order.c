@@ -356,6 +356,8 @@ static void put_in_row(Ordering *o, int root, CutOrder *order) {
             waiting.at[i] = waiting.at[i + 1];
         if (!is_later(o, &w))
             order->strips_at = cuts->n + 1;
+        order->small_strips |= resaws_small(o, &w, w.a)
+                            || resaws_small(o, &w, w.b);
         *PUSH(o->c, cuts) = w.cut;
         put_down(o, w.a, &waiting, order);
         put_down(o, w.b, &waiting, order);
@@ -418,7 +420,8 @@ void order_cuts(Ctx *c, const Model *m, Workplan *p) {
             woods[k] = (Wood){ at->x, at->y, at->length, at->width };
         }
         order          = cut_order(c, &board, woods, l->placed.n);
-        l->strips_at   = order.strips_at;
+        l->strips_at    = order.strips_at;
+        l->small_strips = order.small_strips;
         l->cuts.n      = 0;
         l->leftovers.n = 0;
         for (int k = 0; k < order.cuts.n; k++)

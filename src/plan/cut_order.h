@@ -31,6 +31,7 @@ typedef struct {
     Cuts cuts;
     LIST(Wood) left;         // what no piece is in
     int  strips_at;          // resawn: so many cuts make the strips
+    bool small_strips;       // one of them is too short to hold
 } CutOrder;
 
 /* The pieces lie as the layout has them. Where a layout can't be sawn apart

@@ -82,6 +82,7 @@ typedef struct {
     LIST(Cut)      cuts;    // in order
     int    strips_at;       // resawn stock: after so many cuts its strips
                             // are sawn into leaves
+    bool   small_strips;    // one of which is too short for bare hands
     LIST(Leftover) leftovers;   // rectangles of 50 mm and more both ways
     double used;            // share of the board's area, 0..1
     bool   on_hand;         // `sold` is an index into Stock.on_hand

@@ -179,7 +179,7 @@ static void draw_edges(Press *p, const BlankView *v, V2 at) {
                          : at.x + i / 2 * step;
         draw_rect(p, box2(x, at.y, x + leaf, at.y + v->h), PEN_THIN,
                   INK_TINT);
-        if (step > NUMBERED)
+        if (step > (i + 1 < 10 ? NUMBERED : 2 * NUMBERED))
             leaf_number(p, i + 1, v2(x + leaf / 2, at.y - 0.7));
     }
     draw_rect(p, box2(from, at.y, to, at.y + v->h), PEN_THIN, INK_WHITE);

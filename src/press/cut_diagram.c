@@ -620,6 +620,8 @@ static Para resaw_line(Press *p, const Layout *l) {
     say_bold(p, &para, p->m->stocks.at[l->stock].from_edges
              ? "Now saw leaves from the strips' edges"
              : "Now saw the strips into leaves");
+    if (l->small_strips)
+        say_bold(p, &para, " *");
     return para;
 }
 

@@ -183,6 +183,7 @@ static void caution_small_cuts(Press *p) {
 
     for (int i = 0; i < p->plan->layouts.n; i++) {
         const Layout *l = &p->plan->layouts.at[i];
+        any = any || l->small_strips;
         for (int k = 0; k < l->cuts.n; k++)
             any = any || l->cuts.at[k].small;
     }

@@ -456,6 +456,17 @@ static void glue(Press *p, Table *t) {
 
 /* ---- The page ---- */
 
+/* Is there anything to buy but wood? */
+static bool has_supplies(const Press *p) {
+    bool any = p->m->glue_area + panel_glue_area(p->m, p->plan) > 0;
+
+    for (int i = 0; i < p->m->hardware.n; i++)
+        any |= p->m->hardware.at[i].used > 0;
+    for (int i = 0; i < p->m->finishes.n; i++)
+        any |= p->m->finishes.at[i].area > 0;
+    return any;
+}
+
 /* Is there something in the tables that has no price? */
 static bool lacks_price(const Press *p) {
     bool lacks = p->m->glue_area + panel_glue_area(p->m, p->plan) > 0;
@@ -514,11 +525,13 @@ void press_shopping(Press *p) {
     choices(p);
     jig_wood(p);
     on_hand(p);
-    heading(p, STR("Hardware, glue and finish"), SIZE_LEAD);
-    t   = table_begin(p, 0, supply_columns, COUNT(supply_columns));
-    sum = quantity_add(p->c, (Loc){ 0 }, sum, hardware(p, &t));
-    glue(p, &t);
-    sum = quantity_add(p->c, (Loc){ 0 }, sum, finishes(p, &t));
-    table_end(p, &t);
+    if (has_supplies(p)) {
+        heading(p, STR("Hardware, glue and finish"), SIZE_LEAD);
+        t   = table_begin(p, 0, supply_columns, COUNT(supply_columns));
+        sum = quantity_add(p->c, (Loc){ 0 }, sum, hardware(p, &t));
+        glue(p, &t);
+        sum = quantity_add(p->c, (Loc){ 0 }, sum, finishes(p, &t));
+        table_end(p, &t);
+    }
     total(p, sum);
 }

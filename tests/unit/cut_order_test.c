@@ -272,6 +272,7 @@ static void leaves_are_sawn_from_long_strips(void **state) {
     order = cut_order(c, &board, pieces, 12);
     assert_int_equal(order.cuts.n, 1 + 1 + 1 + 1 + 2 * 5);
     assert_int_equal(order.strips_at, 4);
+    assert_false(order.small_strips);
     assert_false(order.cuts.at[1].rip);   // what is left over: 1.9 m
     assert_true(order.cuts.at[2].rip && order.cuts.at[3].rip);
     for (int i = 0; i < order.cuts.n; i++) {
@@ -320,6 +321,15 @@ static void a_short_strip_keeps_its_leftover(void **state) {
     assert_int_equal(order.strips_at, 0);
 }
 
+/* A rip parts two blanks of 200 mm, whose leaves are sawn from so little. */
+static void a_strip_too_short_to_hold_is_told(void **state) {
+    Ctx       *c = *state;
+    OrderBoard board = { { 0, 0, 203, 103 }, 3, 0, false, true };
+    Wood       pieces[] = { { 0, 0, 200, 60 }, { 0, 63, 200, 40 } };
+
+    assert_true(cut_order(c, &board, pieces, 2).small_strips);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(every_piece_comes_free),
@@ -330,6 +340,7 @@ int main(void) {
         TEST(leaves_are_sawn_from_long_strips),
         TEST(thin_strips_fall_free),
         TEST(a_piece_at_the_far_end_is_measured_from_there),
+        TEST(a_strip_too_short_to_hold_is_told),
         TEST(a_short_strip_keeps_its_leftover),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
