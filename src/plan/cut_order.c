@@ -364,6 +364,43 @@ static void put_in_row(Ordering *o, int root, CutOrder *order) {
     }
 }
 
+/* ---- Rows without gaps ---- */
+
+/* Moves the pieces of a row, as wide as the wood that they lie in, to its
+ * begin; along the board, or across it. True: something was moved. */
+static bool close_row(const Ordering *o, const Work *w, bool across,
+                      Wood *pieces) {
+    double at = begin_of(w->wood, across);
+    bool   moved = false;
+
+    for (int i = 0; i < w->n; i++) {
+        Wood p = pieces[o->inside.at[w->first + i]];
+        if (fabs(begin_of(p, !across) - begin_of(w->wood, !across)) > SLACK_MM
+            || fabs(size_of(p, !across) - size_of(w->wood, !across))
+               > SLACK_MM)
+            return false;
+    }
+    for (int i = 0; i < w->n; i++) {
+        Wood *p = &pieces[o->inside.at[w->first + i]];
+        moved = moved || begin_of(*p, across) > at + SLACK_MM;
+        *(across ? &p->y : &p->x) = at;
+        at += size_of(*p, across) + o->board->kerf;
+    }
+    return moved;
+}
+
+/* In all the wood that comes up. What is in the list is from left to right,
+ * and from near to far where it is a row across. */
+static bool close_rows(const Ordering *o, int work, Wood *pieces) {
+    const Work *w = &o->works.at[work];
+
+    if (w->done)
+        return false;
+    if (close_row(o, w, false, pieces) || close_row(o, w, true, pieces))
+        return true;
+    return close_rows(o, w->a, pieces) | close_rows(o, w->b, pieces);
+}
+
 /* Pieces from the left end on, and from the near edge: so that the first
  * cut tried takes the first piece off, with the long rest still in hand. */
 static int from_left(const void *pa, const void *pb, const void *with) {
@@ -377,19 +414,27 @@ static int from_left(const void *pa, const void *pb, const void *with) {
     return 0;
 }
 
-CutOrder cut_order(Ctx *c, const OrderBoard *board, const Wood *pieces,
-                   int n) {
-    Ordering *o    = NEW(c, Ordering);
-    CutOrder  order = { 0 };
-    Wood      wood = board->wood;
-    int      *all  = NEW_N(c, int, n);
+/* A fresh start: all pieces in order, and the best cuts through the wood. */
+static int begin(Ctx *c, Ordering *o, const OrderBoard *board, Wood wood,
+                 const Wood *pieces, int n) {
+    int *all = NEW_N(c, int, n);
 
+    memset(o, 0, sizeof *o);
     o->c      = c;
     o->board  = board;
     o->pieces = pieces;
     for (int i = 0; i < n; i++)
         all[i] = i;
     list_sort(c, all, n, sizeof *all, from_left, pieces);
+    return solve(o, wood, all, n);
+}
+
+CutOrder cut_order(Ctx *c, const OrderBoard *board, Wood *pieces, int n) {
+    Ordering *o    = NEW(c, Ordering);
+    CutOrder  order = { 0 };
+    Wood      wood = board->wood;
+    int       root;
+
     if (board->trim > 0) {
         *PUSH(c, &order.cuts) = (Cut){ false, wood.x + board->trim, wood.y,
                                        wood.y + wood.width, wood.x,
@@ -399,7 +444,10 @@ CutOrder cut_order(Ctx *c, const OrderBoard *board, const Wood *pieces,
         wood = part_of(wood, false, wood.x + board->trim + board->kerf,
                        wood.x + wood.length);
     }
-    put_in_row(o, solve(o, wood, all, n), &order);
+    root = begin(c, o, board, wood, pieces, n);
+    if (close_rows(o, root, pieces))
+        root = begin(c, o, board, wood, pieces, n);
+    put_in_row(o, root, &order);
     return order;
 }
 
@@ -419,7 +467,11 @@ void order_cuts(Ctx *c, const Model *m, Workplan *p) {
             const Placed *at = &l->placed.at[k];
             woods[k] = (Wood){ at->x, at->y, at->length, at->width };
         }
-        order          = cut_order(c, &board, woods, l->placed.n);
+        order = cut_order(c, &board, woods, l->placed.n);
+        for (int k = 0; k < l->placed.n; k++) {
+            l->placed.at[k].x = woods[k].x;
+            l->placed.at[k].y = woods[k].y;
+        }
         l->strips_at    = order.strips_at;
         l->small_strips = order.small_strips;
         l->cuts.n      = 0;

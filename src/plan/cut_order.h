@@ -34,10 +34,10 @@ typedef struct {
     bool small_strips;       // one of them is too short to hold
 } CutOrder;
 
-/* The pieces lie as the layout has them. Where a layout can't be sawn apart
- * the list ends early (a mistake of ours). */
-CutOrder cut_order(Ctx *c, const OrderBoard *board, const Wood *pieces,
-                   int n);
+/* The pieces lie as the layout has them; those of a row are moved together,
+ * so that one kerf is between them. Where a layout can't be sawn apart the
+ * list ends early (a mistake of ours). */
+CutOrder cut_order(Ctx *c, const OrderBoard *board, Wood *pieces, int n);
 
 /* True if a cut through the wood holds something small. */
 bool holds_small(const OrderBoard *board, Wood wood, bool rip);

@@ -298,16 +298,31 @@ static void thin_strips_fall_free(void **state) {
         assert_true(order.cuts.at[i].setting >= 50);
 }
 
-/* What stands at the far end of a long offcut is measured from that end. */
+/* Right of two pieces of 500 and 480 mm lies one of 497, up to the end: it is
+ * what the saw is set to. */
 static void a_piece_at_the_far_end_is_measured_from_there(void **state) {
     Ctx       *c = *state;
-    OrderBoard board = { { 0, 0, 1000, 50 }, 3, 0, false };
-    Wood       pieces[] = { { 900, 0, 100, 50 } };
-    CutOrder   order = cut_order(c, &board, pieces, 1);
+    OrderBoard board = { { 0, 0, 1000, 100 }, 3, 0, false };
+    Wood       pieces[] = { { 0, 0, 500, 60 }, { 0, 63, 480, 37 },
+                            { 503, 0, 497, 100 } };
+    CutOrder   order = cut_order(c, &board, pieces, 3);
 
-    assert_int_equal(order.cuts.n, 1);
-    assert_true(near_to(order.cuts.at[0].at, 897));
-    assert_true(near_to(order.cuts.at[0].setting, 100));
+    assert_int_equal(order.cuts.n, 3);
+    assert_true(near_to(order.cuts.at[0].at, 500));
+    assert_true(near_to(order.cuts.at[0].setting, 497));
+}
+
+/* A row of two with a gap of 20 between them: one crosscut parts them. */
+static void pieces_of_a_row_are_moved_together(void **state) {
+    Ctx       *c = *state;
+    OrderBoard board = { { 0, 0, 1000, 50 }, 3, 0, false };
+    Wood       pieces[] = { { 0, 0, 400, 50 }, { 420, 0, 400, 50 } };
+    CutOrder   order = cut_order(c, &board, pieces, 2);
+
+    assert_int_equal(order.cuts.n, 2);
+    assert_true(near_to(pieces[1].x, 403));
+    assert_int_equal(order.left.n, 1);
+    assert_true(near_to(order.left.at[0].length, 1000 - 806));
 }
 
 /* Two pieces of 140 mm: what is left over stays on while leaves are sawn. */
@@ -340,6 +355,7 @@ int main(void) {
         TEST(leaves_are_sawn_from_long_strips),
         TEST(thin_strips_fall_free),
         TEST(a_piece_at_the_far_end_is_measured_from_there),
+        TEST(pieces_of_a_row_are_moved_together),
         TEST(a_strip_too_short_to_hold_is_told),
         TEST(a_short_strip_keeps_its_leftover),
     };
