@@ -393,12 +393,14 @@ static bool close_row(const Ordering *o, const Work *w, bool across,
  * and from near to far where it is a row across. */
 static bool close_rows(const Ordering *o, int work, Wood *pieces) {
     const Work *w = &o->works.at[work];
+    bool        moved;
 
     if (w->done)
         return false;
     if (close_row(o, w, false, pieces) || close_row(o, w, true, pieces))
         return true;
-    return close_rows(o, w->a, pieces) | close_rows(o, w->b, pieces);
+    moved = close_rows(o, w->a, pieces);
+    return close_rows(o, w->b, pieces) || moved;
 }
 
 /* Pieces from the left end on, and from the near edge: so that the first

@@ -131,6 +131,9 @@ bool say_fit(Press *p, Para *para, const Part *part);
  * number-th board; returns the number of the next. */
 double cut_diagram_scale(const Press *p);
 int    cut_diagram(Press *p, const Layout *l, int number, double k);
+/* Its cuts in order, at p->y; `shown`: whose numbers stand in the diagram. */
+double cut_list_height(Press *p, const Layout *l);
+void   cut_list(Press *p, const Layout *l, const bool *shown);
 /* Sections of its blanks: leaves from the end, bevels from the edge. At
  * p->y. */
 double blank_views_height(Press *p, const Layout *l);

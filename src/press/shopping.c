@@ -419,7 +419,8 @@ static Quantity finishes(Press *p, Table *t) {
             say_figure(p, &cells[3], figure_volume(p->c, p->e, f->volume,
                                                    source));
             say_covers(p, &cells[3], f->covers.real, source);
-            say(p, &cells[3], "; the smallest can that holds it");
+            say(p, &cells[3], " (its label may differ); the smallest can "
+                "that holds it");
         }
         supply_row(p, t, cells, f->priced, f->price);
         sum = quantity_add(p->c, (Loc){ 0 }, sum, f->price);
@@ -451,6 +452,7 @@ static void glue(Press *p, Table *t) {
     say_figure(p, &cells[3], figure_volume(p->c, p->e, (joints + panels)
                                            / GLUE_COVERS, rule));
     say_covers(p, &cells[3], GLUE_COVERS, rule);
+    say(p, &cells[3], ", common practice");
     supply_row(p, t, cells, false, quantity_exact(0, 1, DIM_MONEY));
 }
 
