@@ -76,6 +76,21 @@ double jig_share(const Model *m, const Workplan *p, int stock) {
     return area > 0 ? jigs / area : 0;
 }
 
+double kept_share(const Workplan *p, int stock) {
+    double kept = 0, area = 0;
+
+    for (int i = 0; i < p->layouts.n; i++) {
+        const Layout *l = &p->layouts.at[i];
+        if (l->stock != stock)
+            continue;
+        area += l->copies * l->length * l->width;
+        for (int k = 0; k < l->leftovers.n; k++)
+            kept += l->copies * l->leftovers.at[k].length
+                  * l->leftovers.at[k].width;
+    }
+    return area > 0 ? kept / area : 0;
+}
+
 double panel_glue_area(const Model *m, const Workplan *p) {
     double area = 0;
 

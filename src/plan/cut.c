@@ -345,7 +345,7 @@ static Found choose_blanks(Ctx *c, Choosing *ch) {
 
 /* ---- Whatever the blanks ---- */
 
-/* Adds what a part takes in one of its ways. However many mitered pieces
+/* Adds what a part takes in one of its ways. However many slanted pieces
  * lie head to tail, rectangles as long as each is in its middle would go
  * into their blank, too. */
 static const Job *blanks_of(Ctx *c, const Choosing *ch, int part, int way,

@@ -14,6 +14,11 @@
  * largest wood. Far-end pieces of a row are cut with the long rest in hand,
  * as candidates are tried from the left end on.
  *
+ * Wood that is sawn into leaves is first cut into strips, pieces of one width
+ * in a row; the leaves are sawn from these while they are long, and what is
+ * left are crosscuts through the stack. A strip that is short when its leaves
+ * are sawn counts as a cut that holds something small.
+ *
  * Rules: see SMALL_HELD_MM; ripping needs length along the fence, while a
  * crosscut is held along either side (common practice, no published source).
  */
@@ -28,6 +33,9 @@
 #define HASHES     4096
 #define LEFTOVER_MM 50.0     // both ways; less is not worth keeping
 #define STUCK      100000    // "small" cuts: cannot be sawn apart
+#define THIN_RIP   25.4      // mm; what is thinner falls free of the blade and
+                             // is not held between it and the fence (common
+                             // practice, no published source)
 
 /* A piece of wood that comes up, and the best cut through it. */
 typedef struct {
@@ -37,6 +45,7 @@ typedef struct {
     Cut    cut;
     int    a, b;             // the halves
     int    small;            // cuts that hold something small
+    bool   plain;            // the cut is set to the size of a piece
     double left;             // area of the largest leftover
     int    next;             // of those with one hash
 } Work;
@@ -113,27 +122,98 @@ static int solve_half(Ordering *o, const Work *w, bool rip, double from,
     return solve(o, part_of(w->wood, rip, from, to), pieces, n);
 }
 
+/* Where the last of a row of pieces as wide as the wood ends; or -1. */
+static double row_end(const Ordering *o, const Work *w) {
+    double end = -1;
+
+    for (int i = 0; i < w->n; i++) {
+        Wood p = o->pieces[o->inside.at[w->first + i]];
+        if (fabs(p.y - w->wood.y) > SLACK_MM
+            || fabs(p.width - w->wood.width) > SLACK_MM)
+            return -1;
+        end = fmax(end, end_of(p, false));
+    }
+    return end;
+}
+
+/* Leaves can be sawn from it: crosscuts between its pieces are all that is
+ * left to do. What is left over at its end comes off before, unless the
+ * strip were short without it. */
+static bool is_strip(const Ordering *o, const Work *w) {
+    double end = row_end(o, w);
+
+    return end >= 0
+        && (end_of(w->wood, false) - end - o->board->kerf < LEFTOVER_MM
+            || end - w->wood.x < SMALL_HELD_MM);
+}
+
+/* A half that becomes a strip by the cut, too short to saw leaves from. */
+static int resaws_small(const Ordering *o, const Work *whole, int half) {
+    const Work *w = &o->works.at[half];
+
+    return o->board->resawn && !is_strip(o, whole) && is_strip(o, w)
+        && w->wood.length < SMALL_HELD_MM - SLACK_MM;
+}
+
+static bool is_thin(double size, bool rip) {
+    return rip && size < THIN_RIP - SLACK_MM;
+}
+
+/* Do its pieces all take the whole of it along the saw's way, so that the saw
+ * may be set to their size? */
+static bool sets_saw(const Ordering *o, int work, bool rip) {
+    const Work *w = &o->works.at[work];
+
+    if (is_thin(size_of(w->wood, rip), rip))
+        return false;
+    for (int i = 0; i < w->n; i++) {
+        Wood p = o->pieces[o->inside.at[w->first + i]];
+        if (fabs(size_of(p, rip) - size_of(w->wood, rip)) > SLACK_MM)
+            return false;
+    }
+    return w->n > 0;
+}
+
+/* Fewer that hold something small, a larger leftover, a size that is a
+ * piece's own. */
+static bool is_better(const Work *w, int small, double left, bool plain) {
+    if (small != w->small)
+        return small < w->small;
+    if (fabs(left - w->left) > 1)
+        return left > w->left;
+    return plain && !w->plain;
+}
+
 /* Tries a cut of a piece of wood; keeps it if it is better. */
 static void try_cut(Ordering *o, int work, bool rip, double at) {
     Work   w = o->works.at[work];
     int    a, b, small = holds_small(o->board, w.wood, rip);
-    double from = begin_of(w.wood, rip), to = end_of(w.wood, rip), left;
+    double from = begin_of(w.wood, rip), to = end_of(w.wood, rip);
+    double left, rest;
+    bool   plain, beyond;
 
     if (at < from - SLACK_MM || at > to - SLACK_MM || small > w.small
         || !passes(o, &w, rip, at))
         return;
     a      = solve_half(o, &w, rip, from, at);
     b      = solve_half(o, &w, rip, at + o->board->kerf, to);
-    small += o->works.at[a].small + o->works.at[b].small;
+    small += o->works.at[a].small + o->works.at[b].small
+           + resaws_small(o, &w, a) + resaws_small(o, &w, b);
     left   = fmax(o->works.at[a].left, o->works.at[b].left);
-    if (small > w.small || (small == w.small && left <= w.left + 1))
+    rest   = to - at - o->board->kerf;
+    plain  = sets_saw(o, a, rip) || sets_saw(o, b, rip);
+    beyond = (!sets_saw(o, a, rip) && sets_saw(o, b, rip))
+          || (is_thin(at - from, rip) && !is_thin(rest, rip));
+    if (!is_better(&w, small, left, plain))
         return;
     o->works.at[work].small = small;
     o->works.at[work].left  = left;
+    o->works.at[work].plain = plain;
     o->works.at[work].a     = a;
     o->works.at[work].b     = b;
     o->works.at[work].cut   = (Cut){
         rip, at, begin_of(w.wood, !rip), end_of(w.wood, !rip), from, to,
+        beyond ? rest : at - from,
         holds_small(o->board, w.wood, rip) };
 }
 
@@ -141,7 +221,12 @@ static void try_cut(Ordering *o, int work, bool rip, double at) {
 static void try_cuts(Ordering *o, int work) {
     Work w = o->works.at[work];
     bool rip_first = o->board->sheet && w.wood.length >= w.wood.width;
+    double row = row_end(o, &w);
 
+    if (o->board->resawn && row >= 0 && !is_strip(o, &w)) {
+        try_cut(o, work, false, row);
+        return;
+    }
     for (int way = 0; way < 2; way++) {
         bool rip = (way == 0) == rip_first;
         for (int k = 0; k < 2 * w.n; k++) {
@@ -199,11 +284,9 @@ static int solve(Ordering *o, Wood wood, const int *pieces, int n) {
 
 /* ---- One after the other ---- */
 
-static double setting_of(const Cut *cut) { return cut->at - cut->near; }
-
 static bool same_setting(const Cut *a, const Cut *b) {
     return a->rip == b->rip
-        && fabs(setting_of(a) - setting_of(b)) < SLACK_MM * 10;
+        && fabs(a->setting - b->setting) < SLACK_MM * 10;
 }
 
 int cut_settings(const Layout *l) {
@@ -214,24 +297,36 @@ int cut_settings(const Layout *l) {
     return n;
 }
 
-/* The next of the waiting: one that fits the saw as it stands, or else the
- * largest, crosscuts of boards before rips. */
+/* Does it wait until leaves are sawn from all strips? */
+static bool is_later(const Ordering *o, const Work *w) {
+    return o->board->resawn && is_strip(o, w);
+}
+
+/* The next of the waiting: one that fits the saw as it stands, what is small
+ * last; or else the largest, crosscuts of boards before rips. */
 static int next_of(const Ordering *o, const int *waiting, int n,
                    const Cut *last) {
-    int    best = 0;
+    int    best = 0, fits = -1;
     double largest = -1;
+    bool   later = true;
 
+    for (int i = 0; i < n; i++)
+        later = later && is_later(o, &o->works.at[waiting[i]]);
     for (int i = 0; i < n; i++) {
         const Work *w    = &o->works.at[waiting[i]];
         double      area = w->wood.length * w->wood.width;
-        if (last && same_setting(&w->cut, last))
-            return i;
+        if (is_later(o, w) != later)
+            continue;
+        if (last && same_setting(&w->cut, last)
+            && (fits < 0 || (!w->cut.small
+                             && o->works.at[waiting[fits]].cut.small)))
+            fits = i;
         if (area > largest + SLACK_MM) {
             largest = area;
             best    = i;
         }
     }
-    return best;
+    return fits >= 0 ? fits : best;
 }
 
 typedef LIST(int) Waiting;
@@ -259,10 +354,53 @@ static void put_in_row(Ordering *o, int root, CutOrder *order) {
 
         for (waiting.n--; i < waiting.n; i++)
             waiting.at[i] = waiting.at[i + 1];
+        if (!is_later(o, &w))
+            order->strips_at = cuts->n + 1;
+        order->small_strips |= resaws_small(o, &w, w.a)
+                            || resaws_small(o, &w, w.b);
         *PUSH(o->c, cuts) = w.cut;
         put_down(o, w.a, &waiting, order);
         put_down(o, w.b, &waiting, order);
     }
+}
+
+/* ---- Rows without gaps ---- */
+
+/* Moves the pieces of a row, as wide as the wood that they lie in, to its
+ * begin; along the board, or across it. True: something was moved. */
+static bool close_row(const Ordering *o, const Work *w, bool across,
+                      Wood *pieces) {
+    double at = begin_of(w->wood, across);
+    bool   moved = false;
+
+    for (int i = 0; i < w->n; i++) {
+        Wood p = pieces[o->inside.at[w->first + i]];
+        if (fabs(begin_of(p, !across) - begin_of(w->wood, !across)) > SLACK_MM
+            || fabs(size_of(p, !across) - size_of(w->wood, !across))
+               > SLACK_MM)
+            return false;
+    }
+    for (int i = 0; i < w->n; i++) {
+        Wood *p = &pieces[o->inside.at[w->first + i]];
+        moved = moved || begin_of(*p, across) > at + SLACK_MM;
+        *(across ? &p->y : &p->x) = at;
+        at += size_of(*p, across) + o->board->kerf;
+    }
+    return moved;
+}
+
+/* In all the wood that comes up. What is in the list is from left to right,
+ * and from near to far where it is a row across. */
+static bool close_rows(const Ordering *o, int work, Wood *pieces) {
+    const Work *w = &o->works.at[work];
+    bool        moved;
+
+    if (w->done)
+        return false;
+    if (close_row(o, w, false, pieces) || close_row(o, w, true, pieces))
+        return true;
+    moved = close_rows(o, w->a, pieces);
+    return close_rows(o, w->b, pieces) || moved;
 }
 
 /* Pieces from the left end on, and from the near edge: so that the first
@@ -278,27 +416,40 @@ static int from_left(const void *pa, const void *pb, const void *with) {
     return 0;
 }
 
-CutOrder cut_order(Ctx *c, const OrderBoard *board, const Wood *pieces,
-                   int n) {
-    Ordering *o    = NEW(c, Ordering);
-    CutOrder  order = { 0 };
-    Wood      wood = board->wood;
-    int      *all  = NEW_N(c, int, n);
+/* A fresh start: all pieces in order, and the best cuts through the wood. */
+static int begin(Ctx *c, Ordering *o, const OrderBoard *board, Wood wood,
+                 const Wood *pieces, int n) {
+    int *all = NEW_N(c, int, n);
 
+    memset(o, 0, sizeof *o);
     o->c      = c;
     o->board  = board;
     o->pieces = pieces;
     for (int i = 0; i < n; i++)
         all[i] = i;
     list_sort(c, all, n, sizeof *all, from_left, pieces);
+    return solve(o, wood, all, n);
+}
+
+CutOrder cut_order(Ctx *c, const OrderBoard *board, Wood *pieces, int n) {
+    Ordering *o    = NEW(c, Ordering);
+    CutOrder  order = { 0 };
+    Wood      wood = board->wood;
+    int       root;
+
     if (board->trim > 0) {
         *PUSH(c, &order.cuts) = (Cut){ false, wood.x + board->trim, wood.y,
                                        wood.y + wood.width, wood.x,
-                                       wood.x + wood.length, false };
+                                       wood.x + wood.length, board->trim,
+                                       false };
+        order.strips_at = 1;
         wood = part_of(wood, false, wood.x + board->trim + board->kerf,
                        wood.x + wood.length);
     }
-    put_in_row(o, solve(o, wood, all, n), &order);
+    root = begin(c, o, board, wood, pieces, n);
+    if (close_rows(o, root, pieces))
+        root = begin(c, o, board, wood, pieces, n);
+    put_in_row(o, root, &order);
     return order;
 }
 
@@ -310,14 +461,21 @@ void order_cuts(Ctx *c, const Model *m, Workplan *p) {
         Wood      *woods = NEW_N(c, Wood, l->placed.n);
         OrderBoard board = { { 0, 0, l->length, l->width }, m->kerf.real,
                              fmax(0, m->end_trim.real),
-                             m->stocks.at[l->stock].form == FORM_SHEET };
+                             m->stocks.at[l->stock].form == FORM_SHEET,
+                             m->stocks.at[l->stock].leaves > 0 };
         CutOrder   order;
 
         for (int k = 0; k < l->placed.n; k++) {
             const Placed *at = &l->placed.at[k];
             woods[k] = (Wood){ at->x, at->y, at->length, at->width };
         }
-        order          = cut_order(c, &board, woods, l->placed.n);
+        order = cut_order(c, &board, woods, l->placed.n);
+        for (int k = 0; k < l->placed.n; k++) {
+            l->placed.at[k].x = woods[k].x;
+            l->placed.at[k].y = woods[k].y;
+        }
+        l->strips_at    = order.strips_at;
+        l->small_strips = order.small_strips;
         l->cuts.n      = 0;
         l->leftovers.n = 0;
         for (int k = 0; k < order.cuts.n; k++)

@@ -22,6 +22,7 @@ typedef struct {
     double kerf;
     double trim;             // cut away at its left end; 0: nothing
     bool   sheet;            // may be pushed along the fence either way
+    bool   resawn;           // strips are sawn into leaves, then crosscut
 } OrderBoard;
 
 typedef LIST(Cut) Cuts;
@@ -29,12 +30,14 @@ typedef LIST(Cut) Cuts;
 typedef struct {
     Cuts cuts;
     LIST(Wood) left;         // what no piece is in
+    int  strips_at;          // resawn: so many cuts make the strips
+    bool small_strips;       // one of them is too short to hold
 } CutOrder;
 
-/* The pieces lie as the layout has them. Where a layout can't be sawn apart
- * the list ends early (a mistake of ours). */
-CutOrder cut_order(Ctx *c, const OrderBoard *board, const Wood *pieces,
-                   int n);
+/* The pieces lie as the layout has them; those of a row are moved together,
+ * so that one kerf is between them. Where a layout can't be sawn apart the
+ * list ends early (a mistake of ours). */
+CutOrder cut_order(Ctx *c, const OrderBoard *board, Wood *pieces, int n);
 
 /* True if a cut through the wood holds something small. */
 bool holds_small(const OrderBoard *board, Wood wood, bool rip);

@@ -15,12 +15,8 @@
  *     +----------+    |----------|
  *                     +----------+
  *
- * Mitered pieces lie head to tail in one blank, every second one turned end
- * for end, so that each slanted cut serves two:
- *
- *      __________  ____________  __________
- *     /          \ \          /  /         \      The blank is a rectangle
- *    /____________\ \________/  /___________\     to all that cuts boards.
+ * Pieces with slanted ends lie head to tail in one blank (heads.c), a
+ * rectangle to all that cuts boards.
  *
  * Thin parts are leaves: resawn through the thickness of a blank, several
  * from each, or ripped from the edges of a blank that keeps a core.
@@ -31,7 +27,6 @@
 
 #include <math.h>
 
-#define TO_RADIANS  0.017453292519943295
 #define MOST_STRIPS 100      // more is a slip in the design, not a panel
 #define NARROW_STRIP 38.1    // mm, 1 1/2 in: no narrower strip is left over
                              // for a panel (common practice, no published
@@ -284,42 +279,6 @@ static void panel_ways(Ctx *c, const Model *m, const Part *part,
 
 /* ---- Head to tail ---- */
 
-static double run_of(const Part *part, int end) {
-    return part->width.real * tan(part->ends[end].miter.real * TO_RADIANS);
-}
-
-/* Ends that slant in the face only, and nothing else that would show the
- * piece to be turned end for end. */
-static bool is_mitered(const Model *m, const Part *part) {
-    return (part->ends[0].miter.real > 0 || part->ends[1].miter.real > 0)
-        && part->ends[0].bevel.real <= 0 && part->ends[1].bevel.real <= 0
-        && part->short_length.real > 0 && !part->outlined && !part->joined
-        && !part->fit[0] && !part->fit[1] && part->cut_with < 0
-        && m->stocks.at[part->stock].form == FORM_BOARD
-        && !m->stocks.at[part->stock].from_edges;
-}
-
-/* In the middle of the width each piece takes its middle length, and each
- * cut the kerf as it is met aslant. */
-double head_at(const Part *part, double kerf, int i) {
-    double first = run_of(part, 0) / 2, last = run_of(part, 1) / 2;
-    double step  = part->long_length.real - first - last, at = first;
-
-    for (int k = 0; k < i; k++) {
-        double miter = part->ends[k % 2 ? 0 : 1].miter.real;
-        at += step + kerf / cos(miter * TO_RADIANS);
-    }
-    return at - (i % 2 ? last : first);
-}
-
-double middle_length(const Part *part) {
-    return part->long_length.real - (run_of(part, 0) + run_of(part, 1)) / 2;
-}
-
-double heads_length(const Part *part, double kerf, int heads) {
-    return head_at(part, kerf, heads - 1) + part->long_length.real;
-}
-
 /* As many as go on each length sold, two, and each by itself. */
 static void head_ways(Ctx *c, const Model *m, const Part *part,
                       Splits *ways) {
@@ -470,7 +429,7 @@ static void find_ways(Ctx *c, const Model *m, const Part *part,
                && part_fits(c, m, part,
                             strip_length(c, m, part, &ways->at[0]),
                             strip_width(c, m, part, &ways->at[0], 1))
-               && is_mitered(m, part)) {
+               && part_lies_in_heads(m, part)) {
         head_ways(c, m, part, ways);
     }
 }

@@ -11,14 +11,14 @@
 /* ---- Cutting ---- */
 
 /* One thing to be cut from a board: a part, one strip of an edge-joined
- * part, a blank that several leaves are resawn from, or one that mitered
- * pieces are cut from head to tail. mm. */
+ * part, a blank that several leaves are resawn from, or one that pieces with
+ * slanted ends are cut from head to tail. mm. */
 typedef struct {
     int      part;
     int      strip;         // 0: whole part; else strip 1..strips
     int      strips;        // of how many, 0: not joined
     int      leaves;        // resawn blank: leaves wanted from it, else 0
-    int      heads;         // mitered pieces head to tail in it, else 0
+    int      heads;         // pieces head to tail in it, else 0
     Quantity length, width; // as cut
     int      count;         // how many of this item in all
 } CutItem;
@@ -26,11 +26,30 @@ typedef struct {
 /* How a panel is made up: joints, from its near edge. */
 typedef struct { int part; LIST(Quantity) joints; } Panel;
 
-/* Where the i-th of mitered pieces lies in their blank, from its left end to
- * the left end of the piece; each second one is turned end for end. mm. */
+/* How each second of the pieces lies that are head to tail in a blank, the
+ * first being show face up, its left end to the left. */
+typedef enum {
+    HEADS_NOT,              // each lies in a blank of its own
+    HEADS_ALIKE,            // as the first: its ends are parallel
+    HEADS_END_FOR_END,      // turned end for end, show face up
+    HEADS_FACE_FOR_FACE,    // turned over, each end where it was
+    HEADS_OVER              // end for end and show face down
+} HeadTurn;
+
+HeadTurn heads_turn(const Part *part);
+/* Does one setting of miter and tilt do for both ends? */
+bool   ends_same_angles(const Part *part);
+/* Where the i-th piece lies in its blank, from the blank's left end to the
+ * left tip of the piece. mm. */
 double head_at(const Part *part, double kerf, int i);
+/* The same to its left or right end at a place of the blank: y from its near
+ * edge, z up from its lower face. */
+double head_end(const Part *part, double kerf, int i, bool right, double y,
+                double z);
 /* A blank for so many. */
 double heads_length(const Part *part, double kerf, int heads);
+/* Of the four edges along the part, between its ends. */
+double longest_edge(const Part *part);
 
 typedef struct {
     int    item;            // index into Workplan.items
@@ -41,12 +60,14 @@ typedef struct {
 
 /* One cut of the saw, in order. A crosscut runs along y at x = at, a rip
  * along x at y = at, over [from, to]; the kerf takes [at, at + kerf]. What
- * is cut up reaches from `near` to `far` along the saw's other way: the
- * fence or the stop stands at - near away from the blade. */
+ * is cut up reaches from `near` to `far` along the saw's other way, and the
+ * fence or the stop stands `setting` away from the blade. */
 typedef struct {
     bool   rip;
     double at, from, to;
     double near, far;
+    double setting;         // at - near; or far - at - kerf, where the wood
+                            // is turned to measure what lies beyond the cut
     bool   small;           // what is held is too small for bare hands
 } Cut;
 
@@ -59,6 +80,9 @@ typedef struct {
     int    copies;
     LIST(Placed)   placed;
     LIST(Cut)      cuts;    // in order
+    int    strips_at;       // resawn stock: after so many cuts its strips
+                            // are sawn into leaves
+    bool   small_strips;    // one of which is too short for bare hands
     LIST(Leftover) leftovers;   // rectangles of 50 mm and more both ways
     double used;            // share of the board's area, 0..1
     bool   on_hand;         // `sold` is an index into Stock.on_hand
@@ -224,6 +248,8 @@ double stock_board_feet(const Stock *stock, const Sold *sold);
 
 /* What of a stock's boards goes into jigs, 0..1 of the area bought. */
 double jig_share(const Model *m, const Workplan *p, int stock);
+/* And what is left over in pieces that are large enough to keep. */
+double kept_share(const Workplan *p, int stock);
 /* Of all joints of edge-joined panels, mm^2. */
 double panel_glue_area(const Model *m, const Workplan *p);
 

@@ -14,7 +14,7 @@ typedef struct {
     int      strips;        // of a panel; 1: in one piece
     Quantity full;          // all strips but the last come from whole boards
                             // of this width; nothing: all are alike
-    int      heads;         // mitered pieces in one blank; 1: each by itself
+    int      heads;         // pieces head to tail; 1: each by itself
 } Split;
 typedef LIST(Split) Splits;
 
@@ -24,7 +24,9 @@ Splits *demand_ways(Ctx *c, const Model *m);
 /* Adds a part's blanks to p->items. */
 void demand_items(Ctx *c, const Model *m, int part, const Split *split,
                   Workplan *p);
-/* Of a mitered part, in the middle of its width. */
+/* May pieces of the part lie head to tail in one blank? */
+bool part_lies_in_heads(const Model *m, const Part *part);
+/* Of a part with slanted ends, in the middle of its section. */
 double middle_length(const Part *part);
 /* What each board loses at its left end. */
 Quantity lost_at_end(Ctx *c, const Model *m);

@@ -1,9 +1,8 @@
 /* cut_diagram -- one board or sheet as it is cut up: pieces to scale with
- * letter and size, cuts with their numbers, the leftover hatched; under it
- * the cuts in order, those of one saw setting in one line. A cut whose
- * number has no room in the drawing is told by what it cuts off.
+ * letter and size, cuts with their numbers, the leftover hatched. A cut whose
+ * number has no room in the drawing is told by what it cuts off, in the list
+ * under it (cut_list.c).
  */
-#include "plan/cut_order.h"
 #include "press/sections.h"
 
 #include <math.h>
@@ -15,7 +14,6 @@ static Figure len(Press *p, double mm, const char *source) {
 /* ---- Places that are taken ---- */
 
 #define MOST_NUMBERS 400
-#define SAME_MM  0.01        // two places on a board are one
 #define CLEAR    1.2         // beside it, so that it is read by itself
 #define NUMBER_H 2.7         // of a cut's number with its white ground
 
@@ -61,6 +59,7 @@ static bool is_thin(Box2 box) {
     return box.max.y - box.min.y < THIN_MM || box.max.x - box.min.x < THIN_MM;
 }
 
+#define SIZE_BELOW 3.2   // room for a size under its letter
 #define BARE_D 2.4   // of a letter that has no room for its ring
 
 static void piece_letter(Press *p, V2 middle, double d, int part) {
@@ -75,59 +74,80 @@ static void piece_letter(Press *p, V2 middle, double d, int part) {
             STYLE_SMALL);
 }
 
-/* Width × length under the letter, where it fits. */
-static void piece_label(Press *p, const Placed *at, Box2 box,
-                        Taken *taken) {
-    const CutItem *item = &p->plan->items.at[at->item];
-    double w = box.max.x - box.min.x, h = box.max.y - box.min.y;
-    V2     middle = v2((box.min.x + box.max.x) / 2,
-                       (box.min.y + box.max.y) / 2);
-    Para   size   = { 0 };
-    double d      = fmin(4.2, fmin(w, h) - 0.2);
+static Para size_of(Press *p, const CutItem *item) {
+    Para size = { 0 };
 
-    if (d < LETTER_LEAST)
-        d = BARE_D;
-    if (is_thin(box))
-        return;
     say_bare(p, &size, figure_length(p->c, p->e, item->width,
                                      STR("width as cut")));
     say(p, &size, " × ");
     say_bare(p, &size, figure_length(p->c, p->e, item->length,
                                      STR("length as cut")));
-    if (w > para_width(p, &size, STYLE_SMALL) + d + 3 && h > 3.4) {
-        double all = para_width(p, &size, STYLE_SMALL) + d + 1;
-        piece_letter(p, v2(middle.x - all / 2 + d / 2, middle.y), d,
-                     item->part);
-        para_at(p, &size, v2(middle.x - all / 2 + d + 1, middle.y + 0.95),
-                ALIGN_LEFT, STYLE_SMALL);
-        take(taken, around(middle, all, d));
+    return size;
+}
+
+/* The letter, and width × length beside it or, where it fits, under it. */
+static void piece_label(Press *p, const Placed *at, Box2 box,
+                        Taken *taken) {
+    const CutItem *item = &p->plan->items.at[at->item];
+    Para   size = size_of(p, item);
+    double w = box.max.x - box.min.x, h = box.max.y - box.min.y;
+    double x = (box.min.x + box.max.x) / 2, y = (box.min.y + box.max.y) / 2;
+    double wide = para_width(p, &size, STYLE_SMALL);
+    double d    = fmin(4.2, fmin(w, h) - 0.2);
+
+    if (d < LETTER_LEAST)
+        d = BARE_D;
+    if (is_thin(box))
+        return;
+    if (w > wide + d + 3 && h > 3.4) {
+        double all = wide + d + 1;
+        piece_letter(p, v2(x - all / 2 + d / 2, y), d, item->part);
+        para_at(p, &size, v2(x - all / 2 + d + 1, y + 0.95), ALIGN_LEFT,
+                STYLE_SMALL);
+        take(taken, around(v2(x, y), all, d));
+    } else if (w > wide + 1.5 && h > d + SIZE_BELOW + 0.6) {
+        double top = y - (d + SIZE_BELOW) / 2;
+        piece_letter(p, v2(x, top + d / 2), d, item->part);
+        para_at(p, &size, v2(x, top + d + SIZE_BELOW - 0.4), ALIGN_CENTER,
+                STYLE_SMALL);
+        take(taken, around(v2(x, top + d / 2), d, d));
+        take(taken, around(v2(x, top + d + SIZE_BELOW / 2), wide,
+                           SIZE_BELOW));
     } else {
-        piece_letter(p, middle, d, item->part);
-        take(taken, around(middle, d, d));
+        piece_letter(p, v2(x, y), d, item->part);
+        take(taken, around(v2(x, y), d, d));
     }
 }
 
-/* ---- Mitered pieces in one blank ---- */
+/* ---- Pieces head to tail in one blank ---- */
 
-/* How far the slanted end reaches into the piece, along an edge. */
-static double run_at(const Part *part, int end, bool near) {
-    double run = part->width.real
-               * tan(part->ends[end].miter.real * acos(-1) / 180);
+#define LEAN_SEEN 0.8   // mm on the page
 
-    return part->ends[end].long_near == near ? 0 : run;
-}
-
-/* The piece's corners on the page, from near left around. */
+/* The corners of the i-th piece's upper (or lower) face on the page, from
+ * near left around. */
 static void head_corners(const Press *p, const Part *part, Box2 blank,
-                         int i, double k, V2 corners[4]) {
-    double x = head_at(part, p->m->kerf.real, i), L = part->long_length.real;
-    double ends[4] = { run_at(part, 0, true), L - run_at(part, 1, true),
-                       L - run_at(part, 1, false), run_at(part, 0, false) };
+                         int i, double k, bool upper, V2 corners[4]) {
+    double W = part->width.real, z = upper ? part->thickness.real : 0;
 
     for (int n = 0; n < 4; n++) {
-        double at = i % 2 ? L - ends[(n + 2) % 4] : ends[n];
-        corners[n] = v2(blank.min.x + (x + at) * k,
+        double x = head_end(part, p->m->kerf.real, i, n == 1 || n == 2,
+                            n < 2 ? 0 : W, z);
+        corners[n] = v2(blank.min.x + x * k,
                         n < 2 ? blank.max.y : blank.min.y);
+    }
+}
+
+/* Dashed where a beveled cut meets the lower face, if that can be seen. */
+static void draw_lower_ends(Press *p, const Part *part, Box2 blank, int i,
+                            double k) {
+    V2 up[4], low[4];
+
+    head_corners(p, part, blank, i, k, true, up);
+    head_corners(p, part, blank, i, k, false, low);
+    for (int side = 0; side < 2; side++) {
+        int a = side, b = 3 - side;
+        if (fabs(low[a].x - up[a].x) > LEAN_SEEN)
+            draw_line(p, low[a], low[b], PEN_HIDDEN);
     }
 }
 
@@ -138,10 +158,11 @@ static void draw_heads(Press *p, const CutItem *item, Box2 blank, double k,
 
     for (int i = 0; i < item->heads; i++) {
         V2 v[4], middle;
-        head_corners(p, part, blank, i, k, v);
+        head_corners(p, part, blank, i, k, true, v);
         middle = v2((v[0].x + v[1].x + v[2].x + v[3].x) / 4,
                     (v[0].y + v[2].y) / 2);
         draw_polyline(p, v, 4, true, PEN_FINE, INK_NONE);
+        draw_lower_ends(p, part, blank, i, k);
         if (d < LETTER_LEAST)
             d = BARE_D;
         if (!is_thin(blank)) {
@@ -286,22 +307,39 @@ static const bool *draw_cuts(Press *p, const Layout *l, V2 corner, double k,
     return shown;
 }
 
-/* Hatched, its size on a white ground where there is room. */
-static void draw_leftover(Press *p, const Leftover *o, V2 corner, double k,
-                          Taken *taken) {
-    Box2 box   = box2(corner.x + o->x * k, corner.y - (o->y + o->width) * k,
-                      corner.x + (o->x + o->length) * k, corner.y - o->y * k);
-    V2   middle = v2((box.min.x + box.max.x) / 2,
-                     (box.min.y + box.max.y) / 2);
-    Para   size = { 0 };
-    double w;
+static Box2 leftover_box(const Leftover *o, V2 corner, double k) {
+    return box2(corner.x + o->x * k, corner.y - (o->y + o->width) * k,
+                corner.x + (o->x + o->length) * k, corner.y - o->y * k);
+}
 
-    draw_hatch(p, box, 2, PEN_FINE);
+static Para leftover_size(Press *p, const Leftover *o) {
+    Para size = { 0 };
+
     say_bare(p, &size, len(p, o->width, "width left over"));
     say(p, &size, " × ");
     say_bare(p, &size, len(p, o->length, "length left over"));
-    w = para_width(p, &size, STYLE_SMALL) + 1.6;
-    if (box.max.x - box.min.x < w + 2 || box.max.y - box.min.y < 4.2)
+    return size;
+}
+
+/* Is there room for its size in the drawing? */
+static bool leftover_fits(Press *p, const Leftover *o, double k) {
+    Para size = leftover_size(p, o);
+
+    return o->length * k >= para_width(p, &size, STYLE_SMALL) + 3.6
+        && o->width * k >= 4.2;
+}
+
+/* Hatched, its size on a white ground where there is room. */
+static void draw_leftover(Press *p, const Leftover *o, V2 corner, double k,
+                          Taken *taken) {
+    Box2   box    = leftover_box(o, corner, k);
+    V2     middle = v2((box.min.x + box.max.x) / 2,
+                       (box.min.y + box.max.y) / 2);
+    Para   size   = leftover_size(p, o);
+    double w      = para_width(p, &size, STYLE_SMALL) + 1.6;
+
+    draw_hatch(p, box, 2, PEN_FINE);
+    if (!leftover_fits(p, o, k))
         return;
     draw_rect(p, around(middle, w, 3.4), PEN_NONE, INK_WHITE);
     para_at(p, &size, v2(middle.x, middle.y + 0.95), ALIGN_CENTER,
@@ -339,9 +377,29 @@ static const bool *draw_layout(Press *p, const Layout *l, double k) {
     return shown;
 }
 
-static void layout_title(Press *p, const Layout *l, int number) {
+#define TITLE_H (BASE_LINE + 1.2)   // cuts' numbers stand out of the board
+
+#define MOST_LEFT 3   // sizes beside the title
+
+/* "hatched: left over"; then the sizes that have no room in the drawing. */
+static Para left_note(Press *p, const Layout *l, double k) {
+    Para left = para_of(p, "hatched: left over");
+    int  n    = 0;
+
+    for (int i = 0; i < l->leftovers.n; i++) {
+        Para size = leftover_size(p, &l->leftovers.at[i]);
+        if (leftover_fits(p, &l->leftovers.at[i], k) || n++ >= MOST_LEFT)
+            continue;
+        say(p, &left, n > 1 ? ", " : "; small: ");
+        for (int m = 0; m < size.spans.n; m++)
+            *PUSH(p->c, &left.spans) = size.spans.at[m];
+    }
+    return left;
+}
+
+static void layout_title(Press *p, const Layout *l, int number, double k) {
     const Stock *stock = &p->m->stocks.at[l->stock];
-    Para         para  = { 0 }, left = { 0 };
+    Para         para  = { 0 }, left = left_note(p, l, k);
 
     say_bold(p, &para, stock->form == FORM_SHEET ? "Sheet" : "Board");
     say_bold(p, &para, l->copies > 1 ? "s " : " ");
@@ -351,208 +409,36 @@ static void layout_title(Press *p, const Layout *l, int number) {
         say_bold(p, &para, " to ");
         say_figure_bold(p, &para, figure_count(p->c, number + l->copies - 1,
                                                STR("number of the board")));
-        say_bold(p, &para, ", all alike");
+        say_bold(p, &para, ", cut ");
+        say_figure_bold(p, &para, figure_count(p->c, l->copies,
+                                               STR("boards cut alike")));
+        say_bold(p, &para, " like this");
     }
     say(p, &para, " · ");
     say_stock(p, &para, stock);
     say(p, &para, ", ");
     say_figure(p, &para, figure_sold(p->c, p->e, quantity_mm(l->length),
                                      STR("length sold")));
-    say(p, &left, "hatched: left over");
     para_at(p, &para, v2(p->left, p->y + BASE_LINE - 1), ALIGN_LEFT,
             STYLE_NOTE);
     if (l->leftovers.n)
         para_at(p, &left, v2(p->left + TEXT_W, p->y + BASE_LINE - 1),
                 ALIGN_RIGHT, STYLE_FOOT);
-    p->y += BASE_LINE + 0.5;
+    p->y += TITLE_H;
 }
 
-/* ---- The list of cuts ---- */
-
-#define LIST_COLUMNS 3
-#define LIST_GAP     5.0
-
-static bool same_setting(const Cut *a, const Cut *b) {
-    return a->rip == b->rip && a->small == b->small
-        && fabs(a->at - a->near - b->at + b->near) < 1e-5;
-}
-
-/* How many cuts from the i-th on are made with one setting. */
-static int group_at(const Layout *l, int i) {
-    int n = 1;
-
-    while (i + n < l->cuts.n
-           && same_setting(&l->cuts.at[i], &l->cuts.at[i + n]))
-        n++;
-    return n;
-}
-
-static int count_groups(const Layout *l) {
-    int n = 0;
-
-    for (int i = 0; i < l->cuts.n; i += group_at(l, i))
-        n++;
-    return n;
-}
-
-/* The n-th blank of the board, counted from 0, that is one of mitered
- * pieces and the first of its item; or -1. */
-static int mitered_at(const Press *p, const Layout *l, int n) {
-    for (int i = 0; i < l->placed.n; i++) {
-        bool first = p->plan->items.at[l->placed.at[i].item].heads > 0;
-        for (int k = 0; k < i; k++)
-            first &= l->placed.at[k].item != l->placed.at[i].item;
-        if (first && n-- == 0)
-            return l->placed.at[i].item;
-    }
-    return -1;
-}
-
-static int count_mitered(const Press *p, const Layout *l) {
-    int n = 0;
-
-    while (mitered_at(p, l, n) >= 0)
-        n++;
-    return n;
-}
-
-static int list_rows(const Press *p, const Layout *l) {
-    int lines = count_groups(l) + count_mitered(p, l);
-
-    return (lines + LIST_COLUMNS - 1) / LIST_COLUMNS;
-}
-
-static void say_cut_number(Press *p, Para *para, int number) {
-    say_figure_bold(p, para, figure_count(p->c, number,
-                                          STR("number of the cut")));
-}
-
-/* Does the blank lie in what the cut parts from the rest? */
-static bool is_cut_off(const Cut *cut, const Placed *at) {
-    double u0 = cut->rip ? at->y : at->x, v0 = cut->rip ? at->x : at->y;
-    double u1 = u0 + (cut->rip ? at->width : at->length);
-    double v1 = v0 + (cut->rip ? at->length : at->width);
-
-    return u0 > cut->near - SAME_MM && u1 < cut->at + SAME_MM
-        && v0 > cut->from - SAME_MM && v1 < cut->to + SAME_MM;
-}
-
-#define MOST_CUT_OFF 3   // letters in a line of the list
-
-/* "(F)(G)": what `n` cuts from the first on part from the rest, each letter
- * once; false: too many. */
-static bool say_cut_off(Press *p, Para *para, const Layout *l, int first,
-                        int n) {
-    bool *said = NEW_N(p->c, bool, p->m->parts.n + 1);
-    int   many = 0;
-
-    for (int i = 0; i < l->placed.n; i++) {
-        int  part = p->plan->items.at[l->placed.at[i].item].part;
-        bool off  = false;
-        for (int k = first; k < first + n; k++)
-            off |= is_cut_off(&l->cuts.at[k], &l->placed.at[i]);
-        if (!off || said[part])
-            continue;
-        said[part] = true;
-        if (++many > MOST_CUT_OFF)
-            return false;
-        say(p, para, many == 1 ? ": " : "");
-        say_letter(p, para, part);
-    }
-    return many > 0;
-}
-
-static bool all_shown(const bool *shown, int first, int n) {
-    for (int i = first; i < first + n; i++)
-        if (!shown[i])
-            return false;
-    return true;
-}
-
-static Para group_line(Press *p, const Layout *l, int first, int n,
-                       const bool *shown) {
-    const Cut *cut  = &l->cuts.at[first];
-    Para       para = { 0 }, off = { 0 };
-
-    say_cut_number(p, &para, first + 1);
-    if (n > 1) {
-        say_bold(p, &para, n > 2 ? " to " : ", ");
-        say_cut_number(p, &para, first + n);
-    }
-    if (cut->small)
-        say_bold(p, &para, " *");
-    say(p, &para, cut->rip ? "  rip, fence at " : "  crosscut, stop at ");
-    say_figure(p, &para, len(p, cut->at - cut->near, "saw setting"));
-    if (!all_shown(shown, first, n) && say_cut_off(p, &off, l, first, n))
-        (void)say_cut_off(p, &para, l, first, n);
-    return para;
-}
-
-/* The last of them is mitered by itself. */
-bool heads_are_small(const Part *part) {
-    return part->long_length.real < SMALL_HELD_MM - 1e-6;
-}
-
-static void say_miter(Press *p, Para *para, const Part *part, int end) {
-    if (part->ends[end].miter.real <= 0) {
-        say(p, para, "square");
-        return;
-    }
-    say_figure(p, para, figure_angle(p->c, part->ends[end].miter,
-                                     STR("saw setting")));
-}
-
-/* "(B)  cut at 30°, 8 head to tail". */
-static Para miter_line(Press *p, const CutItem *item) {
-    const Part *part = &p->m->parts.at[item->part];
-    Para        para = { 0 };
-    bool        alike = quantity_cmp(part->ends[0].miter,
-                                     part->ends[1].miter) == 0;
-
-    say_letter(p, &para, item->part);
-    if (heads_are_small(part))
-        say_bold(p, &para, " *");
-    say(p, &para, "  cut at ");
-    say_miter(p, &para, part, 0);
-    if (!alike) {
-        say(p, &para, " and ");
-        say_miter(p, &para, part, 1);
-    }
-    say(p, &para, ", ");
-    say_count(p, &para, item->heads, "mitered pieces in one blank");
-    say(p, &para, " head to tail");
-    return para;
-}
-
-/* Down the first column, then the next; cuts of the saw, then miters. */
-static void list_cuts(Press *p, const Layout *l, const bool *shown) {
-    int    groups = count_groups(l), first = 0;
-    int    lines  = groups + count_mitered(p, l);
-    int    rows   = list_rows(p, l);
-    double step   = (TEXT_W + LIST_GAP) / LIST_COLUMNS;
-
-    for (int g = 0; g < lines; g++) {
-        int  n    = g < groups ? group_at(l, first) : 0;
-        Para para = g < groups ? group_line(p, l, first, n, shown)
-                  : miter_line(p, &p->plan->items.at[
-                        mitered_at(p, l, g - groups)]);
-        para_at(p, &para, v2(p->left + g / rows * step,
-                             p->y + (g % rows + 1) * BASE_LINE - 1),
-                ALIGN_LEFT, STYLE_NOTE);
-        first += n;
-    }
-    p->y += rows * BASE_LINE;
-}
+/* ---- All of it ---- */
 
 int cut_diagram(Press *p, const Layout *l, int number, double k) {
     const bool *shown;
 
-    page_need(p, BASE_LINE + l->width * k + list_rows(p, l) * BASE_LINE + 6
-              + (any_thin(l, k) ? ABOVE : 0));
-    layout_title(p, l, number);
+    page_need(p, TITLE_H + l->width * k + cut_list_height(p, l) + 6
+              + blank_views_height(p, l) + (any_thin(l, k) ? ABOVE : 0));
+    layout_title(p, l, number, k);
     shown = draw_layout(p, l, k);
     p->y += 0.5;
-    list_cuts(p, l, shown);
+    cut_list(p, l, shown);
+    blank_views(p, l);
     p->y += 3;
     return number + l->copies;
 }

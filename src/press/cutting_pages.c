@@ -5,36 +5,32 @@
 
 /* ---- Preparing ---- */
 
-/* Leaves through the thickness of a blank, or from its edges. */
+/* Leaves through the thickness of a strip, or from its edges. */
 static void say_resawing(Press *p, Para *para, const Stock *stock) {
+    say(p, para, "make the strips as the list of cuts says. ");
     if (stock->from_edges) {
-        say(p, para, "saw the leaves off both edges of each blank by turns, "
-            "with the leaf falling free on the far side of the blade, until "
-            "the core is left that you hold: ");
+        say(p, para, "Saw the leaves off both edges of each by turns, with "
+            "the leaf falling free on the far side of the blade, until the "
+            "core is left that you hold: ");
         say_figure(p, para, figure_length(p->c, p->e, stock->core,
                                           STR("stock.resawn.core")));
-        say(p, para, ". Joint the edge again before each leaf. Plane or "
-            "sand the leaves to ");
+        say(p, para, ". Joint the edge again before each leaf");
     } else {
-        say(p, para, "rip to the widths in the diagrams, saw each strip on "
-            "edge into ");
+        say(p, para, "Saw each on edge into ");
         say_count(p, para, stock->leaves, "leaves out of one board");
-        say(p, para, " leaves");
+        say(p, para, stock->leaves > 1 ? " leaves" : " leaf");
         if (stock->core.real > 0) {
             say(p, para, " and a core of ");
             say_figure(p, para, figure_length(p->c, p->e, stock->core,
                                               STR("stock.resawn.core")));
             say(p, para, " or more that you hold it by");
         }
-        say(p, para, ", plane or sand them to ");
     }
+    say(p, para, ". Plane or sand the leaves to ");
     say_figure(p, para, figure_length(p->c, p->e, stock->thickness,
                                       stock->key));
-    say(p, para, stock->from_edges
-        ? ". Each rectangle in its diagrams is such a blank; the table of "
-          "blanks says how many leaves it gives."
-        : ", and only then crosscut the leaves as a stack. "
-          "Each rectangle in its diagrams gives that many pieces.");
+    say(p, para, ", and only then crosscut them as a stack. Under its diagram "
+        "each strip is drawn from the end.");
 }
 
 /* One board may be planed for some parts and sawn into leaves for others, so
@@ -107,7 +103,7 @@ static void say_yield(Press *p, Para *para, const CutItem *item) {
     }
     if (item->heads) {
         say(p, para, item->leaves ? "; " : "");
-        say_count(p, para, item->heads, "mitered pieces in one blank");
+        say_count(p, para, item->heads, "pieces in one blank");
         say(p, para, " pieces head to tail");
     }
 }
@@ -199,6 +195,7 @@ static void caution_small_cuts(Press *p) {
 
     for (int i = 0; i < p->plan->layouts.n; i++) {
         const Layout *l = &p->plan->layouts.at[i];
+        any = any || l->small_strips;
         for (int k = 0; k < l->cuts.n; k++)
             any = any || l->cuts.at[k].small;
     }
@@ -246,10 +243,10 @@ void press_cutting(Press *p) {
         "number. "
         "Slanted ends and curves are cut later, from these blanks.");
     if (any_heads(p))
-        say(p, &para, " Where pieces with mitered ends lie head to tail in "
-            "one blank, set the miter gauge as the list says, turn the wood "
-            "end for end after each cut, and measure each piece along its "
-            "long edge.");
+        say(p, &para, " Where pieces with slanted ends lie head to tail in "
+            "one blank, the line under the list says how the saw is set and "
+            "how the wood is turned: cut the left end of the blank slanted "
+            "first, then one piece after the other from it.");
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
     caution_small_cuts(p);
     space_down(p, HALF_LINE);

@@ -149,6 +149,13 @@ Para stock_letters(Press *p, int stock, bool jigs);
  * number-th board; returns the number of the next. */
 double cut_diagram_scale(const Press *p);
 int    cut_diagram(Press *p, const Layout *l, int number, double k);
+/* Its cuts in order, at p->y; `shown`: whose numbers stand in the diagram. */
+double cut_list_height(Press *p, const Layout *l);
+void   cut_list(Press *p, const Layout *l, const bool *shown);
+/* Sections of its blanks: leaves from the end, bevels from the edge. At
+ * p->y. */
+double blank_views_height(Press *p, const Layout *l);
+void   blank_views(Press *p, const Layout *l);
 /* Is a piece that lies head to tail with others too short for bare hands? */
 bool   heads_are_small(const Part *part);
 /* What edge-joined panels are made up of; nothing where there are none. */

@@ -76,28 +76,64 @@ static Para parts_of(Press *p, int stock) {
     return para;
 }
 
-/* Feet, inches or millimeters; and the board feet of a hardwood board, by
- * its size as bought (trade-figures 2). */
-static Para sold_as(Press *p, const Stock *stock, const Sold *sold) {
-    Para para = { 0 };
-
-    say_figure(p, &para, figure_sold(p->c, p->e, sold->length,
-                                     STR("length sold")));
-    if (!stock->hard || stock->form != FORM_BOARD)
-        return para;
-    say_break(p, &para);
-    say_figure(p, &para, figure_number(p->c, stock_board_feet(stock, sold),
-                                       2, "bd ft",
-                                       STR("rule: board feet")));
-    say(p, &para, " each");
-    return para;
+/* The board feet of a hardwood board, by its size as bought (trade-figures
+ * 2). */
+static void say_board_feet(Press *p, Para *para, const Stock *stock,
+                           const Sold *sold) {
+    say_break(p, para);
+    say_figure(p, para, figure_number(p->c, stock_board_feet(stock, sold), 2,
+                                      "bd ft", STR("rule: board feet")));
+    say(p, para, " each");
 }
 
 /* ---- Boards ---- */
 
+/* How many sizes of one stock are to be bought, from the first on. */
+static int sizes_of(const Press *p, int first) {
+    const Buy *buys = p->plan->buys.at;
+    int        n    = 1;
+
+    while (first + n < p->plan->buys.n
+           && buys[first + n].stock == buys[first].stock)
+        n++;
+    return n;
+}
+
+/* One size in a line (two, with its board feet) of each cell. What is as in
+ * the line before is not said again. */
+static void board_line(Press *p, int index, bool first, Para *cells) {
+    const Buy   *buy   = &p->plan->buys.at[index];
+    const Stock *stock = &p->m->stocks.at[buy->stock];
+    const Sold  *sold  = &stock->sold.at[buy->sold], *last = sold;
+    int lines = stock->hard && stock->form == FORM_BOARD ? 2 : 1;
+
+    if (!first) {
+        last = &stock->sold.at[p->plan->buys.at[index - 1].sold];
+        for (int k = 0; k < lines; k++) {
+            say_break(p, &cells[0]);
+            say_break(p, &cells[1]);
+            say_break(p, &cells[3]);
+            say_break(p, &cells[6]);
+        }
+        say_break(p, &cells[4]);
+    }
+    say_check(p, &cells[0]);
+    say_count(p, &cells[1], buy->count, "boards to buy");
+    if (first || quantity_cmp(sold->width, last->width) != 0)
+        say_all(p, &cells[3], actual_size(p, stock, sold));
+    say_figure(p, &cells[4], figure_sold(p->c, p->e, sold->length,
+                                         STR("length sold")));
+    if (lines > 1)
+        say_board_feet(p, &cells[4], stock, sold);
+    if (sold->priced)
+        say_figure(p, &cells[6], figure_money(p->c, buy->cost,
+                                              STR("cost of boards")));
+}
+
+/* A row for each stock, its sizes under each other. */
 static Quantity boards(Press *p) {
     static const Column columns[] = {
-        { "", COLUMN_TEXT, 8 },        { "How many", COLUMN_COUNT, 16 },
+        { "", COLUMN_TEXT, 8 },         { "How many", COLUMN_COUNT, 16 },
         { "Ask for", COLUMN_TEXT, 46 }, { "Actual size", COLUMN_TEXT, 34 },
         { "Length", COLUMN_TEXT, 26 },  { "For parts", COLUMN_TEXT, 35 },
         { "Price", COLUMN_FIGURE, 18 },
@@ -105,24 +141,21 @@ static Quantity boards(Press *p) {
     Table    t   = table_begin(p, 0, columns, COUNT(columns));
     Quantity sum = quantity_exact(0, 1, DIM_MONEY);
 
-    for (int i = 0; i < p->plan->buys.n; i++) {
-        const Buy   *buy   = &p->plan->buys.at[i];
-        const Stock *stock = &p->m->stocks.at[buy->stock];
-        const Sold  *sold  = &stock->sold.at[buy->sold];
+    for (int i = 0; i < p->plan->buys.n; i += sizes_of(p, i)) {
+        int  stock = p->plan->buys.at[i].stock;
         Para cells[COUNT(columns)] = { 0 };
-        say_check(p, &cells[0]);
-        say_count(p, &cells[1], buy->count, "boards to buy");
-        say_stock(p, &cells[2], stock);
-        cells[3] = actual_size(p, stock, sold);
-        cells[4] = sold_as(p, stock, sold);
-        cells[5] = parts_of(p, buy->stock);
+        say_stock(p, &cells[2], &p->m->stocks.at[stock]);
+        cells[5] = parts_of(p, stock);
+        for (int k = 0; k < sizes_of(p, i); k++) {
+            board_line(p, i + k, k == 0, cells);
+            sum = quantity_add(p->c, (Loc){ 0 }, sum,
+                               p->plan->buys.at[i + k].cost);
+        }
         table_row(p, &t, table_row_height(p, &t, cells));
-        for (int k = 0; k < COUNT(columns) - 1; k++)
-            table_para(p, &t, k, &cells[k]);
-        if (sold->priced)
-            table_figure(p, &t, 6, figure_money(p->c, buy->cost,
-                                                STR("cost of boards")));
-        sum = quantity_add(p->c, (Loc){ 0 }, sum, buy->cost);
+        for (int k = 0; k < COUNT(columns); k++) {
+            if (cells[k].spans.n)
+                table_para(p, &t, k, &cells[k]);
+        }
     }
     table_end(p, &t);
     return sum;
@@ -185,8 +218,26 @@ static void say_proven(Press *p, Para *para, int proven, bool priced,
     say(p, para, choice ? " for these blanks. " : ". ");
 }
 
+/* What of the price is in no part, and what of that is worth keeping. */
+static void say_waste(Press *p, Para *para, Quantity waste, double kept) {
+    if (waste.real <= 0)
+        return;
+    say(p, para, "Of the price ");
+    say_figure(p, para, figure_money(p->c, waste, STR("cost of the waste")));
+    say(p, para, " goes into kerfs and offcuts");
+    if (kept >= 0.005) {
+        say(p, para, ", of it ");
+        say_figure(p, para, figure_money(p->c, quantity_real(kept, DIM_MONEY),
+                                         STR("cost of what is left over")));
+        say(p, para, " into pieces large enough to keep, which are hatched "
+            "where it is shown how to cut the boards");
+    }
+    say(p, para, ".");
+}
+
 static void choices(Press *p) {
     Quantity waste = quantity_exact(0, 1, DIM_MONEY);
+    double   kept  = 0;
     Para     para  = { 0 };
     bool     priced = true, choice = false;
     int      proven = 0;
@@ -198,15 +249,13 @@ static void choices(Press *p) {
         choice |= proof->choice;
         if (!proof->proven)
             say_unproven(p, &para, proof);
-        if (proof->priced)
-            waste = quantity_add(p->c, (Loc){ 0 }, waste, proof->waste);
+        if (!proof->priced)
+            continue;
+        waste = quantity_add(p->c, (Loc){ 0 }, waste, proof->waste);
+        kept += kept_share(p->plan, proof->stock) * proof->cost.real;
     }
     say_proven(p, &para, proven, priced, choice);
-    if (waste.real > 0) {
-        say_figure(p, &para, figure_money(p->c, waste,
-                                          STR("cost of the waste")));
-        say(p, &para, " of the price goes into kerfs and offcuts.");
-    }
+    say_waste(p, &para, waste, kept);
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
 }
 
@@ -370,7 +419,8 @@ static Quantity finishes(Press *p, Table *t) {
             say_figure(p, &cells[3], figure_volume(p->c, p->e, f->volume,
                                                    source));
             say_covers(p, &cells[3], f->covers.real, source);
-            say(p, &cells[3], "; the smallest can that holds it");
+            say(p, &cells[3], " (its label may differ); the smallest can "
+                "that holds it");
         }
         supply_row(p, t, cells, f->priced, f->price);
         sum = quantity_add(p->c, (Loc){ 0 }, sum, f->price);
@@ -402,10 +452,22 @@ static void glue(Press *p, Table *t) {
     say_figure(p, &cells[3], figure_volume(p->c, p->e, (joints + panels)
                                            / GLUE_COVERS, rule));
     say_covers(p, &cells[3], GLUE_COVERS, rule);
+    say(p, &cells[3], ", common practice");
     supply_row(p, t, cells, false, quantity_exact(0, 1, DIM_MONEY));
 }
 
 /* ---- The page ---- */
+
+/* Is there anything to buy but wood? */
+static bool has_supplies(const Press *p) {
+    bool any = p->m->glue_area + panel_glue_area(p->m, p->plan) > 0;
+
+    for (int i = 0; i < p->m->hardware.n; i++)
+        any |= p->m->hardware.at[i].used > 0;
+    for (int i = 0; i < p->m->finishes.n; i++)
+        any |= p->m->finishes.at[i].area > 0;
+    return any;
+}
 
 /* Is there something in the tables that has no price? */
 static bool lacks_price(const Press *p) {
@@ -465,11 +527,13 @@ void press_shopping(Press *p) {
     choices(p);
     jig_wood(p);
     on_hand(p);
-    heading(p, STR("Hardware, glue and finish"), SIZE_LEAD);
-    t   = table_begin(p, 0, supply_columns, COUNT(supply_columns));
-    sum = quantity_add(p->c, (Loc){ 0 }, sum, hardware(p, &t));
-    glue(p, &t);
-    sum = quantity_add(p->c, (Loc){ 0 }, sum, finishes(p, &t));
-    table_end(p, &t);
+    if (has_supplies(p)) {
+        heading(p, STR("Hardware, glue and finish"), SIZE_LEAD);
+        t   = table_begin(p, 0, supply_columns, COUNT(supply_columns));
+        sum = quantity_add(p->c, (Loc){ 0 }, sum, hardware(p, &t));
+        glue(p, &t);
+        sum = quantity_add(p->c, (Loc){ 0 }, sum, finishes(p, &t));
+        table_end(p, &t);
+    }
     total(p, sum);
 }

@@ -246,6 +246,63 @@ static Str price_words(Ctx *c, const Buy *buy, const Stock *stock,
     return buf_done(&out);
 }
 
+/* "A, B, C"; empty: none. */
+static Str letters_of(Ctx *c, const Model *m, int stock, bool jigs) {
+    Buf out = BUF(c);
+
+    for (int i = 0; i < m->parts.n; i++) {
+        const Part *part = &m->parts.at[i];
+        if (part->stock == stock && part->jig == jigs
+            && (part->jig || part->quantity > 0))
+            buf_add(&out, "%s%.*s", out.n ? ", " : "",
+                    STR_ARG(part->letter));
+    }
+    return buf_done(&out);
+}
+
+/* "1x6 eastern white pine, 3/4 in x 5 1/2 in, for A, B; jig V": what all
+ * sizes of a stock share, in one line above them. */
+static Str stock_line(Ctx *c, const Job *job, const Edition *e, int index) {
+    const Stock *stock = &job->model->stocks.at[index];
+    Str parts = letters_of(c, job->model, index, false);
+    Str jigs  = letters_of(c, job->model, index, true);
+    Buf out   = BUF(c);
+
+    buf_str(&out, stock_words(c, e, stock));
+    if (stock->form != FORM_DOWEL)
+        buf_add(&out, ", %s",
+                str_z(c, plain_length(c, e, stock->bought_thickness)));
+    if (stock->form == FORM_BOARD)
+        buf_add(&out, " x %s", str_z(c, plain_length(c, e,
+                                                     stock->bought_width)));
+    if (parts.n)
+        buf_add(&out, ", for %.*s", STR_ARG(parts));
+    if (jigs.n)
+        buf_add(&out, "%s %s %.*s", parts.n ? ";" : ", for",
+                memchr(jigs.s, ',', jigs.n) ? "jigs" : "jig",
+                STR_ARG(jigs));
+    return buf_done(&out);
+}
+
+/* Sheets, and boards of another width than most of the stock. */
+static bool is_width_sold(const Stock *stock, const Sold *sold) {
+    return stock->form == FORM_SHEET
+        || quantity_cmp(sold->width, stock->width) != 0;
+}
+
+/* "  2 x  8 ft, $21.20"; of sheets both ways. */
+static Str size_line(Ctx *c, const Edition *e, const Buy *buy,
+                     const Stock *stock, const Sold *sold) {
+    Buf out = BUF(c);
+
+    buf_add(&out, "%5d x  ", buy->count);
+    if (is_width_sold(stock, sold))
+        buf_add(&out, "%s x ", str_z(c, plain_length(c, e, sold->width)));
+    buf_add(&out, "%s%s", str_z(c, sold_length(c, e, sold->length)),
+            str_z(c, price_words(c, buy, stock, sold)));
+    return buf_done(&out);
+}
+
 static void list_materials(Ctx *c, const Job *job, const Edition *e,
                            Sheetful *t) {
     static const char *const keys[] = {
@@ -266,7 +323,7 @@ static void list_materials(Ctx *c, const Job *job, const Edition *e,
         add_word(c, t, stock->wood);
         add_number(c, t, buy->count);
         add_number(c, t, stock->bought_thickness.real);
-        add_number(c, t, stock->form == FORM_SHEET
+        add_number(c, t, is_width_sold(stock, sold)
                          ? sold->width.real : stock->bought_width.real);
         add_number(c, t, sold->length.real);
         add_known(c, t, buy->cost.real, sold->priced);
@@ -277,10 +334,9 @@ static void list_materials(Ctx *c, const Job *job, const Edition *e,
         add_known(c, t, buy->count * stock_board_feet(stock, sold),
                   stock->hard && stock->form == FORM_BOARD);
         add_number(c, t, jig_share(job->model, job->plan, buy->stock));
-        *PUSH(c, &t->lines) = str_fmt(c, "%3d x  %s, %s long%s", buy->count,
-            str_z(c, stock_words(c, e, stock)),
-            str_z(c, sold_length(c, e, sold->length)),
-            str_z(c, price_words(c, buy, stock, sold)));
+        if (i == 0 || buy[-1].stock != buy->stock)
+            *PUSH(c, &t->lines) = stock_line(c, job, e, buy->stock);
+        *PUSH(c, &t->lines) = size_line(c, e, buy, stock, sold);
     }
     list_proofs(c, job, t);
 }

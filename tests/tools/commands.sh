@@ -176,8 +176,9 @@ run 0 "$ROD" list frame.json --what materials --as csv &&
     says out '1828.8,,,,true,,0'
 verdict "list of materials as csv" $?
 run 0 "$ROD" list frame.json --what materials &&
-    says out "6 ft long, 1.5 board feet, \$9.00" &&
-    says out "6 ft long, no price given"
+    says out "6 ft, 1.5 board feet, \$9.00" &&
+    says out "6 ft, no price given" &&
+    says out ", for A"
 verdict "list of materials as text" $?
 run 0 "$ROD" list frame.json --what cuts && says out ", 2 head to tail"
 verdict "list of cuts" $?

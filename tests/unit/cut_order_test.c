@@ -258,6 +258,93 @@ static void the_end_is_trimmed_first(void **state) {
     ctx_free(&c);
 }
 
+/* Rips and what parts strips come first, then only crosscuts in them; each
+ * is a foot long and more when its leaves are sawn, or there is no way. */
+static void leaves_are_sawn_from_long_strips(void **state) {
+    Ctx       *c = *state;
+    OrderBoard board = { { 0, 0, 2438.4, 88.9 }, 3.175, 12.7, false, true };
+    Wood       pieces[12];
+    CutOrder   order;
+
+    for (int i = 0; i < 12; i++)   // two rows of six, 84.1 x 50 and x 25
+        pieces[i] = (Wood){ 12.7 + 3.175 + i % 6 * (84.1 + 3.175),
+                            i < 6 ? 0 : 50 + 3.175, 84.1, i < 6 ? 50 : 25 };
+    order = cut_order(c, &board, pieces, 12);
+    assert_int_equal(order.cuts.n, 1 + 1 + 1 + 1 + 2 * 5);
+    assert_int_equal(order.strips_at, 4);
+    assert_false(order.small_strips);
+    assert_false(order.cuts.at[1].rip);   // what is left over: 1.9 m
+    assert_true(order.cuts.at[2].rip && order.cuts.at[3].rip);
+    for (int i = 0; i < order.cuts.n; i++) {
+        bool rip = order.cuts.at[i].rip;
+        assert_true(i < order.strips_at || !rip);
+        if (rip)
+            assert_true(order.cuts.at[i].to - order.cuts.at[i].from
+                        > SMALL_HELD_MM);
+    }
+}
+
+/* A strip of 5 mm between two of 60 and 50: it is never between blade and
+ * fence, the other side of the cut being wide enough to be there. */
+static void thin_strips_fall_free(void **state) {
+    Ctx       *c = *state;
+    OrderBoard board = { { 0, 0, 1000, 140 }, 3, 0, false };
+    Wood       pieces[] = { { 0, 0, 1000, 60 }, { 0, 63, 1000, 5 },
+                            { 0, 71, 1000, 50 } };
+    CutOrder   order = cut_order(c, &board, pieces, 3);
+
+    assert_int_equal(order.cuts.n, 3);
+    for (int i = 0; i < order.cuts.n; i++)
+        assert_true(order.cuts.at[i].setting >= 50);
+}
+
+/* Right of two pieces of 500 and 480 mm lies one of 497, up to the end: it is
+ * what the saw is set to. */
+static void a_piece_at_the_far_end_is_measured_from_there(void **state) {
+    Ctx       *c = *state;
+    OrderBoard board = { { 0, 0, 1000, 100 }, 3, 0, false };
+    Wood       pieces[] = { { 0, 0, 500, 60 }, { 0, 63, 480, 37 },
+                            { 503, 0, 497, 100 } };
+    CutOrder   order = cut_order(c, &board, pieces, 3);
+
+    assert_int_equal(order.cuts.n, 3);
+    assert_true(near_to(order.cuts.at[0].at, 500));
+    assert_true(near_to(order.cuts.at[0].setting, 497));
+}
+
+/* A row of two with a gap of 20 between them: one crosscut parts them. */
+static void pieces_of_a_row_are_moved_together(void **state) {
+    Ctx       *c = *state;
+    OrderBoard board = { { 0, 0, 1000, 50 }, 3, 0, false };
+    Wood       pieces[] = { { 0, 0, 400, 50 }, { 420, 0, 400, 50 } };
+    CutOrder   order = cut_order(c, &board, pieces, 2);
+
+    assert_int_equal(order.cuts.n, 2);
+    assert_true(near_to(pieces[1].x, 403));
+    assert_int_equal(order.left.n, 1);
+    assert_true(near_to(order.left.at[0].length, 1000 - 806));
+}
+
+/* Two pieces of 140 mm: what is left over stays on while leaves are sawn. */
+static void a_short_strip_keeps_its_leftover(void **state) {
+    Ctx       *c = *state;
+    OrderBoard board = { { 0, 0, 1000, 50 }, 3, 0, false, true };
+    Wood       pieces[] = { { 0, 0, 140, 50 }, { 143, 0, 140, 50 } };
+    CutOrder   order = cut_order(c, &board, pieces, 2);
+
+    assert_int_equal(order.cuts.n, 2);
+    assert_int_equal(order.strips_at, 0);
+}
+
+/* A rip parts two blanks of 200 mm, whose leaves are sawn from so little. */
+static void a_strip_too_short_to_hold_is_told(void **state) {
+    Ctx       *c = *state;
+    OrderBoard board = { { 0, 0, 203, 103 }, 3, 0, false, true };
+    Wood       pieces[] = { { 0, 0, 200, 60 }, { 0, 63, 200, 40 } };
+
+    assert_true(cut_order(c, &board, pieces, 2).small_strips);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(every_piece_comes_free),
@@ -265,6 +352,12 @@ int main(void) {
         TEST(short_pieces_are_ripped_while_they_hang_together),
         TEST(cuts_of_one_setting_follow_each_other),
         TEST(the_end_is_trimmed_first),
+        TEST(leaves_are_sawn_from_long_strips),
+        TEST(thin_strips_fall_free),
+        TEST(a_piece_at_the_far_end_is_measured_from_there),
+        TEST(pieces_of_a_row_are_moved_together),
+        TEST(a_strip_too_short_to_hold_is_told),
+        TEST(a_short_strip_keeps_its_leftover),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

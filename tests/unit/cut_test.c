@@ -67,6 +67,7 @@ static Part *add_part(Ctx *c, Model *m, int stock, int count,
     p->length      = length;
     p->long_length = length;
     p->width       = width;
+    p->thickness   = m->stocks.at[stock].thickness;
     p->quantity    = count;
     p->cut_with    = -1;
     return p;
@@ -209,66 +210,97 @@ static const char *layout_is_right(Ctx *c, const Model *m, const Workplan *p,
 
 /* ---- The judge of blanks: does each part come out of its own? ---- */
 
-typedef struct { V2 at[4]; } Quad;
-
 static double tan_deg(Quantity q) {
     return tan(q.real * acos(-1) / 180);
 }
 
-/* A mitered piece in its blank, counterclockwise from near left. */
-static Quad quad_of(const Part *part, double x, bool turned) {
+static double cos_deg(Quantity q) {
+    return cos(q.real * acos(-1) / 180);
+}
+
+/* A piece with slanted ends by its corners: those of the left end, then
+ * those of the right, each near and far below, near and far above. */
+typedef struct { V3 at[8]; } Bar;
+
+/* Corner by corner from the definition of miter and bevel; then half turned
+ * about the axis that the turn names. */
+static Bar bar_of(const Part *part, double x, HeadTurn turn) {
     double L = part->long_length.real, W = part->width.real;
-    double l = W * tan_deg(part->ends[0].miter);
-    double r = W * tan_deg(part->ends[1].miter);
-    bool   ln = part->ends[0].long_near, rn = part->ends[1].long_near;
-    Quad   q = { { v2(ln ? 0 : l, 0), v2(rn ? L : L - r, 0),
-                   v2(rn ? L - r : L, W), v2(ln ? l : 0, W) } };
+    double T = part->thickness.real;
+    Bar    bar;
 
-    for (int i = 0; i < 4; i++) {
-        if (turned)
-            q.at[i] = v2(L - q.at[i].x, W - q.at[i].y);
-        q.at[i].x += x;
+    for (int i = 0; i < 8; i++) {
+        const EndCut *cut = &part->ends[i / 4];
+        bool   far = i % 2, up = i / 2 % 2;
+        double back = 0;
+        V3     v;
+        if (far == cut->long_near)
+            back += W * tan_deg(cut->miter);
+        if (up == cut->long_back)
+            back += T * tan_deg(cut->bevel) / cos_deg(cut->miter);
+        v = v3(i < 4 ? back : L - back, far ? W : 0, up ? T : 0);
+        if (turn == HEADS_END_FOR_END)
+            v = v3(L - v.x, W - v.y, v.z);
+        if (turn == HEADS_FACE_FOR_FACE)
+            v = v3(v.x, W - v.y, T - v.z);
+        if (turn == HEADS_OVER)
+            v = v3(L - v.x, v.y, T - v.z);
+        v.x += x;
+        bar.at[i] = v;
     }
-    return q;
+    return bar;
 }
 
-static double point_to_line(V2 p, V2 a, V2 b) {
-    V2     d = v2_sub(b, a), e = v2_sub(p, a);
-    double t = v2_dot(d, e) / v2_dot(d, d);
+/* The corners of the end that looks right (or left). */
+static void end_corners(const Bar *bar, bool right, V3 out[4]) {
+    double half[2] = { 0, 0 };
 
-    return v2_len(v2_sub(e, v2_scale(d, fmax(0, fmin(1, t)))));
+    for (int i = 0; i < 8; i++)
+        half[i / 4] += bar->at[i].x;
+    for (int i = 0; i < 4; i++)
+        out[i] = bar->at[i + 4 * ((half[1] > half[0]) == right)];
 }
 
-/* Convex and apart, their least distance is at a corner of one. */
-static double gap_between(const Quad *a, const Quad *b) {
-    double least = 1e9;
+/* How far all of b lies beyond the plane of a's right end; and a before that
+ * of b's left end. Either parts them. */
+static double gap_between(const Bar *a, const Bar *b) {
+    double best = -1e9;
 
-    for (int i = 0; i < 4; i++) {
-        for (int k = 0; k < 4; k++) {
-            least = fmin(least, point_to_line(a->at[i], b->at[k],
-                                              b->at[(k + 1) % 4]));
-            least = fmin(least, point_to_line(b->at[i], a->at[k],
-                                              a->at[(k + 1) % 4]));
-        }
+    for (int side = 0; side < 2; side++) {
+        const Bar *other = side ? a : b;
+        V3     v[4], n;
+        double least = 1e9;
+        end_corners(side ? b : a, !side, v);
+        n = v3_cross(v3_sub(v[1], v[0]), v3_sub(v[2], v[0]));
+        n = v3_scale(n, ((n.x > 0) == !side ? 1 : -1) / v3_len(n));
+        for (int i = 0; i < 8; i++)
+            least = fmin(least, v3_dot(n, v3_sub(other->at[i], v[0])));
+        best = fmax(best, least);
     }
-    return least;
+    return best;
 }
 
 static const char *heads_are_right(const Model *m, const CutItem *item) {
     const Part *part = &m->parts.at[item->part];
-    Quad        last = { 0 };
+    double      kerf = m->kerf.real;
+    Bar         last = { 0 };
 
     for (int i = 0; i < item->heads; i++) {
-        Quad q = quad_of(part, head_at(part, m->kerf.real, i), i % 2);
-        for (int k = 0; k < 4; k++) {
-            if (q.at[k].x < -NEAR || q.at[k].x > item->length.real + NEAR)
-                return "a mitered piece reaches over its blank";
+        Bar bar = bar_of(part, head_at(part, kerf, i),
+                         i % 2 ? heads_turn(part) : HEADS_ALIKE);
+        for (int k = 0; k < 8; k++) {
+            V3 v = bar.at[k];
+            V3 w[4];
+            if (v.x < -NEAR || v.x > item->length.real + NEAR)
+                return "a slanted piece reaches over its blank";
+            end_corners(&bar, k / 4, w);
+            v = w[k % 4];
+            if (fabs(head_end(part, kerf, i, k / 4, v.y, v.z) - v.x) > NEAR)
+                return "an end is not where it is said to be";
         }
-        if (i && gap_between(&q, &last) < m->kerf.real - NEAR)
-            return "two mitered pieces are nearer than the kerf";
-        if (i && q.at[0].x + q.at[3].x < last.at[1].x + last.at[2].x)
-            return "two mitered pieces overlap";
-        last = q;
+        if (i && gap_between(&last, &bar) < kerf - NEAR)
+            return "two slanted pieces are nearer than the kerf";
+        last = bar;
     }
     return NULL;
 }
@@ -742,6 +774,113 @@ static void mitered_pieces_lie_head_to_tail(void **state) {
     }
 }
 
+/* The end's bevel beside its miter. */
+static void bevel(Part *part, int64_t left, int64_t right, bool back_left,
+                  bool back_right) {
+    part->ends[0].bevel     = quantity_exact(left, 1, DIM_ANGLE);
+    part->ends[0].long_back = back_left;
+    part->ends[1].bevel     = quantity_exact(right, 1, DIM_ANGLE);
+    part->ends[1].long_back = back_right;
+    part->short_length = part->long_length;
+    for (int i = 0; i < 2; i++)
+        part->short_length = quantity_mm(part->short_length.real
+            - part->width.real * tan_deg(part->ends[i].miter)
+            - part->thickness.real * tan_deg(part->ends[i].bevel)
+              / cos_deg(part->ends[i].miter));
+}
+
+/* The same eight pieces with their ends beveled: in the middle of the
+ * thickness each is 11 - 3/4 long, so that they take 8 x 10-1/4 + 3/4 + 7 x
+ * 1/8 x sqrt 2 = 83.99 in [computed], where long points end to end take
+ * 88-7/8. */
+static void beveled_pieces_lie_head_to_tail(void **state) {
+    Ctx *c = *state;
+
+    for (int inches = 83; inches <= 84; inches++) {
+        Model    *m = new_model(c, in(1, 8));
+        int       stock = add_board(c, m, in(2, 1), in(inches, 1));
+        Part     *part = add_part(c, m, stock, 8, in(11, 1), in(2, 1));
+        Workplan *p;
+        bevel(miter(part, 0, 0, true, true), 45, 45, true, true);
+        p = cut(c, m);
+        assert_right(c, m, p);
+        assert_int_equal(boards(p), inches == 84 ? 1 : 2);
+        if (inches == 84)
+            assert_near(p->items.at[0].length.real / INCH,
+                        82 + 0.75 + 7 * sqrt(2) / 8, 1e-9);
+    }
+}
+
+/* Miter 30 and bevel 20 at both ends, each the other's mirror image: over 4
+ * in of width and 3/4 in of thickness an end runs 4 tan 30 + 3/4 tan 20 / cos
+ * 30 = 2.6246 in, and the saw takes 1/8 / (cos 30 cos 20) of each cut's
+ * length [computed]. Six pieces of 14 in take 6 x (14 - 2.6246) + 2.6246 + 5
+ * x 0.1536 = 71.6450 in, tips end to end 84-5/8. */
+static void compound_pieces_lie_head_to_tail(void **state) {
+    Ctx   *c = *state;
+    Model *m = new_model(c, in(1, 8));
+    int    stock = add_board(c, m, in(4, 1), in(72, 1));
+    Part  *part = add_part(c, m, stock, 6, in(14, 1), in(4, 1));
+    Workplan *p;
+
+    bevel(miter(part, 30, 30, true, true), 20, 20, false, false);
+    assert_int_equal(heads_turn(part), HEADS_FACE_FOR_FACE);
+    p = cut(c, m);
+    assert_right(c, m, p);
+    assert_int_equal(boards(p), 1);
+    assert_int_equal(p->items.at[0].heads, 6);
+    assert_near(p->items.at[0].length.real / INCH, 71.6450, 1e-4);
+}
+
+/* Which turn brings the right end of a piece to where it meets the right end
+ * of the one before; none does for most compound ends. */
+static void how_the_next_piece_lies_depends_on_its_ends(void **state) {
+    static const struct {
+        int      miter[2], bevel[2];
+        bool     near[2], back[2];
+        HeadTurn turn;
+    } cases[] = {
+        { { 0, 0 },   { 0, 0 },   { 1, 1 }, { 0, 0 }, HEADS_NOT },
+        { { 30, 30 }, { 0, 0 },   { 1, 0 }, { 0, 0 }, HEADS_ALIKE },
+        { { 30, 30 }, { 0, 0 },   { 1, 1 }, { 0, 0 }, HEADS_END_FOR_END },
+        { { 30, 0 },  { 0, 0 },   { 1, 0 }, { 0, 0 }, HEADS_END_FOR_END },
+        { { 0, 0 },   { 15, 15 }, { 1, 1 }, { 0, 1 }, HEADS_ALIKE },
+        { { 0, 0 },   { 15, 15 }, { 1, 1 }, { 0, 0 }, HEADS_FACE_FOR_FACE },
+        { { 0, 0 },   { 15, 20 }, { 1, 1 }, { 0, 0 }, HEADS_OVER },
+        { { 0, 0 },   { 15, 0 },  { 1, 1 }, { 1, 1 }, HEADS_OVER },
+        { { 9, 9 },   { 15, 15 }, { 1, 1 }, { 1, 1 }, HEADS_FACE_FOR_FACE },
+        { { 9, 9 },   { 15, 15 }, { 1, 0 }, { 1, 0 }, HEADS_ALIKE },
+        { { 9, 9 },   { 15, 15 }, { 1, 0 }, { 1, 1 }, HEADS_NOT },
+        { { 9, 9 },   { 15, 15 }, { 1, 1 }, { 1, 0 }, HEADS_NOT },
+        { { 9, 9 },   { 15, 0 },  { 1, 1 }, { 1, 1 }, HEADS_NOT },
+    };
+    Ctx   *c = *state;
+    Model *m = new_model(c, in(1, 8));
+    int    stock = add_board(c, m, in(4, 1), in(72, 1));
+
+    for (int i = 0; i < COUNT(cases); i++) {
+        Part *part = add_part(c, m, stock, 2, in(14, 1), in(4, 1));
+        bevel(miter(part, cases[i].miter[0], cases[i].miter[1],
+                    cases[i].near[0], cases[i].near[1]),
+              cases[i].bevel[0], cases[i].bevel[1], cases[i].back[0],
+              cases[i].back[1]);
+        assert_int_equal(heads_turn(part), cases[i].turn);
+    }
+}
+
+/* Leaves are crosscut as a stack, where a slanted cut would make each shorter
+ * than the one below. */
+static void beveled_leaves_have_blanks_of_their_own(void **state) {
+    Ctx   *c = *state;
+    Model *m = new_model(c, in(1, 8));
+    int    stock = add_board(c, m, in(2, 1), in(96, 1));
+    Part  *part = add_part(c, m, stock, 16, in(11, 1), in(2, 1));
+
+    m->stocks.at[stock].leaves = 2;
+    bevel(miter(part, 0, 0, true, true), 45, 45, true, true);
+    assert_int_equal(cut(c, m)->items.at[0].heads, 0);
+}
+
 /* Each kind of damage to a blank is seen. */
 static void the_judge_of_blanks_sees_damage(void **state) {
     Ctx      *c = *state;
@@ -1197,6 +1336,25 @@ static Model *random_job(Ctx *c, uint32_t *seed) {
     return m;
 }
 
+/* Bevels beside miters, instead of them, or none; often both ends alike. */
+static void slant_too(Part *part, uint32_t *seed) {
+    int64_t left = random_below(seed, 46), right = random_below(seed, 46);
+    int     kind = (int)random_below(seed, 3);
+    bool    back = random_below(seed, 2), cross = random_below(seed, 2);
+
+    if (kind == 0)
+        return;
+    if (kind == 1)
+        part->ends[0].miter = part->ends[1].miter
+                            = quantity_exact(0, 1, DIM_ANGLE);
+    if (random_below(seed, 4)) {
+        right               = left;
+        part->ends[1].miter = part->ends[0].miter;
+        part->ends[1].long_near = part->ends[0].long_near != cross;
+    }
+    bevel(part, left, right, back, back != cross);
+}
+
 /* Panels wider than the boards, and mitered pieces of every kind. */
 static Model *random_blanks(Ctx *c, uint32_t *seed) {
     Model *m = new_model(c, in(random_below(seed, 4), 16));
@@ -1220,6 +1378,8 @@ static Model *random_blanks(Ctx *c, uint32_t *seed) {
         if (!panel)
             miter(part, random_below(seed, 46), random_below(seed, 46),
                   random_below(seed, 2), random_below(seed, 2));
+        if (!panel)
+            slant_too(part, seed);
     }
     return m;
 }
@@ -1335,6 +1495,7 @@ static void chance_panels_and_miters_are_cut_right(void **state) {
 static void pieces_head_to_tail_keep_the_kerf(void **state) {
     Ctx     *c = *state;
     uint32_t seed = 17;
+    int      turned[HEADS_OVER + 1] = { 0 };
 
     for (int i = 0; i < 4000; i++) {
         Model  *m = new_model(c, in(1 + random_below(&seed, 3), 16));
@@ -1345,12 +1506,16 @@ static void pieces_head_to_tail_keep_the_kerf(void **state) {
         CutItem item = { .heads = 2 + (int)random_below(&seed, 6) };
         miter(part, random_below(&seed, 46), random_below(&seed, 46),
               random_below(&seed, 2), random_below(&seed, 2));
-        if (part->short_length.real <= 0)
-            continue;   // its ends would cross
+        slant_too(part, &seed);
+        if (part->short_length.real <= 0 || heads_turn(part) == HEADS_NOT)
+            continue;   // its ends would cross, or do not fit each other
+        turned[heads_turn(part)]++;
         item.length = quantity_mm(heads_length(part, m->kerf.real,
                                                item.heads));
         assert_null(heads_are_right(m, &item));
     }
+    for (int i = HEADS_ALIKE; i <= HEADS_OVER; i++)
+        assert_true(turned[i] > 200);
 }
 
 static void the_same_job_is_cut_the_same_way_twice(void **state) {
@@ -1432,6 +1597,10 @@ int main(void) {
         TEST(whole_boards_and_a_rest_leave_one_usable_strip),
         TEST(strips_come_from_the_cheaper_width),
         TEST(mitered_pieces_lie_head_to_tail),
+        TEST(beveled_pieces_lie_head_to_tail),
+        TEST(compound_pieces_lie_head_to_tail),
+        TEST(how_the_next_piece_lies_depends_on_its_ends),
+        TEST(beveled_leaves_have_blanks_of_their_own),
         TEST(the_judge_of_blanks_sees_damage),
         TEST(leaves_from_the_edges_leave_a_core),
         TEST(a_panel_no_wider_than_the_board_is_not_joined),

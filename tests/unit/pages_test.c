@@ -413,6 +413,10 @@ static void pages_of_the_sampler_are_well_set(void **state) {
     check_design(*state, "tests/golden/sampler/design.json");
 }
 
+static void pages_of_slants_and_leaves_are_well_set(void **state) {
+    check_design(*state, "tests/golden/slants/design.json");
+}
+
 static void pages_of_the_starters_are_well_set(void **state) {
     static const char *const names[] = {
         "bench", "box", "planter", "shelter", "slats", "stool", "tub"
@@ -601,6 +605,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         TEST(pages_of_the_demo_are_well_set),
         TEST(pages_of_the_sampler_are_well_set),
+        TEST(pages_of_slants_and_leaves_are_well_set),
         TEST(pages_of_the_starters_are_well_set),
         TEST(no_text_of_many_cuts_stands_on_anything),
         TEST(a_section_shows_its_chamfers),
