@@ -244,6 +244,9 @@ static void plan_any(Ctx *c, const Rects *r, const SheetJob *job, Tree *best,
                   &plan->steps);
     if (best->missing > 0.5)
         tree_clear(r, best);
+    if (best->cost > plan->bound)
+        search_blocks(c, r, plan->steps + job->steps / 8, best,
+                      &plan->steps);
     if (best->n_sheets > 0 && best->cost <= plan->bound)
         return;
     dear_bound(c, r, job, best->n_sheets ? best->cost : INT64_MAX, plan);

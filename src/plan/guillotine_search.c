@@ -35,6 +35,7 @@ typedef struct {
     bool         polish;         // the cost is settled, the leftover counts
     int         *order;          // of the parts that are unplaced
     double      *key;
+    int         *fitting;        // free rectangles that hold a part
     Rule         rule;
     int          blink;          // of 256 places
     long        *steps;
@@ -44,7 +45,7 @@ static uint32_t chance(Search *s, uint32_t below) {
     s->chance ^= s->chance << 13;
     s->chance ^= s->chance >> 7;
     s->chance ^= s->chance << 17;
-    return (uint32_t)((s->chance >> 32) % below);
+    return (uint32_t)(((s->chance >> 32) * below) >> 32);
 }
 
 /* ---- Recreate ---- */
@@ -65,30 +66,46 @@ static double suit(Rule rule, double W, double H, double w, double h) {
                               : (d * d + e * e) / (W * H));
 }
 
-static void look_at(Search *s, int node, int part, bool turned, Place *best) {
-    const TreeNode  *n = &s->now.nodes[node];
-    const SheetPart *p = &s->r->parts[part];
-    int64_t          w = turned ? p->h : p->w, h = turned ? p->w : p->h;
-    double           score;
+/* Lists the free rectangles that hold a part, without branches: whether one
+ * does is hard to foretell. */
+static int list_fitting(const Tree *t, const SheetPart *p,
+                        int *restrict list) {
+    const double *restrict W = t->free_w, *restrict H = t->free_h;
+    double w = (double)p->w, h = (double)p->h;
+    int    turns = p->turns, n = 0;
 
-    if (w > n->w || h > n->h)
+    for (int i = 0, end = t->n_frees; i < end; i++) {
+        int lies = (w <= W[i]) & (h <= H[i]);
+        int turn = (h <= W[i]) & (w <= H[i]);
+        list[n] = i;
+        n += lies | (turn & turns);
+    }
+    return n;
+}
+
+static void look_at(Search *s, int slot, double w, double h, bool turned,
+                    Place *best) {
+    double W = s->now.free_w[slot], H = s->now.free_h[slot], score;
+
+    if (w > W || h > H)
         return;
-    if (s->blink && (int)chance(s, 256) < s->blink)
+    score = suit(s->rule, W, H, w, h);
+    if (score > best->score || (score == best->score && chance(s, 2))
+        || (s->blink && (int)chance(s, 256) < s->blink))
         return;
-    score = suit(s->rule, (double)n->w, (double)n->h, (double)w, (double)h);
-    if (score < best->score)
-        *best = (Place){ node, turned, false, score };
+    *best = (Place){ s->now.frees[slot], turned, false, score };
 }
 
 static Place best_place(Search *s, int part) {
     const SheetPart *p    = &s->r->parts[part];
+    double           w    = (double)p->w, h = (double)p->h;
     Place            best = { .node = -1, .score = DBL_MAX };
-    bool             first = p->turns && chance(s, 2);
+    int              n    = list_fitting(&s->now, p, s->fitting);
 
-    for (int i = 0; i < s->now.n_frees; i++) {
-        look_at(s, s->now.frees[i], part, first, &best);
+    for (int i = 0; i < n; i++) {
+        look_at(s, s->fitting[i], w, h, false, &best);
         if (p->turns)
-            look_at(s, s->now.frees[i], part, !first, &best);
+            look_at(s, s->fitting[i], h, w, true, &best);
     }
     *s->steps += s->now.n_frees;
     return best;
@@ -238,8 +255,7 @@ static double score_of(const Search *s) {
         sheet += (double)k->w * (double)k->h;
     }
     for (int i = 0; i < s->now.n_frees; i++) {
-        const TreeNode *n = &s->now.nodes[s->now.frees[i]];
-        double          a = (double)n->w * (double)n->h;
+        double a = s->now.free_w[i] * s->now.free_h[i];
         squares += a * a;
     }
     if (s->polish)
@@ -315,6 +331,7 @@ static Search *begin(Ctx *c, const Rects *r, Tree *best, long *steps) {
     s->chance = 88172645463325252u;   // Marsaglia 2003
     s->order  = NEW_N(c, int, r->n_parts);
     s->key    = NEW_N(c, double, r->n_parts);
+    s->fitting = NEW_N(c, int, r->most_nodes);
     tree_init(c, r, &s->now);
     tree_init(c, r, &s->held);
     s->total     = s->now.missing;

@@ -152,6 +152,31 @@ static void a_sheet_that_was_sawn_up_fits_again(void **state) {
     }
 }
 
+/* Three sheets without any waste, sixteen parts each: three are enough, and
+ * fewer have not the area. */
+static void whole_sheets_that_were_sawn_up_are_found_again(void **state) {
+    (void)state;
+    chance_state = 19;
+    for (int i = 0; i < 8; i++) {
+        SheetKind kind = { 2440, 1220, 1, -1 };
+        SheetJob  job  = { .kinds = &kind, .n_kinds = 1,
+                           .steps = 40000000 };
+        Sawn      s    = { 0 };
+        SheetPlan plan;
+        Ctx       c;
+
+        ctx_init(&c, &real_files);
+        for (int k = 0; k < 3; k++)
+            saw(&s, 2440, 1220, 4);
+        job.parts   = s.parts;
+        job.n_parts = s.n;
+        plan = guillotine_plan(&c, &job);
+        assert_null(check_plan(&c, &job, &plan));
+        assert_int_equal(plan.n_sheets, 3);
+        ctx_free(&c);
+    }
+}
+
 /* Five pieces around a middle: they fill the square, but no saw can cut
  * them apart ("pinwheel"; any first cut would run through one). */
 static void a_pinwheel_cannot_be_sawn(void **state) {
@@ -274,6 +299,7 @@ int main(void) {
         TEST(two_sheets_too_narrow_for_the_long_parts),
         TEST(kerf_added_everywhere_changes_nothing),
         TEST(a_sheet_that_was_sawn_up_fits_again),
+        TEST(whole_sheets_that_were_sawn_up_are_found_again),
         TEST(a_pinwheel_cannot_be_sawn),
         TEST(the_knapsack_agrees_with_every_cut_tried),
         TEST(the_cheapest_kind_is_bought_until_it_is_gone),
