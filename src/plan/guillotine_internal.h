@@ -58,6 +58,8 @@ void tree_take(const Rects *r, Tree *t, int node, int part, bool turned);
 /* Takes the node with all its parts out; an empty sheet is closed. */
 void tree_remove(const Rects *r, Tree *t, int node);
 double tree_largest(const Tree *t);                  // free area
+/* To how many sizes strips and parts are sawn. */
+int    tree_settings(const Tree *t);
 
 /* ---- Bounds, searches ---- */
 
@@ -92,7 +94,11 @@ void    search_blocks(Ctx *c, const Rects *r, long limit, Tree *best,
 /* Looks for any complete tree with the sheets there are, in a hurry. */
 void    search_brisk(Ctx *c, const Rects *r, long limit, Tree *best,
                      long *steps);
-/* The same cost, but the largest free rectangle as large as can be. */
+/* The same cost, but the largest free rectangle larger; or, that being as
+ * large as it is, fewer settings. */
+void    search_tidy(Ctx *c, const Rects *r, bool settings, long limit,
+                    Tree *best, long *steps);
+/* Both, and trials with the leftover as a part. */
 void    search_leftover(Ctx *c, const Rects *r, long limit, Tree *best,
                         long *steps);
 /* All parts in one sheet, tried completely; FIT_YES: see `tree`. */

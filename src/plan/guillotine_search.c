@@ -10,6 +10,11 @@
  * that of Gardeyn and Wauters (2022), the passing over ("blinks") that of
  * Christiaens and Vanden Berghe (2020).
  *
+ * Where nothing gets better for long, mostly the same few parts stay out.
+ * What lies outside then counts for more than its area, so that others must
+ * make room for it, and what lies inside by and by for less (guided local
+ * search, Voudouris and Tsang 1999).
+ *
  * Work is counted in places looked at, never in seconds, and the chance
  * numbers are always the same.
  */
@@ -19,8 +24,14 @@
 
 #define HELD  300            // how many rounds ago
 #define BRISK 100            // where little work is allowed
+#define CALM  8000           // rounds without gain before weights change
+#define GROW  1.5
+#define FADE  0.7            // of what a weight is above 1
 
 typedef enum { RULE_AREA, RULE_SIDE, RULE_SQUARES, RULES } Rule;
+
+/* What counts once all parts are placed. */
+typedef enum { AIM_COST, AIM_LEFTOVER, AIM_SETTINGS } Aim;
 
 typedef struct {
     Ctx         *c;
@@ -28,11 +39,15 @@ typedef struct {
     Tree         now, held, *best;
     double       held_score, history[HELD];
     int          n_history;
+    double      *weight;         // of each part while it is unplaced
+    double       calm_score;     // the best since they changed
+    int          calm;           // rounds since then without gain
     int64_t      goal;
     uint64_t     chance;
     double       total;          // area of all parts
     double       best_free;
-    bool         polish;         // the cost is settled, the leftover counts
+    int          best_settings;
+    Aim          aim;
     int         *order;          // of the parts that are unplaced
     double      *key;
     int         *fitting;        // free rectangles that hold a part
@@ -246,23 +261,46 @@ static void ruin(Search *s) {
 
 /* ---- Judging ---- */
 
-/* Unplaced area first; then free area in few large pieces. */
-static double score_of(const Search *s) {
-    double squares = 0, sheet = 0;
+static double sheet_area(const Search *s, int sheet) {
+    const SheetKind *k = &s->r->kinds[s->now.kinds[sheet]];
 
-    for (int i = 0; i < s->now.n_sheets; i++) {
-        const SheetKind *k = &s->r->kinds[s->now.kinds[i]];
-        sheet += (double)k->w * (double)k->h;
+    return (double)k->w * (double)k->h;
+}
+
+static double missing_share(const Search *s) {
+    double missing = 0;
+
+    if (s->now.missing < 0.5)
+        return 0;
+    for (int i = 0; i < s->r->n_parts; i++) {
+        const SheetPart *p = &s->r->parts[i];
+        if (s->now.left[i] > 0)
+            missing += s->now.left[i] * s->weight[i] * (double)p->w
+                     * (double)p->h;
     }
+    return missing / s->total;
+}
+
+/* Unplaced area first; then free area in few large pieces, or else in one,
+ * and then so few settings of the saw as can be. */
+static double score_of(const Search *s) {
+    double squares = 0, sheets = 0, tidy = 0;
+
+    for (int i = 0; i < s->now.n_sheets; i++)
+        sheets += sheet_area(s, i);
     for (int i = 0; i < s->now.n_frees; i++) {
         double a = s->now.free_w[i] * s->now.free_h[i];
         squares += a * a;
     }
-    if (s->polish)
-        return 10 * s->now.missing / s->total
-             - squares / (sheet * sheet + 1);
-    return s->now.missing / s->total
-         - 0.02 * squares / (sheet * sheet + 1);
+    squares /= sheets * sheets + 1;
+    if (s->aim == AIM_COST)
+        return missing_share(s) - 0.02 * squares;
+    if (s->aim == AIM_LEFTOVER)
+        tidy = 0.1 * squares;
+    else if (s->now.missing < 0.5)
+        tidy = -1e-4 * tree_settings(&s->now);
+    return 10 * missing_share(s) - tidy
+         - tree_largest(&s->now) / (sheets + 1);
 }
 
 static bool is_complete(const Rects *r, const Tree *t) {
@@ -280,26 +318,52 @@ static void keep_goal(Search *s) {
                    (int)chance(s, (uint32_t)s->now.n_sheets));
 }
 
+static bool is_better(const Search *s, double largest) {
+    if (s->best->n_sheets == 0 || s->now.cost < s->best->cost)
+        return true;
+    if (s->aim == AIM_SETTINGS && largest == s->best_free)
+        return tree_settings(&s->now) < s->best_settings;
+    return largest > s->best_free;
+}
+
 static void take_better(Search *s) {
-    double largest = tree_largest(&s->now);
+    double largest;
 
     if (!is_complete(s->r, &s->now))
         return;
-    if (s->best->n_sheets > 0 && s->now.cost >= s->best->cost
-        && largest <= s->best_free)
+    largest = tree_largest(&s->now);
+    if (!is_better(s, largest))
         return;
     tree_copy(s->r, s->best, &s->now);
-    s->best_free = largest;
+    s->best_free     = largest;
+    s->best_settings = tree_settings(s->best);
+}
+
+/* The score of what is held, at which all begins anew. */
+static void hold(Search *s) {
+    tree_copy(s->r, &s->held, &s->now);
+    s->held_score = s->calm_score = score_of(s);
+    s->calm       = 0;
+    for (int i = 0; i < s->n_history; i++)
+        s->history[i] = s->held_score;
 }
 
 static void set_goal(Search *s, int64_t goal) {
     s->goal = goal;
     keep_goal(s);
     recreate(s);
-    tree_copy(s->r, &s->held, &s->now);
-    s->held_score = score_of(s);
-    for (int i = 0; i < HELD; i++)
-        s->history[i] = s->held_score;
+    hold(s);
+}
+
+static void change_weights(Search *s) {
+    tree_copy(s->r, &s->now, &s->held);
+    for (int i = 0; i < s->r->n_parts; i++) {
+        if (s->now.left[i] > 0)
+            s->weight[i] *= GROW;
+        else
+            s->weight[i] = 1 + (s->weight[i] - 1) * FADE;
+    }
+    hold(s);
 }
 
 static void round_of(Search *s, long round) {
@@ -317,7 +381,15 @@ static void round_of(Search *s, long round) {
     }
     if (s->held_score < *then)
         *then = s->held_score;
+    if (s->held_score < s->calm_score) {
+        s->calm_score = s->held_score;
+        s->calm       = 0;
+    } else if (++s->calm > CALM) {
+        change_weights(s);
+    }
     *s->steps += s->now.n_nodes / 4 + 8;
+    if (s->aim == AIM_SETTINGS)      // each size beside each other
+        *s->steps += (long)s->now.n_nodes * s->now.n_nodes / 16;
 }
 
 static Search *begin(Ctx *c, const Rects *r, Tree *best, long *steps) {
@@ -332,10 +404,14 @@ static Search *begin(Ctx *c, const Rects *r, Tree *best, long *steps) {
     s->order  = NEW_N(c, int, r->n_parts);
     s->key    = NEW_N(c, double, r->n_parts);
     s->fitting = NEW_N(c, int, r->most_nodes);
+    s->weight  = NEW_N(c, double, r->n_parts);
+    for (int i = 0; i < r->n_parts; i++)
+        s->weight[i] = 1;
     tree_init(c, r, &s->now);
     tree_init(c, r, &s->held);
     s->total     = s->now.missing;
     s->best_free = tree_largest(best);
+    s->best_settings = tree_settings(best);
     return s;
 }
 
@@ -371,11 +447,11 @@ void search_brisk(Ctx *c, const Rects *r, long limit, Tree *best,
         round_of(s, round);
 }
 
-void search_leftover(Ctx *c, const Rects *r, long limit, Tree *best,
-                     long *steps) {
+void search_tidy(Ctx *c, const Rects *r, bool settings, long limit,
+                 Tree *best, long *steps) {
     Search *s = begin(c, r, best, steps);
 
-    s->polish = true;
+    s->aim = settings ? AIM_SETTINGS : AIM_LEFTOVER;
     tree_copy(r, &s->now, best);
     set_goal(s, best->cost);
     for (long round = 0; *steps < limit; round++)

@@ -303,3 +303,32 @@ double tree_largest(const Tree *t) {
     }
     return largest;
 }
+
+/* ---- Settings ---- */
+
+static int64_t strip_size(const Tree *t, int node) {
+    const TreeNode *n = &t->nodes[node];
+
+    if (n->up < 0 || n->what == NODE_FREE)
+        return 0;
+    return t->nodes[n->up].upright ? n->w : n->h;
+}
+
+static bool is_in_use(const Tree *t, int node) {
+    const TreeNode *n = &t->nodes[node];
+
+    return n->what != NODE_CUT || n->first >= 0;
+}
+
+int tree_settings(const Tree *t) {
+    int n = 0;
+
+    for (int i = 0; i < t->n_nodes; i++) {
+        int64_t size = is_in_use(t, i) ? strip_size(t, i) : 0;
+        bool    seen = size == 0;
+        for (int k = 0; k < i && !seen; k++)
+            seen = is_in_use(t, k) && strip_size(t, k) == size;
+        n += !seen;
+    }
+    return n;
+}

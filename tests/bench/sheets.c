@@ -230,8 +230,8 @@ typedef struct {
 } Family;
 
 static const Family families[] = {
-    { "bwmv", "OG", 11, 300000000, run_sheets },
-    { "bwmv", "RG", 11, 300000000, run_sheets },
+    { "bwmv", "OG", 11, 700000000, run_sheets },
+    { "bwmv", "RG", 11, 700000000, run_sheets },
     { "furniture_a", "OG", 4, 500000000, run_sheets },
     { "furniture_a", "RG", 4, 500000000, run_sheets },
     { "planted_kerf_grain", "GR", 2, 150000000, run_sheets },
