@@ -24,7 +24,8 @@
 
 #define HELD  300            // how many rounds ago
 #define BRISK 100            // where little work is allowed
-#define CALM  8000           // rounds without gain before weights change
+#define CALM  8000           // rounds without gain before weights change,
+#define CALM_EACH 80         // or so many for each piece, if that is more
 #define GROW  1.5
 #define FADE  0.7            // of what a weight is above 1
 
@@ -384,7 +385,7 @@ static void round_of(Search *s, long round) {
     if (s->held_score < s->calm_score) {
         s->calm_score = s->held_score;
         s->calm       = 0;
-    } else if (++s->calm > CALM) {
+    } else if (++s->calm > CALM && s->calm > CALM_EACH * s->r->pieces) {
         change_weights(s);
     }
     *s->steps += s->now.n_nodes / 4 + 8;

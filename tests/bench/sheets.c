@@ -232,8 +232,8 @@ typedef struct {
 static const Family families[] = {
     { "bwmv", "OG", 11, 700000000, run_sheets },
     { "bwmv", "RG", 11, 700000000, run_sheets },
-    { "furniture_a", "OG", 4, 500000000, run_sheets },
-    { "furniture_a", "RG", 4, 500000000, run_sheets },
+    { "furniture_a", "OG", 4, 700000000, run_sheets },
+    { "furniture_a", "RG", 4, 700000000, run_sheets },
     { "planted_kerf_grain", "GR", 2, 150000000, run_sheets },
     { "fit_clautiaux42", "OG", 3, 2000000000, run_fit },
     { "fit_clautiaux42", "RG", 3, 1200000000, run_fit },

@@ -325,8 +325,8 @@ static void the_strip_that_was_left_is_left_again(void **state) {
 }
 
 /* The plywood of tests/golden/cabinet, in eighths of an inch, out of one
- * sheet. Found by hand: in two columns, 288 and 248 wide, the parts leave 230 of
- * the whole height. */
+ * sheet. Found by hand: in two columns, 288 and 248 wide, the parts leave
+ * 230 of the whole height. */
 static void what_is_gathered_in_one_piece_is_not_cut_up(void **state) {
     static const SheetKind kind    = { 768, 384, 6200, -1 };
     static const SheetPart parts[] = {
@@ -351,8 +351,9 @@ static int settings(const SheetPlan *plan) {
     int     n = 0;
 
     for (int i = 0; i < plan->n_nodes; i++) {
-        for (int k = plan->nodes[i].first; k >= 0; k = plan->nodes[k].next) {
-            const CutNode *child = &plan->nodes[k];
+        const CutNode *child;
+        for (int k = plan->nodes[i].first; k >= 0; k = child->next) {
+            child        = &plan->nodes[k];
             int64_t size = plan->nodes[i].upright ? child->w : child->h;
             int     at   = 0;
             while (at < n && sizes[at] != size)
