@@ -70,6 +70,7 @@ typedef struct {
     const Tree *t;
     int64_t     kerf;
     SheetPlan  *plan;
+    bool       *keeps;       // nodes of the tree that are not tightened
 } Writing;
 
 static int write_leaf(Writing *w, Room r, int what) {
@@ -80,8 +81,8 @@ static int write_leaf(Writing *w, Room r, int what) {
     return i;
 }
 
-/* Writes a node into its room: its children as tight as can be, and behind
- * them in one piece what is free. */
+/* Writes a node into its room: its children as tight as can be unless they
+ * are to be kept, and behind them in one piece what is free. */
 static int write_node(Writing *w, int node, Room r) {
     const TreeNode *n    = &w->t->nodes[node];
     int             i    = write_leaf(w, r, n->what), *link;
@@ -97,7 +98,10 @@ static int write_node(Writing *w, int node, Room r) {
     list_sort(w->c, kids.at, kids.n, sizeof *kids.at, by_size, w->t);
     link = &w->plan->nodes[i].first;
     for (int k = 0; k < kids.n; k++) {
-        int64_t size = reach(w->t, kids.at[k], n->upright);
+        const TreeNode *kid = &w->t->nodes[kids.at[k]];
+        int64_t size = !w->keeps[kids.at[k]]
+                     ? reach(w->t, kids.at[k], n->upright)
+                     : n->upright ? kid->w : kid->h;
         Room    room = n->upright ? (Room){ r.x, r.y, size, r.h }
                                   : (Room){ r.x, r.y, r.w, size };
         *link = write_node(w, kids.at[k], room);
@@ -110,19 +114,64 @@ static int write_node(Writing *w, int node, Room r) {
     return i;
 }
 
+/* The node of the largest free rectangle below another; -1: none. */
+static int largest_below(const Tree *t, int node) {
+    int best = t->nodes[node].what == NODE_FREE ? node : -1;
+
+    if (t->nodes[node].what != NODE_CUT)
+        return best;
+    for (int i = t->nodes[node].first; i >= 0; i = t->nodes[i].next) {
+        int k = largest_below(t, i);
+        if (k >= 0 && (best < 0
+                       || (double)t->nodes[k].w * (double)t->nodes[k].h
+                          > (double)t->nodes[best].w
+                            * (double)t->nodes[best].h))
+            best = k;
+    }
+    return best;
+}
+
+static double largest_written(const SheetPlan *plan, int from) {
+    double largest = 0;
+
+    for (int i = from; i < plan->n_nodes; i++) {
+        const CutNode *n = &plan->nodes[i];
+        if (n->what == NODE_FREE && (double)n->w * (double)n->h > largest)
+            largest = (double)n->w * (double)n->h;
+    }
+    return largest;
+}
+
+/* Tight, or with the largest free rectangle kept: whichever leaves more in
+ * one piece. */
+static int write_sheet(Writing *w, int root) {
+    const TreeNode *n = &w->t->nodes[root];
+    Room   room  = { 0, 0, n->w, n->h };
+    int    from  = w->plan->n_nodes, at = write_node(w, root, room);
+    double tight = largest_written(w->plan, from);
+
+    for (int i = largest_below(w->t, root); i >= 0; i = w->t->nodes[i].up)
+        w->keeps[i] = true;
+    w->plan->n_nodes = from;
+    at = write_node(w, root, room);
+    if (largest_written(w->plan, from) > tight)
+        return at;
+    memset(w->keeps, 0, sizeof *w->keeps * (size_t)w->t->n_nodes);
+    w->plan->n_nodes = from;
+    return write_node(w, root, room);
+}
+
 static void write_plan(Ctx *c, const SheetJob *job, const Tree *t,
                        SheetPlan *plan) {
-    Writing w = { c, t, job->kerf, plan };
+    Writing w = { c, t, job->kerf, plan, NEW_N(c, bool, t->n_nodes + 1) };
 
     plan->nodes = NEW_N(c, CutNode, 2 * t->n_nodes + 1);
     plan->roots = NEW_N(c, int, t->n_sheets + 1);
     plan->kinds = NEW_N(c, int, t->n_sheets + 1);
     plan->cost  = t->cost;
     for (int i = 0; i < t->n_sheets; i++) {
-        const TreeNode *root = &t->nodes[t->roots[i]];
         plan->kinds[i] = t->kinds[i];
-        plan->roots[i] = write_node(&w, t->roots[i],
-                                    (Room){ 0, 0, root->w, root->h });
+        plan->roots[i] = write_sheet(&w, t->roots[i]);
     }
     plan->n_sheets = t->n_sheets;
     for (int i = 0; i < job->n_parts; i++)
@@ -244,6 +293,9 @@ static void plan_any(Ctx *c, const Rects *r, const SheetJob *job, Tree *best,
                   &plan->steps);
     if (best->missing > 0.5)
         tree_clear(r, best);
+    if (best->cost > plan->bound)
+        search_blocks(c, r, plan->steps + job->steps / 8, best,
+                      &plan->steps);
     if (best->n_sheets > 0 && best->cost <= plan->bound)
         return;
     dear_bound(c, r, job, best->n_sheets ? best->cost : INT64_MAX, plan);

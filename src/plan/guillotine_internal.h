@@ -24,6 +24,7 @@ typedef struct {
     TreeNode *nodes;
     int       n_nodes, spare;      // spare: chain of released nodes
     int      *frees, n_frees;
+    double   *free_w, *free_h;     // of each of them
     int      *roots, *kinds, n_sheets;
     int      *left;                // of each part, not yet placed
     int      *used;                // sheets of each kind
@@ -49,9 +50,16 @@ int  tree_open(const Rects *r, Tree *t, int kind);   // the new free root
 void tree_close(const Rects *r, Tree *t, int sheet);
 void tree_place(const Rects *r, Tree *t, int free, int part, bool turned,
                 bool upright);
+/* Built by hand: a sheet, a child, both still plain; what becomes of them. */
+int  tree_sheet(const Rects *r, Tree *t, int kind);
+int  tree_child(Tree *t, int up, int64_t w, int64_t h);
+void tree_free(Tree *t, int node);
+void tree_take(const Rects *r, Tree *t, int node, int part, bool turned);
 /* Takes the node with all its parts out; an empty sheet is closed. */
 void tree_remove(const Rects *r, Tree *t, int node);
 double tree_largest(const Tree *t);                  // free area
+/* To how many sizes strips and parts are sawn. */
+int    tree_settings(const Tree *t);
 
 /* ---- Bounds, searches ---- */
 
@@ -79,10 +87,18 @@ int64_t bound_columns(Ctx *c, const Rects *r, int64_t enough, long *steps);
 /* Ruin and recreate; `best` holds its best complete tree, if any. */
 void    search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
                       Tree *best, long *steps);
+/* One sheet less than `best` has, where that leaves little to waste: lays
+ * blocks of parts without waste; sheets of one kind. */
+void    search_blocks(Ctx *c, const Rects *r, long limit, Tree *best,
+                      long *steps);
 /* Looks for any complete tree with the sheets there are, in a hurry. */
 void    search_brisk(Ctx *c, const Rects *r, long limit, Tree *best,
                      long *steps);
-/* The same cost, but the largest free rectangle as large as can be. */
+/* The same cost, but the largest free rectangle larger; or, that being as
+ * large as it is, fewer settings. */
+void    search_tidy(Ctx *c, const Rects *r, bool settings, long limit,
+                    Tree *best, long *steps);
+/* Both, and trials with the leftover as a part. */
 void    search_leftover(Ctx *c, const Rects *r, long limit, Tree *best,
                         long *steps);
 /* All parts in one sheet, tried completely; FIT_YES: see `tree`. */

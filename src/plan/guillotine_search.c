@@ -10,6 +10,11 @@
  * that of Gardeyn and Wauters (2022), the passing over ("blinks") that of
  * Christiaens and Vanden Berghe (2020).
  *
+ * Where nothing gets better for long, mostly the same few parts stay out.
+ * What lies outside then counts for more than its area, so that others must
+ * make room for it, and what lies inside by and by for less (guided local
+ * search, Voudouris and Tsang 1999).
+ *
  * Work is counted in places looked at, never in seconds, and the chance
  * numbers are always the same.
  */
@@ -19,8 +24,15 @@
 
 #define HELD  300            // how many rounds ago
 #define BRISK 100            // where little work is allowed
+#define CALM  8000           // rounds without gain before weights change,
+#define CALM_EACH 80         // or so many for each piece, if that is more
+#define GROW  1.5
+#define FADE  0.7            // of what a weight is above 1
 
 typedef enum { RULE_AREA, RULE_SIDE, RULE_SQUARES, RULES } Rule;
+
+/* What counts once all parts are placed. */
+typedef enum { AIM_COST, AIM_LEFTOVER, AIM_SETTINGS } Aim;
 
 typedef struct {
     Ctx         *c;
@@ -28,13 +40,18 @@ typedef struct {
     Tree         now, held, *best;
     double       held_score, history[HELD];
     int          n_history;
+    double      *weight;         // of each part while it is unplaced
+    double       calm_score;     // the best since they changed
+    int          calm;           // rounds since then without gain
     int64_t      goal;
     uint64_t     chance;
     double       total;          // area of all parts
     double       best_free;
-    bool         polish;         // the cost is settled, the leftover counts
+    int          best_settings;
+    Aim          aim;
     int         *order;          // of the parts that are unplaced
     double      *key;
+    int         *fitting;        // free rectangles that hold a part
     Rule         rule;
     int          blink;          // of 256 places
     long        *steps;
@@ -44,7 +61,7 @@ static uint32_t chance(Search *s, uint32_t below) {
     s->chance ^= s->chance << 13;
     s->chance ^= s->chance >> 7;
     s->chance ^= s->chance << 17;
-    return (uint32_t)((s->chance >> 32) % below);
+    return (uint32_t)(((s->chance >> 32) * below) >> 32);
 }
 
 /* ---- Recreate ---- */
@@ -65,30 +82,46 @@ static double suit(Rule rule, double W, double H, double w, double h) {
                               : (d * d + e * e) / (W * H));
 }
 
-static void look_at(Search *s, int node, int part, bool turned, Place *best) {
-    const TreeNode  *n = &s->now.nodes[node];
-    const SheetPart *p = &s->r->parts[part];
-    int64_t          w = turned ? p->h : p->w, h = turned ? p->w : p->h;
-    double           score;
+/* Lists the free rectangles that hold a part, without branches: whether one
+ * does is hard to foretell. */
+static int list_fitting(const Tree *t, const SheetPart *p,
+                        int *restrict list) {
+    const double *restrict W = t->free_w, *restrict H = t->free_h;
+    double w = (double)p->w, h = (double)p->h;
+    int    turns = p->turns, n = 0;
 
-    if (w > n->w || h > n->h)
+    for (int i = 0, end = t->n_frees; i < end; i++) {
+        int lies = (w <= W[i]) & (h <= H[i]);
+        int turn = (h <= W[i]) & (w <= H[i]);
+        list[n] = i;
+        n += lies | (turn & turns);
+    }
+    return n;
+}
+
+static void look_at(Search *s, int slot, double w, double h, bool turned,
+                    Place *best) {
+    double W = s->now.free_w[slot], H = s->now.free_h[slot], score;
+
+    if (w > W || h > H)
         return;
-    if (s->blink && (int)chance(s, 256) < s->blink)
+    score = suit(s->rule, W, H, w, h);
+    if (score > best->score || (score == best->score && chance(s, 2))
+        || (s->blink && (int)chance(s, 256) < s->blink))
         return;
-    score = suit(s->rule, (double)n->w, (double)n->h, (double)w, (double)h);
-    if (score < best->score)
-        *best = (Place){ node, turned, false, score };
+    *best = (Place){ s->now.frees[slot], turned, false, score };
 }
 
 static Place best_place(Search *s, int part) {
     const SheetPart *p    = &s->r->parts[part];
+    double           w    = (double)p->w, h = (double)p->h;
     Place            best = { .node = -1, .score = DBL_MAX };
-    bool             first = p->turns && chance(s, 2);
+    int              n    = list_fitting(&s->now, p, s->fitting);
 
-    for (int i = 0; i < s->now.n_frees; i++) {
-        look_at(s, s->now.frees[i], part, first, &best);
+    for (int i = 0; i < n; i++) {
+        look_at(s, s->fitting[i], w, h, false, &best);
         if (p->turns)
-            look_at(s, s->now.frees[i], part, !first, &best);
+            look_at(s, s->fitting[i], h, w, true, &best);
     }
     *s->steps += s->now.n_frees;
     return best;
@@ -229,24 +262,46 @@ static void ruin(Search *s) {
 
 /* ---- Judging ---- */
 
-/* Unplaced area first; then free area in few large pieces. */
-static double score_of(const Search *s) {
-    double squares = 0, sheet = 0;
+static double sheet_area(const Search *s, int sheet) {
+    const SheetKind *k = &s->r->kinds[s->now.kinds[sheet]];
 
-    for (int i = 0; i < s->now.n_sheets; i++) {
-        const SheetKind *k = &s->r->kinds[s->now.kinds[i]];
-        sheet += (double)k->w * (double)k->h;
+    return (double)k->w * (double)k->h;
+}
+
+static double missing_share(const Search *s) {
+    double missing = 0;
+
+    if (s->now.missing < 0.5)
+        return 0;
+    for (int i = 0; i < s->r->n_parts; i++) {
+        const SheetPart *p = &s->r->parts[i];
+        if (s->now.left[i] > 0)
+            missing += s->now.left[i] * s->weight[i] * (double)p->w
+                     * (double)p->h;
     }
+    return missing / s->total;
+}
+
+/* Unplaced area first; then free area in few large pieces, or else in one,
+ * and then so few settings of the saw as can be. */
+static double score_of(const Search *s) {
+    double squares = 0, sheets = 0, tidy = 0;
+
+    for (int i = 0; i < s->now.n_sheets; i++)
+        sheets += sheet_area(s, i);
     for (int i = 0; i < s->now.n_frees; i++) {
-        const TreeNode *n = &s->now.nodes[s->now.frees[i]];
-        double          a = (double)n->w * (double)n->h;
+        double a = s->now.free_w[i] * s->now.free_h[i];
         squares += a * a;
     }
-    if (s->polish)
-        return 10 * s->now.missing / s->total
-             - squares / (sheet * sheet + 1);
-    return s->now.missing / s->total
-         - 0.02 * squares / (sheet * sheet + 1);
+    squares /= sheets * sheets + 1;
+    if (s->aim == AIM_COST)
+        return missing_share(s) - 0.02 * squares;
+    if (s->aim == AIM_LEFTOVER)
+        tidy = 0.1 * squares;
+    else if (s->now.missing < 0.5)
+        tidy = -1e-4 * tree_settings(&s->now);
+    return 10 * missing_share(s) - tidy
+         - tree_largest(&s->now) / (sheets + 1);
 }
 
 static bool is_complete(const Rects *r, const Tree *t) {
@@ -264,26 +319,52 @@ static void keep_goal(Search *s) {
                    (int)chance(s, (uint32_t)s->now.n_sheets));
 }
 
+static bool is_better(const Search *s, double largest) {
+    if (s->best->n_sheets == 0 || s->now.cost < s->best->cost)
+        return true;
+    if (s->aim == AIM_SETTINGS && largest == s->best_free)
+        return tree_settings(&s->now) < s->best_settings;
+    return largest > s->best_free;
+}
+
 static void take_better(Search *s) {
-    double largest = tree_largest(&s->now);
+    double largest;
 
     if (!is_complete(s->r, &s->now))
         return;
-    if (s->best->n_sheets > 0 && s->now.cost >= s->best->cost
-        && largest <= s->best_free)
+    largest = tree_largest(&s->now);
+    if (!is_better(s, largest))
         return;
     tree_copy(s->r, s->best, &s->now);
-    s->best_free = largest;
+    s->best_free     = largest;
+    s->best_settings = tree_settings(s->best);
+}
+
+/* The score of what is held, at which all begins anew. */
+static void hold(Search *s) {
+    tree_copy(s->r, &s->held, &s->now);
+    s->held_score = s->calm_score = score_of(s);
+    s->calm       = 0;
+    for (int i = 0; i < s->n_history; i++)
+        s->history[i] = s->held_score;
 }
 
 static void set_goal(Search *s, int64_t goal) {
     s->goal = goal;
     keep_goal(s);
     recreate(s);
-    tree_copy(s->r, &s->held, &s->now);
-    s->held_score = score_of(s);
-    for (int i = 0; i < HELD; i++)
-        s->history[i] = s->held_score;
+    hold(s);
+}
+
+static void change_weights(Search *s) {
+    tree_copy(s->r, &s->now, &s->held);
+    for (int i = 0; i < s->r->n_parts; i++) {
+        if (s->now.left[i] > 0)
+            s->weight[i] *= GROW;
+        else
+            s->weight[i] = 1 + (s->weight[i] - 1) * FADE;
+    }
+    hold(s);
 }
 
 static void round_of(Search *s, long round) {
@@ -301,7 +382,15 @@ static void round_of(Search *s, long round) {
     }
     if (s->held_score < *then)
         *then = s->held_score;
+    if (s->held_score < s->calm_score) {
+        s->calm_score = s->held_score;
+        s->calm       = 0;
+    } else if (++s->calm > CALM && s->calm > CALM_EACH * s->r->pieces) {
+        change_weights(s);
+    }
     *s->steps += s->now.n_nodes / 4 + 8;
+    if (s->aim == AIM_SETTINGS)      // each size beside each other
+        *s->steps += (long)s->now.n_nodes * s->now.n_nodes / 16;
 }
 
 static Search *begin(Ctx *c, const Rects *r, Tree *best, long *steps) {
@@ -315,10 +404,15 @@ static Search *begin(Ctx *c, const Rects *r, Tree *best, long *steps) {
     s->chance = 88172645463325252u;   // Marsaglia 2003
     s->order  = NEW_N(c, int, r->n_parts);
     s->key    = NEW_N(c, double, r->n_parts);
+    s->fitting = NEW_N(c, int, r->most_nodes);
+    s->weight  = NEW_N(c, double, r->n_parts);
+    for (int i = 0; i < r->n_parts; i++)
+        s->weight[i] = 1;
     tree_init(c, r, &s->now);
     tree_init(c, r, &s->held);
     s->total     = s->now.missing;
     s->best_free = tree_largest(best);
+    s->best_settings = tree_settings(best);
     return s;
 }
 
@@ -354,11 +448,11 @@ void search_brisk(Ctx *c, const Rects *r, long limit, Tree *best,
         round_of(s, round);
 }
 
-void search_leftover(Ctx *c, const Rects *r, long limit, Tree *best,
-                     long *steps) {
+void search_tidy(Ctx *c, const Rects *r, bool settings, long limit,
+                 Tree *best, long *steps) {
     Search *s = begin(c, r, best, steps);
 
-    s->polish = true;
+    s->aim = settings ? AIM_SETTINGS : AIM_LEFTOVER;
     tree_copy(r, &s->now, best);
     set_goal(s, best->cost);
     for (long round = 0; *steps < limit; round++)

@@ -26,6 +26,8 @@ void tree_init(Ctx *c, const Rects *r, Tree *t) {
     *t = (Tree){ .spare = -1 };
     t->nodes = NEW_N(c, TreeNode, most);
     t->frees = NEW_N(c, int, most);
+    t->free_w = NEW_N(c, double, most);
+    t->free_h = NEW_N(c, double, most);
     t->roots = NEW_N(c, int, r->pieces + 2);
     t->kinds = NEW_N(c, int, r->pieces + 2);
     t->left  = NEW_N(c, int, r->n_parts);
@@ -55,6 +57,8 @@ static void copy(void *to, const void *from, size_t size, int n) {
 void tree_copy(const Rects *r, Tree *to, const Tree *from) {
     copy(to->nodes, from->nodes, sizeof *to->nodes, from->n_nodes);
     copy(to->frees, from->frees, sizeof *to->frees, from->n_frees);
+    copy(to->free_w, from->free_w, sizeof *to->free_w, from->n_frees);
+    copy(to->free_h, from->free_h, sizeof *to->free_h, from->n_frees);
     copy(to->roots, from->roots, sizeof *to->roots, from->n_sheets);
     copy(to->kinds, from->kinds, sizeof *to->kinds, from->n_sheets);
     copy(to->left, from->left, sizeof *to->left, r->n_parts);
@@ -82,18 +86,21 @@ static int new_node(Tree *t, int64_t w, int64_t h, int up) {
     return i;
 }
 
-static void make_free(Tree *t, int i) {
+static void set_slot(Tree *t, int slot, int node) {
+    t->nodes[node].slot = slot;
+    t->frees[slot]  = node;
+    t->free_w[slot] = (double)t->nodes[node].w;
+    t->free_h[slot] = (double)t->nodes[node].h;
+}
+
+void tree_free(Tree *t, int i) {
     t->nodes[i].what  = NODE_FREE;
     t->nodes[i].first = -1;
-    t->nodes[i].slot  = t->n_frees;
-    t->frees[t->n_frees++] = i;
+    set_slot(t, t->n_frees++, i);
 }
 
 static void unfree(Tree *t, int i) {
-    int slot = t->nodes[i].slot, last = t->frees[--t->n_frees];
-
-    t->frees[slot]       = last;
-    t->nodes[last].slot  = slot;
+    set_slot(t, t->nodes[i].slot, t->frees[--t->n_frees]);
     t->nodes[i].slot     = -1;
     t->nodes[i].what     = NODE_CUT;
 }
@@ -130,16 +137,29 @@ static void release(Tree *t, int i) {
 
 /* ---- Sheets ---- */
 
-int tree_open(const Rects *r, Tree *t, int kind) {
+int tree_sheet(const Rects *r, Tree *t, int kind) {
     const SheetKind *k = &r->kinds[kind];
     int              root = new_node(t, k->w, k->h, -1);
 
-    make_free(t, root);
     t->roots[t->n_sheets]   = root;
     t->kinds[t->n_sheets++] = kind;
     t->used[kind]++;
     t->cost += k->price;
     return root;
+}
+
+int tree_open(const Rects *r, Tree *t, int kind) {
+    int root = tree_sheet(r, t, kind);
+
+    tree_free(t, root);
+    return root;
+}
+
+int tree_child(Tree *t, int up, int64_t w, int64_t h) {
+    int child = new_node(t, w, h, up);
+
+    add_first(t, up, child);
+    return child;
 }
 
 static void drop_sheet(const Rects *r, Tree *t, int sheet) {
@@ -158,8 +178,7 @@ void tree_close(const Rects *r, Tree *t, int sheet) {
 
 /* ---- Putting in ---- */
 
-static void take_part(const Rects *r, Tree *t, int node, int part,
-                      bool turned) {
+void tree_take(const Rects *r, Tree *t, int node, int part, bool turned) {
     const SheetPart *p = &r->parts[part];
 
     t->nodes[node].what   = part;
@@ -172,7 +191,7 @@ static void take_part(const Rects *r, Tree *t, int node, int part,
  * the same way, it only gets smaller. Returns the strip, still plain. */
 static int cut_strip(Tree *t, int free, bool upright, int64_t size) {
     TreeNode *n  = &t->nodes[free];
-    int       up = n->up, strip, rest;
+    int       up = n->up, rest;
     int64_t   w = n->w, h = n->h;
 
     if (up >= 0 && t->nodes[up].upright == upright) {
@@ -180,18 +199,15 @@ static int cut_strip(Tree *t, int free, bool upright, int64_t size) {
             n->w -= size;
         else
             n->h -= size;
-        strip = new_node(t, upright ? size : w, upright ? h : size, up);
-        add_first(t, up, strip);
-        return strip;
+        set_slot(t, n->slot, free);
+        return tree_child(t, up, upright ? size : w, upright ? h : size);
     }
     unfree(t, free);
     t->nodes[free].upright = upright;
-    rest = new_node(t, upright ? w - size : w, upright ? h : h - size, free);
-    add_first(t, free, rest);
-    make_free(t, rest);
-    strip = new_node(t, upright ? size : w, upright ? h : size, free);
-    add_first(t, free, strip);
-    return strip;
+    rest = tree_child(t, free, upright ? w - size : w,
+                      upright ? h : h - size);
+    tree_free(t, rest);
+    return tree_child(t, free, upright ? size : w, upright ? h : size);
 }
 
 void tree_place(const Rects *r, Tree *t, int free, int part, bool turned,
@@ -206,12 +222,12 @@ void tree_place(const Rects *r, Tree *t, int free, int part, bool turned,
         if (upright ? w == t->nodes[node].w : h == t->nodes[node].h)
             break;
         if (cut == 1)
-            make_free(t, node);
+            tree_free(t, node);
         node = cut_strip(t, node, upright, upright ? w : h);
     }
     if (node == free)
         unfree(t, node);
-    take_part(r, t, node, part, turned);
+    tree_take(r, t, node, part, turned);
 }
 
 /* ---- Taking out ---- */
@@ -266,7 +282,7 @@ void tree_remove(const Rects *r, Tree *t, int node) {
             release(t, other);
         }
         if (t->nodes[node].prev >= 0 || t->nodes[node].next >= 0) {
-            make_free(t, node);
+            tree_free(t, node);
             return;
         }
         release(t, node);
@@ -281,10 +297,38 @@ double tree_largest(const Tree *t) {
     double largest = 0;
 
     for (int i = 0; i < t->n_frees; i++) {
-        const TreeNode *n = &t->nodes[t->frees[i]];
-        double          area = (double)n->w * (double)n->h;
+        double area = t->free_w[i] * t->free_h[i];
         if (area > largest)
             largest = area;
     }
     return largest;
+}
+
+/* ---- Settings ---- */
+
+static int64_t strip_size(const Tree *t, int node) {
+    const TreeNode *n = &t->nodes[node];
+
+    if (n->up < 0 || n->what == NODE_FREE)
+        return 0;
+    return t->nodes[n->up].upright ? n->w : n->h;
+}
+
+static bool is_in_use(const Tree *t, int node) {
+    const TreeNode *n = &t->nodes[node];
+
+    return n->what != NODE_CUT || n->first >= 0;
+}
+
+int tree_settings(const Tree *t) {
+    int n = 0;
+
+    for (int i = 0; i < t->n_nodes; i++) {
+        int64_t size = is_in_use(t, i) ? strip_size(t, i) : 0;
+        bool    seen = size == 0;
+        for (int k = 0; k < i && !seen; k++)
+            seen = is_in_use(t, k) && strip_size(t, k) == size;
+        n += !seen;
+    }
+    return n;
 }

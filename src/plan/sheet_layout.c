@@ -11,7 +11,7 @@
 #include <math.h>
 
 #define STEPS  20000000L     // a tenth of a second or so
-#define POLISH  1000000L
+#define POLISH   800000L
 #define BOARD_STEPS 1500000L     // for boards, after another search
 #define SMALLEST_LEFTOVER 50.0   // mm both ways; less is not worth keeping
 

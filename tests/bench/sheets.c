@@ -6,6 +6,8 @@
  *     sheets           a sample, with a quarter of the work
  *     sheets full      all of them (half an hour)
  *     sheets full bwmv     one family of them
+ *     sheets full bwmv each     and a line for each instance
+ *     sheets full bwmv NAME     one instance of it
  */
 #include "guillotine_check.h"
 
@@ -155,6 +157,21 @@ static void count(Tally *t, long value, long known, long bound,
         t->longest = seconds;
 }
 
+static void add_tally(Tally *t, const Tally *more) {
+    t->runs   += more->runs;
+    t->best   += more->best;
+    t->sum    += more->sum;
+    t->known  += more->known;
+    t->bounds += more->bounds;
+    t->shelf  += more->shelf;
+    t->proven += more->proven;
+    t->wrong  += more->wrong;
+    if (more->worst > t->worst)
+        t->worst = more->worst;
+    if (more->longest > t->longest)
+        t->longest = more->longest;
+}
+
 static void run_sheets(const SheetJob *job, long known, Tally *t) {
     double      begin = now_s();
     SheetPlan   plan;
@@ -213,18 +230,45 @@ typedef struct {
 } Family;
 
 static const Family families[] = {
-    { "bwmv", "OG", 11, 300000000, run_sheets },
-    { "bwmv", "RG", 11, 300000000, run_sheets },
-    { "furniture_a", "OG", 4, 500000000, run_sheets },
-    { "furniture_a", "RG", 4, 500000000, run_sheets },
+    { "bwmv", "OG", 11, 700000000, run_sheets },
+    { "bwmv", "RG", 11, 700000000, run_sheets },
+    { "furniture_a", "OG", 4, 700000000, run_sheets },
+    { "furniture_a", "RG", 4, 700000000, run_sheets },
     { "planted_kerf_grain", "GR", 2, 150000000, run_sheets },
     { "fit_clautiaux42", "OG", 3, 2000000000, run_fit },
     { "fit_clautiaux42", "RG", 3, 1200000000, run_fit },
     { "knapsack_gcut_unconstrained", "OG", 1, 5000000000, run_knapsack },
 };
 
+/* How full the best known number of equal sheets is, in percent. */
+static double fill(const SheetJob *job, long known) {
+    double area = 0;
+
+    for (int i = 0; i < job->n_parts; i++)
+        area += (double)(job->parts[i].w + job->kerf) * job->parts[i].count
+              * (double)(job->parts[i].h + job->kerf);
+    return 100 * area / ((double)(job->kinds[0].w + job->kerf)
+                         * (double)(job->kinds[0].h + job->kerf)
+                         * (double)known);
+}
+
+static void run_one(const Family *f, const Instance *one, long known,
+                    long steps, bool tell, Tally *t) {
+    SheetJob job   = { one->kinds.at, one->kinds.n, one->parts.at,
+                       one->parts.n, one->kerf, steps, 0 };
+    Tally    alone = { 0 };
+
+    f->run(&job, known, &alone);
+    if (tell)
+        printf("%-28.*s %s %ld of %ld, bound %ld, %.2f %% full, %.2f s\n",
+               STR_ARG(one->name), f->variant, alone.sum, known,
+               alone.bounds, fill(&job, known), alone.longest);
+    add_tally(t, &alone);
+}
+
+/* `name` NULL: all, or some of them; "each": all with a line each. */
 static bool run_family(Ctx *c, const char *folder, const Family *f,
-                       bool all_of_them) {
+                       bool all_of_them, const char *name) {
     Str       table = read_file(c, folder, "best_known");
     Str       text  = read_file(c, folder, f->family);
     Instances all   = { 0 };
@@ -238,14 +282,13 @@ static bool run_family(Ctx *c, const char *folder, const Family *f,
     for (int i = 0; i < all.n; i += all_of_them ? 1 : f->every) {
         Instance *one   = &all.at[i];
         long      known = best_known(c, table, one->name, f->variant);
-        SheetJob  job   = { one->kinds.at, one->kinds.n, one->parts.at,
-                            one->parts.n, one->kerf,
-                            all_of_them ? f->steps : f->steps / 4, 0 };
+        long      steps = all_of_them || f->run != run_sheets ? f->steps
+                                                              : f->steps / 4;
+        if (name && strcmp(name, "each") != 0 && !str_is(one->name, name))
+            continue;
         for (int k = 0; k < one->parts.n && f->variant[0] == 'R'; k++)
             one->parts.at[k].turns = true;
-        if (f->run == run_fit || f->run == run_knapsack)
-            job.steps = f->steps;
-        f->run(&job, known, &t);
+        run_one(f, one, known, steps, name != NULL, &t);
     }
     printf("%-28s %s %4ld %4ld %4ld %6ld %6ld %6ld %6ld %+3ld %6.2f s%s\n",
            f->family, f->variant, t.runs, t.best, t.proven, t.sum, t.known,
@@ -277,7 +320,8 @@ int main(int argc, char **argv) {
            "+", "longest");
     for (int i = 0; i < COUNT(families); i++) {
         if (!only || strcmp(only, families[i].family) == 0)
-            right = run_family(&c, folder, &families[i], full) && right;
+            right = run_family(&c, folder, &families[i], full,
+                               argc > 3 ? argv[3] : NULL) && right;
     }
     ctx_free(&c);
     return right ? 0 : 1;
