@@ -222,9 +222,8 @@ static void say_proven(Press *p, Para *para, int proven, bool priced,
 static void say_waste(Press *p, Para *para, Quantity waste, double kept) {
     if (waste.real <= 0)
         return;
-    say(p, para, "Of the price ");
     say_figure(p, para, figure_money(p->c, waste, STR("cost of the waste")));
-    say(p, para, " goes into kerfs and offcuts");
+    say(p, para, " of the price goes into kerfs and offcuts");
     if (kept >= 0.005) {
         say(p, para, ", of it ");
         say_figure(p, para, figure_money(p->c, quantity_real(kept, DIM_MONEY),
