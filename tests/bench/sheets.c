@@ -170,6 +170,10 @@ static void run_sheets(const SheetJob *job, long known, Tally *t) {
         t->wrong++;
     }
     count(t, (long)plan.cost, known, (long)plan.bound, begin);
+    if (getenv("EACH"))
+        printf("  %ld known %ld bound %ld %+ld %ld M %.2f s\n", (long)plan.cost,
+               known, (long)plan.bound, (long)plan.cost - known,
+               plan.steps / 1000000, begin), fflush(stdout);
     t->shelf += shelves(&c, job);
     ctx_free(&c);
 }
@@ -215,8 +219,8 @@ typedef struct {
 static const Family families[] = {
     { "bwmv", "OG", 11, 300000000, run_sheets },
     { "bwmv", "RG", 11, 300000000, run_sheets },
-    { "furniture_a", "OG", 4, 500000000, run_sheets },
-    { "furniture_a", "RG", 4, 500000000, run_sheets },
+    { "furniture_a", "OG", 4, 800000000, run_sheets },
+    { "furniture_a", "RG", 4, 800000000, run_sheets },
     { "planted_kerf_grain", "GR", 2, 150000000, run_sheets },
     { "fit_clautiaux42", "OG", 3, 2000000000, run_fit },
     { "fit_clautiaux42", "RG", 3, 1200000000, run_fit },
@@ -245,6 +249,10 @@ static bool run_family(Ctx *c, const char *folder, const Family *f,
             one->parts.at[k].turns = true;
         if (f->run == run_fit || f->run == run_knapsack)
             job.steps = f->steps;
+        if (getenv("ONLY") && !strstr(getenv("ONLY"), str_z(c, one->name)))
+            continue;
+        if (getenv("EACH"))
+            printf("%.*s %s ", (int)one->name.n, one->name.s, f->variant);
         f->run(&job, known, &t);
     }
     printf("%-28s %s %4ld %4ld %4ld %6ld %6ld %6ld %6ld %+3ld %6.2f s%s\n",
