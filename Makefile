@@ -183,11 +183,14 @@ seams: $(B)/rodbook $(B)/outlines   ## template sheets joined as pictures (slow)
 $(B)/outlines: tests/tools/outlines.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 
-bench-sheets: $(B)/bench-sheets   ## sheets beside shelves
-	@$(B)/bench-sheets $(filter full,$(BENCH_FORM))
+GLPK := $(wildcard /usr/include/glpk.h)
 
-$(B)/bench-sheets: tests/bench/sheets.c $(B)/librod.a
-	$(CC) $(CFLAGS) $(LDFLAGS) -Itests -o $@ $^ $(LIBS)
+bench-sheets: $(B)/bench-sheets   ## sheets beside shelves and, with libglpk-dev, a general solver
+	@$(B)/bench-sheets $(filter full,$(BENCH_FORM))
+	@$(B)/bench-sheets rival
+
+$(B)/bench-sheets: tests/bench/sheets.c $(GLPK:%=tests/bench/plate_model.c) $(B)/librod.a
+	$(CC) $(CFLAGS) $(LDFLAGS) -Itests $(GLPK:%=-DWITH_GLPK) -o $@ $^ $(LIBS) $(GLPK:%=-lglpk)
 
 bench-solids: $(B)/bench_solids   ## parts beside cells clipped in space and a kernel (after make kernel)
 	@$(B)/bench_solids $(wildcard $(B)/kernel)
@@ -218,8 +221,6 @@ bench-boards: $(B)/cutting_bench   ## boards beside first fit and, with libglpk-
 
 $(B)/bench_facts: tests/bench/facts.c $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
-
-GLPK := $(wildcard /usr/include/glpk.h)
 
 $(B)/cutting_bench: tests/bench/cutting_bench.c $(GLPK:%=tests/bench/arc_flow.c) $(B)/librod.a
 	$(CC) $(CFLAGS) $(LDFLAGS) $(GLPK:%=-DWITH_GLPK) -o $@ $^ $(LIBS) $(GLPK:%=-lglpk)

@@ -1,6 +1,6 @@
 /* guillotine -- bounds, exact trial and search put together.
  */
-#include "plan/guillotine_internal.h"
+#include "plan/guillotine_columns.h"
 
 static int64_t divisor(int64_t a, int64_t b) {
     while (b) {
@@ -237,10 +237,10 @@ static void quick_bounds(Ctx *c, const Rects *r, SheetPlan *plan) {
 
 /* The dear bound, where it may reach a cost. */
 static void dear_bound(Ctx *c, const Rects *r, const SheetJob *job,
-                       int64_t cost, SheetPlan *plan) {
+                       int64_t cost, Patterns *pool, SheetPlan *plan) {
     long spent = job->steps / 4;
 
-    raise(&plan->bound, bound_columns(c, r, cost, &spent));
+    raise(&plan->bound, bound_columns(c, r, cost, pool, &spent));
     plan->steps += spent;
 }
 
@@ -274,10 +274,11 @@ static void plan_below(Ctx *c, const Rects *r, const SheetJob *job,
                        Tree *best, SheetPlan *plan) {
     int64_t below = job->below;
     Ctx     s     = ctx_scratch(c);
+    Patterns pool = { .c = &s };
 
     quick_bounds(&s, r, plan);
     if (plan->bound < below)
-        dear_bound(&s, r, job, below, plan);
+        dear_bound(&s, r, job, below, &pool, plan);
     while (plan->bound < below && plan->steps < job->steps
            && try_sets(&s, r, below, job->steps, best, plan))
         below = best->cost;
@@ -288,8 +289,10 @@ static void plan_below(Ctx *c, const Rects *r, const SheetJob *job,
  * the gap, and what work is left goes into the search. */
 static void plan_any(Ctx *c, const Rects *r, const SheetJob *job, Tree *best,
                      SheetPlan *plan) {
+    Patterns pool = { .c = c };
+
     quick_bounds(c, r, plan);
-    search_sheets(c, r, plan->bound, job->steps / 8, best,
+    search_sheets(c, r, plan->bound, job->steps / 16, best,
                   &plan->steps);
     if (best->missing > 0.5)
         tree_clear(r, best);
@@ -298,8 +301,12 @@ static void plan_any(Ctx *c, const Rects *r, const SheetJob *job, Tree *best,
                       &plan->steps);
     if (best->n_sheets > 0 && best->cost <= plan->bound)
         return;
-    dear_bound(c, r, job, best->n_sheets ? best->cost : INT64_MAX, plan);
+    dear_bound(c, r, job, best->n_sheets ? best->cost : INT64_MAX, &pool,
+               plan);
     raise(&plan->bound, bound_fit(c, r, job->steps / 4, best, plan));
+    if (best->n_sheets > 0 && r->pieces >= 3 * r->n_parts)
+        search_columns(c, r, plan->bound, &pool,
+                       job->steps / 4 * 3, best, &plan->steps);
     search_sheets(c, r, plan->bound, job->steps, best,
                   &plan->steps);
 }

@@ -1,4 +1,4 @@
-/* guillotine_columns -- the bound of the best mixture of all patterns.
+/* guillotine_columns -- the best mixture of all patterns.
  *
  * Columns are made when they are needed (Gilmore and Gomory 1965): a small
  * linear program gives each part its worth, the dearest pattern for these
@@ -7,62 +7,140 @@
  * than the dearest, so all the worth wanted costs at least their ratio
  * (Farley 1990). The worths are rounded to whole numbers first, so the
  * values of patterns are exact.
+ *
+ * All patterns are kept in a pool, which is looked through first. More of a
+ * part than is wanted counts as what is wanted.
  */
-#include "plan/guillotine_raster.h"
+#include "plan/guillotine_columns.h"
 
 #include <float.h>
+#include <limits.h>
 #include <math.h>
 
 #define WORTH 1e9            // what the dearest sheet is worth, rounded
 #define TINY  1e-9
+#define NEVER 1000
+#define STEADY 0.7
+#define CHEAP 16             // steps of a raster, for one of a search
 
-typedef struct {
-    const Rects *r;
-    int          m;
-    double      *inverse;    // of the basis, m x m
-    double      *amount;     // of each column of the basis
-    double      *price;      // of each column of the basis
-    double      *worth, *rounded, *column;
-    Raster      *rasters;    // of each kind
-    int         *pattern;
-} Columns;
+/* ---- Patterns ---- */
 
-/* Each part alone, in rows on the cheapest sheet, is where we start. */
-static double start_amount(const Rects *r, int part, double *price) {
-    const SheetPart *p = &r->parts[part];
-    double           best = DBL_MAX, most = 1;
+/* How many of a part a pattern gives to what is wanted. */
+static int count_of(const Columns *s, const Pattern *p, int part) {
+    int want = s->r->parts[part].count;
+
+    return want == 0 || (s->proper && p->count[part] > want)
+         ? want : p->count[part];
+}
+
+int add_pattern(const Rects *r, Patterns *pool, int kind, const Code *code) {
+    Ctx     *c     = pool->c;
+    int     *count = NEW_N(c, int, r->n_parts);
+    Code     kept  = { 0 };
+
+    for (int i = 0; i < code->n; i++) {
+        *PUSH(c, &kept) = code->at[i];
+        if (code->at[i] >= 0)
+            count[code->at[i] / 2]++;
+    }
+    *PUSH(c, pool) = (Pattern){ kind, kept.n, kept.at, count };
+    return pool->n - 1;
+}
+
+/* Rows of one part. */
+static Code rows_of(Ctx *c, int64_t across, int64_t up, int what) {
+    Code code = { 0 };
+
+    for (int64_t j = 0; j < up; j++) {
+        if (j < up - 1)
+            *PUSH(c, &code) = CODE_LEVEL;
+        for (int64_t i = 0; i < across; i++) {
+            if (i < across - 1)
+                *PUSH(c, &code) = CODE_UPRIGHT;
+            *PUSH(c, &code) = what;
+        }
+    }
+    return code;
+}
+
+/* A part in rows on the cheapest sheet, so that it is covered. */
+static int single(const Rects *r, Patterns *pool, int part) {
+    const SheetPart *p    = &r->parts[part];
+    int64_t          want = p->count > 0 ? p->count : 1, across = 0, up = 0;
+    double           best = DBL_MAX;
+    int              kind = 0, what = 2 * part;
+    Code             code;
 
     for (int i = 0; i < 2 * r->n_kinds; i++) {
         const SheetKind *k = &r->kinds[i / 2];
-        int64_t          w = i % 2 ? p->h : p->w, h = i % 2 ? p->w : p->h;
-        double           n = (double)((k->w / w) * (k->h / h));
-        if ((i % 2 && !p->turns) || n < 1
-            || (double)k->price / n >= best)
+        int64_t          nx = k->w / (i % 2 ? p->h : p->w);
+        int64_t          ny = k->h / (i % 2 ? p->w : p->h);
+        double           rate = (double)k->price / (double)(nx * ny);
+        if ((i % 2 && !p->turns) || nx * ny < 1 || rate >= best)
             continue;
-        best   = (double)k->price / n;
-        most   = n;
-        *price = (double)k->price;
+        best   = rate;
+        kind   = i / 2;
+        what   = 2 * part + i % 2;
+        across = nx < want ? nx : want;
+        up     = ny < (want + across - 1) / across
+               ? ny : (want + across - 1) / across;
     }
-    return most;
+    code = rows_of(pool->c, across, up, what);
+    return add_pattern(r, pool, kind, &code);
 }
 
-static void start(Ctx *c, const Rects *r, Columns *s) {
+void begin_pool(const Rects *r, Patterns *pool) {
+    for (int i = pool->n; i < r->n_parts; i++)
+        (void)single(r, pool, i);
+}
+
+/* ---- The simplex ---- */
+
+/* Sheets that are not to be had are too dear for any plan. */
+static double price_of(const Columns *s, int kind) {
+    const SheetKind *k = &s->r->kinds[kind];
+
+    return (double)k->price * (k->supply == 0 ? NEVER : 1);
+}
+
+static void start_basis(Columns *s) {
+    const Rects *r = s->r;
+
+    for (int i = 0; i < s->m; i++) {
+        int n = s->pool->at[i].count[i];
+        if (s->proper && n > r->parts[i].count && r->parts[i].count > 0)
+            n = r->parts[i].count;
+        s->basis[i] = i;
+        s->price[i] = price_of(s, s->pool->at[i].kind);
+        s->inverse[i * s->m + i] = 1.0 / n;
+        s->amount[i] = (double)r->parts[i].count / n;
+    }
+}
+
+bool columns_start(Ctx *c, const Rects *r, Patterns *pool, bool proper,
+                   int points, long most, Columns *s) {
     int m = r->n_parts;
 
-    *s = (Columns){ .r = r, .m = m };
+    *s = (Columns){ .r = r, .m = m, .proper = proper, .pool = pool };
     s->inverse = NEW_N(c, double, m * m);
     s->amount  = NEW_N(c, double, m);
     s->price   = NEW_N(c, double, m);
+    s->basis   = NEW_N(c, int, m);
     s->worth   = NEW_N(c, double, m);
     s->rounded = NEW_N(c, double, m);
     s->column  = NEW_N(c, double, m);
-    s->pattern = NEW_N(c, int, m);
+    s->steady  = NEW_N(c, double, m);
+    s->step    = NEW_N(c, double, m);
     s->rasters = NEW_N(c, Raster, r->n_kinds);
-    for (int i = 0; i < m; i++) {
-        double n = start_amount(r, i, &s->price[i]);
-        s->inverse[i * m + i] = 1 / n;
-        s->amount[i]          = r->parts[i].count / n;
+    for (int i = 0; i < r->n_kinds; i++) {
+        if (!raster_init(c, r, i, points, most < LONG_MAX / CHEAP ? most * CHEAP : most, &s->rasters[i]))
+            return false;
+        s->work   += s->rasters[i].work / CHEAP + 1;
+        s->dearest = fmax(s->dearest, (double)r->kinds[i].price);
     }
+    begin_pool(r, pool);
+    start_basis(s);
+    return true;
 }
 
 static void find_worths(Columns *s) {
@@ -73,16 +151,16 @@ static void find_worths(Columns *s) {
     }
 }
 
-/* Brings a column in, for the one whose amount reaches nothing first. */
-static bool enter(Columns *s, const double *column, double price) {
+/* Brings s->column in, for what reaches nothing first. */
+static bool enter(Columns *s, int pattern, double price) {
     int    m = s->m, out = -1;
     double least = DBL_MAX;
 
     for (int i = 0; i < m; i++) {
         double sum = 0;
         for (int k = 0; k < m; k++)
-            sum += s->inverse[i * m + k] * column[k];
-        s->column[i] = sum;
+            sum += s->inverse[i * m + k] * s->column[k];
+        s->step[i] = sum;
         if (sum > TINY && s->amount[i] / sum < least) {
             least = s->amount[i] / sum;
             out   = i;
@@ -91,80 +169,179 @@ static bool enter(Columns *s, const double *column, double price) {
     if (out < 0)
         return false;
     for (int k = 0; k < m; k++)
-        s->inverse[out * m + k] /= s->column[out];
+        s->inverse[out * m + k] /= s->step[out];
     for (int i = 0; i < m; i++) {
         if (i == out)
             continue;
-        s->amount[i] = fmax(0, s->amount[i] - least * s->column[i]);
+        s->amount[i] = fmax(0, s->amount[i] - least * s->step[i]);
         for (int k = 0; k < m; k++)
-            s->inverse[i * m + k] -= s->column[i]
-                                   * s->inverse[out * m + k];
+            s->inverse[i * m + k] -= s->step[i] * s->inverse[out * m + k];
     }
     s->amount[out] = least;
     s->price[out]  = price;
+    s->basis[out]  = pattern;
     return true;
 }
 
+/* ---- What enters ---- */
+
 /* A part of negative worth: more than its count may be cut. */
-static bool enter_surplus(Columns *s, double *column) {
+static bool enter_surplus(Columns *s) {
     for (int i = 0; i < s->m; i++) {
         if (s->worth[i] > -TINY)
             continue;
         for (int k = 0; k < s->m; k++)
-            column[k] = k == i ? -1 : 0;
-        return enter(s, column, 0);
+            s->column[k] = k == i ? -1 : 0;
+        return enter(s, -1, 0);
     }
     return false;
 }
 
-/* The pattern with the greatest gain; returns the bound of these worths. */
-static double price_all(Columns *s, double *column, double *price,
-                        double *gain, double dearest) {
-    const Rects *r = s->r;
-    double       ratio = 0, wanted = 0;
+static double gain_of(const Columns *s, const Pattern *p) {
+    double gain = -price_of(s, p->kind);
 
-    *gain = 0;
-    for (int i = 0; i < s->m; i++) {
-        s->rounded[i] = floor(fmax(0, s->worth[i]) / dearest * WORTH);
-        wanted       += s->rounded[i] * r->parts[i].count;
-    }
-    for (int kind = 0; kind < r->n_kinds; kind++) {
-        double p = (double)r->kinds[kind].price;
-        double z = raster_values(r, &s->rasters[kind], s->rounded);
-        ratio = fmax(ratio, z / p);
-        if (z * dearest / WORTH - p <= *gain)
-            continue;
-        *gain  = z * dearest / WORTH - p;
-        *price = p;
-        raster_pattern(r, &s->rasters[kind], s->rounded, s->pattern);
-        for (int i = 0; i < s->m; i++)
-            column[i] = s->pattern[i];
-    }
-    return ratio > 0 ? wanted / ratio * (1 - 1e-12) : 0;
+    for (int i = 0; i < s->m; i++)
+        gain += s->worth[i] * count_of(s, p, i);
+    return gain;
 }
 
-int64_t bound_columns(Ctx *c, const Rects *r, int64_t enough, long *steps) {
-    double *column = NEW_N(c, double, r->n_parts);
-    double  bound = 0, price = 0, gain, dearest = 0;
-    long    limit = *steps, work = 0;
+static bool enter_pattern(Columns *s, int pattern) {
+    const Pattern *p = &s->pool->at[pattern];
+
+    for (int i = 0; i < s->m; i++)
+        s->column[i] = count_of(s, p, i);
+    return enter(s, pattern, price_of(s, p->kind));
+}
+
+/* The pattern of the pool that gains most. */
+static bool enter_known(Columns *s, long *steps) {
+    double most = TINY * s->dearest;
+    int    best = -1;
+
+    for (int i = 0; i < s->pool->n; i++) {
+        double gain = gain_of(s, &s->pool->at[i]);
+        if (gain > most) {
+            most = gain;
+            best = i;
+        }
+    }
+    *steps += (long)s->pool->n * s->m;
+    return best >= 0 && enter_pattern(s, best);
+}
+
+/* The pattern that gains most by the rounded worths, added to the pool;
+ * -1: none gains. `ratio`: the worth of the dearest sheet for its price. */
+static int find_new(Columns *s, double *ratio) {
+    const Rects *r = s->r;
+    double       gain = TINY * s->dearest;
+    Code         code = { 0 };
+    int          kind = -1;
+
+    *ratio = 0;
+    for (int k = 0; k < r->n_kinds; k++) {
+        double p = price_of(s, k), z;
+        if (r->kinds[k].supply == 0)
+            continue;
+        z = raster_values(r, &s->rasters[k], s->rounded);
+        *ratio = fmax(*ratio, z / p);
+        if (z * s->dearest / WORTH - p <= gain)
+            continue;
+        gain = z * s->dearest / WORTH - p;
+        kind = k;
+        raster_code(s->pool->c, r, &s->rasters[k], s->rounded, &code);
+    }
+    return kind < 0 ? -1 : add_pattern(r, s->pool, kind, &code);
+}
+
+/* The worths of now, or some way from those of the best bound to them. */
+static void round_worths(Columns *s, bool steady) {
+    double share = steady && s->bound > 0 ? STEADY : 0;
+
+    for (int i = 0; i < s->m; i++) {
+        double worth = (1 - share) * s->worth[i] + share * s->steady[i];
+        s->rounded[i] = s->r->parts[i].count == 0 ? 0
+            : floor(fmax(0, worth) / s->dearest * WORTH);
+    }
+}
+
+/* Keeps the bound of the rounded worths if it is the best. */
+static void keep_bound(Columns *s, double ratio) {
+    double wanted = 0, bound;
+
+    for (int i = 0; i < s->m; i++)
+        wanted += s->rounded[i] * s->r->parts[i].count;
+    bound = ratio > 0 ? wanted / ratio * (1 - 1e-12) : 0;
+    if (bound <= s->bound)
+        return;
+    s->bound = bound;
+    for (int i = 0; i < s->m; i++)
+        s->steady[i] = s->rounded[i] / ratio;
+}
+
+/* The pattern with the greatest gain, of all there are; and the bound of
+ * these worths. Where it has more of some parts than are wanted, and gains
+ * nothing by what is, those parts are worth less in another look. */
+static bool enter_new(Columns *s, long *steps) {
+    bool   steady = !s->proper && s->bound > 0;
+    double ratio;
+    int    pattern;
+
+    round_worths(s, steady);
+    for (int look = 0; look < (s->proper ? 4 : 1); look++) {
+        pattern = find_new(s, &ratio);
+        *steps += s->work;
+        if (look == 0)
+            keep_bound(s, ratio);
+        if (pattern >= 0
+            && gain_of(s, &s->pool->at[pattern]) > TINY * s->dearest)
+            return enter_pattern(s, pattern);
+        if (steady) {
+            steady = false;
+            look   = -1;
+            round_worths(s, false);
+            continue;
+        }
+        if (pattern < 0)
+            return false;
+        for (int i = 0; i < s->m; i++) {
+            int n = s->pool->at[pattern].count[i];
+            int want = s->r->parts[i].count;
+            if (n > want)
+                s->rounded[i] = floor(s->rounded[i] * want / n);
+        }
+        s->pool->n--;
+    }
+    return false;
+}
+
+bool columns_solve(Columns *s, double enough, long limit, long *steps) {
+    while (*steps + s->work < limit && s->bound < enough) {
+        find_worths(s);
+        *steps += 2 * (long)s->m * s->m;
+        if (enter_surplus(s) || enter_known(s, steps))
+            continue;
+        if (!enter_new(s, steps))
+            return true;
+    }
+    return false;
+}
+
+double columns_cost(const Columns *s) {
+    double cost = 0;
+
+    for (int i = 0; i < s->m; i++)
+        cost += s->price[i] * s->amount[i];
+    return cost;
+}
+
+int64_t bound_columns(Ctx *c, const Rects *r, int64_t enough,
+                      Patterns *pool, long *steps) {
+    long    limit = *steps;
     Columns s;
 
-    start(c, r, &s);
     *steps = 0;
-    for (int i = 0; i < r->n_kinds; i++) {
-        if (!raster_init(c, r, i, false, limit / 20, &s.rasters[i]))
-            return 0;
-        work   += s.rasters[i].work;
-        dearest = fmax(dearest, (double)r->kinds[i].price);
-    }
-    for (; *steps + work < limit && bound < (double)enough - 0.5;
-         *steps += work + (long)s.m * s.m) {
-        find_worths(&s);
-        if (enter_surplus(&s, column))
-            continue;
-        bound = fmax(bound, price_all(&s, column, &price, &gain, dearest));
-        if (gain < TINY * dearest || !enter(&s, column, price))
-            break;
-    }
-    return (int64_t)ceil(bound / (double)r->step - 1e-7) * r->step;
+    if (!columns_start(c, r, pool, false, -1, limit / 20, &s))
+        return 0;
+    (void)columns_solve(&s, (double)enough - 0.5, limit, steps);
+    return (int64_t)ceil(s.bound / (double)r->step - 1e-7) * r->step;
 }

@@ -55,11 +55,29 @@ int  tree_sheet(const Rects *r, Tree *t, int kind);
 int  tree_child(Tree *t, int up, int64_t w, int64_t h);
 void tree_free(Tree *t, int node);
 void tree_take(const Rects *r, Tree *t, int node, int part, bool turned);
+/* Cuts a free node in two; the strip of that size, free. The other one, if
+ * asked for, must have some size left. */
+int  tree_split(Tree *t, int free, bool upright, int64_t size, int *rest);
 /* Takes the node with all its parts out; an empty sheet is closed. */
 void tree_remove(const Rects *r, Tree *t, int node);
 double tree_largest(const Tree *t);                  // free area
 /* To how many sizes strips and parts are sawn. */
 int    tree_settings(const Tree *t);
+
+/* ---- One sheet as a list: guillotine_pattern.c ---- */
+
+#define CODE_UPRIGHT (-1)          // else twice the index of a part, and 1
+#define CODE_LEVEL   (-2)          // more if it is turned
+#define CODE_FREE    (-3)
+
+typedef LIST(int) Code;
+
+/* A copy without free places and without parts of which none is left; what
+ * it holds is taken from `left`. */
+void code_keep(Ctx *c, const int *code, int *left, Code *kept);
+/* A new sheet, unless the list is empty; without free places. */
+void tree_put(const Rects *r, Tree *t, int kind, const Code *code);
+void tree_code(Ctx *c, const Tree *t, int node, Code *code);
 
 /* ---- Bounds, searches ---- */
 
@@ -83,7 +101,6 @@ typedef LIST(int *) SheetSets;
 /* All sets of sheets with room for the area, below a cost, to which no
  * sheet could be added. None are listed where they are too many. */
 SheetSets list_sets(Ctx *c, const Rects *r, int64_t below);
-int64_t bound_columns(Ctx *c, const Rects *r, int64_t enough, long *steps);
 /* Ruin and recreate; `best` holds its best complete tree, if any. */
 void    search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
                       Tree *best, long *steps);

@@ -54,10 +54,11 @@ static int floor_of(const int64_t *at, int n, int64_t x) {
     return low;
 }
 
-static int reduce(Ctx *c, int64_t *at, int n, int64_t size) {
-    bool *keep = NEW_N(c, bool, n);
-    int   kept = 0;
+/* `keep`: room for n marks. */
+static int reduce(bool *keep, int64_t *at, int n, int64_t size) {
+    int kept = 0;
 
+    memset(keep, 0, sizeof *keep * (size_t)n);
     for (int i = 0; i < n; i++)
         keep[floor_of(at, n, size - at[i])] = true;
     keep[0] = keep[n - 1] = true;
@@ -68,22 +69,61 @@ static int reduce(Ctx *c, int64_t *at, int n, int64_t size) {
     return kept;
 }
 
-/* rest[i * n + a]: what the cut at a leaves of i. */
-static Axis axis_of(Ctx *c, const Rects *r, int64_t size, bool up,
-                    bool reduced) {
-    Axis axis = { .at = NEW_N(c, int64_t, MOST_POINTS), .n = 1 };
+static int larger_first(const void *a, const void *b, const void *with) {
+    int64_t p = *(const int64_t *)a, q = *(const int64_t *)b;
 
-    for (int i = 0; i < r->n_parts && axis.n > 0; i++) {
-        const SheetPart *p = &r->parts[i];
-        axis.n = add_sums(axis.at, axis.n, up ? p->h : p->w, size);
-        if (p->turns && axis.n > 0)
-            axis.n = add_sums(axis.at, axis.n, up ? p->w : p->h, size);
-    }
-    if (reduced && axis.n > 0)
-        axis.n = reduce(c, axis.at, axis.n, size);
-    return axis;
+    (void)with;
+    return p > q ? -1 : p < q;
 }
 
+/* The sides of all parts along an axis, the large ones first. */
+static int sides_of(Ctx *c, const Rects *r, bool up, int64_t *sides) {
+    int n = 0;
+
+    for (int i = 0; i < r->n_parts; i++) {
+        const SheetPart *p = &r->parts[i];
+        if (p->count > 0)
+            sides[n++] = up ? p->h : p->w;
+        if (p->count > 0 && p->turns)
+            sides[n++] = up ? p->w : p->h;
+    }
+    list_sort(c, sides, n, sizeof *sides, larger_first, NULL);
+    return n;
+}
+
+/* Few points: sides whose sums would give more are left out, the small ones
+ * first, and lie on the next point (Beasley 1985). */
+static Axis axis_of(Ctx *c, const Rects *r, int64_t size, bool up,
+                    int points) {
+    int64_t *sides = NEW_N(c, int64_t, 2 * r->n_parts);
+    int64_t *all   = NEW_N(c, int64_t, MOST_POINTS);
+    int64_t *some  = NEW_N(c, int64_t, MOST_POINTS);
+    bool    *keep  = NEW_N(c, bool, MOST_POINTS);
+    int      n     = sides_of(c, r, up, sides), n_all = 1;
+
+    for (int i = 0; i < n; i++) {
+        int n_some;
+        memcpy(some, all, sizeof *some * (size_t)n_all);
+        n_some = add_sums(some, n_all, sides[i], size);
+        if (n_some < 0 && points <= 0)
+            return (Axis){ .n = -1 };
+        if (n_some < 0)
+            continue;
+        if (points > 0) {
+            int64_t *few = NEW_N(c, int64_t, n_some);
+            memcpy(few, some, sizeof *few * (size_t)n_some);
+            if (reduce(keep, few, n_some, size) > points)
+                continue;
+        }
+        memcpy(all, some, sizeof *some * (size_t)n_some);
+        n_all = n_some;
+    }
+    if (points != 0)
+        n_all = reduce(keep, all, n_all, size);
+    return (Axis){ .at = all, .n = n_all };
+}
+
+/* rest[i * n + a]: what the cut at a leaves of i. */
 static void find_rests(Ctx *c, Axis *axis) {
     axis->rest = NEW_N(c, int, axis->n * axis->n);
     for (int i = 0; i < axis->n; i++) {
@@ -96,12 +136,12 @@ static void find_rests(Ctx *c, Axis *axis) {
     }
 }
 
-bool raster_init(Ctx *c, const Rects *r, int kind, bool reduced, long steps,
+bool raster_init(Ctx *c, const Rects *r, int kind, int points, long steps,
                  Raster *raster) {
     const SheetKind *k = &r->kinds[kind];
 
-    raster->x = axis_of(c, r, k->w, false, reduced);
-    raster->y = axis_of(c, r, k->h, true, reduced);
+    raster->x = axis_of(c, r, k->w, false, points);
+    raster->y = axis_of(c, r, k->h, true, points);
     if (raster->x.n < 1 || raster->y.n < 1)
         return false;
     raster->work = (long)raster->x.n * raster->y.n
@@ -126,7 +166,7 @@ static void put_singles(const Rects *r, Raster *t, const double *values) {
         int64_t          w = k % 2 ? p->h : p->w, h = k % 2 ? p->w : p->h;
         int              i = floor_of(t->x.at, t->x.n, w);
         int              j = floor_of(t->y.at, ny, h);
-        if (k % 2 && !p->turns)
+        if ((k % 2 && !p->turns) || p->count == 0)
             continue;
         i += t->x.at[i] < w;
         j += t->y.at[j] < h;
@@ -182,51 +222,64 @@ double raster_values(const Rects *r, Raster *t, const double *values) {
 
 /* ---- The pattern behind a value ---- */
 
-static bool take_single(const Rects *r, const Raster *t, int i, int j,
-                        const double *values, int *pattern) {
+/* The part that gives a rectangle its value, or -1. */
+static int single(const Rects *r, const Raster *t, int i, int j,
+                  const double *values) {
     for (int k = 0; k < 2 * r->n_parts; k++) {
         const SheetPart *p = &r->parts[k / 2];
         int64_t          w = k % 2 ? p->h : p->w, h = k % 2 ? p->w : p->h;
-        if ((k % 2 && !p->turns) || w > t->x.at[i] || h > t->y.at[j]
-            || values[k / 2] < t->value[(long)i * t->y.n + j])
-            continue;
-        pattern[k / 2]++;
-        return true;
+        if ((k % 2 == 0 || p->turns) && p->count > 0
+            && w <= t->x.at[i] && h <= t->y.at[j]
+            && values[k / 2] >= t->value[(long)i * t->y.n + j])
+            return k;
     }
-    return false;
+    return -1;
 }
 
-static void trace(const Rects *r, const Raster *t, int i, int j,
-                  const double *values, int *pattern) {
-    int    ny = t->y.n;
-    double v  = t->value[(long)i * ny + j];
+typedef struct {
+    Ctx          *c;
+    const Rects  *r;
+    const Raster *t;
+    const double *values;
+    Code         *code;
+} Trace;
 
-    if (v <= 0 || take_single(r, t, i, j, values, pattern))
+static void trace(Trace *k, int i, int j) {
+    const Raster *t  = k->t;
+    long          ny = t->y.n;
+    double        v  = t->value[i * ny + j];
+    int           part = v > 0 ? single(k->r, t, i, j, k->values) : -1;
+
+    if (v <= 0 || part >= 0) {
+        *PUSH(k->c, k->code) = v <= 0 ? CODE_FREE : part;
         return;
-    for (int a = 1; a <= i; a++) {
+    }
+    for (int a = 1; a < i; a++) {
         int rest = t->x.rest[i * t->x.n + a];
-        if (t->value[(long)a * ny + j] + t->value[(long)rest * ny + j] >= v
-            && a < i) {
-            trace(r, t, a, j, values, pattern);
-            trace(r, t, rest, j, values, pattern);
+        if (t->value[a * ny + j] + t->value[rest * ny + j] >= v) {
+            *PUSH(k->c, k->code) = CODE_UPRIGHT;
+            trace(k, a, j);
+            trace(k, rest, j);
             return;
         }
     }
     for (int b = 1; b < j; b++) {
         int rest = t->y.rest[j * ny + b];
-        if (t->value[(long)i * ny + b] + t->value[(long)i * ny + rest] >= v) {
-            trace(r, t, i, b, values, pattern);
-            trace(r, t, i, rest, values, pattern);
+        if (t->value[i * ny + b] + t->value[i * ny + rest] >= v) {
+            *PUSH(k->c, k->code) = CODE_LEVEL;
+            trace(k, i, b);
+            trace(k, i, rest);
             return;
         }
     }
 }
 
-void raster_pattern(const Rects *r, const Raster *t, const double *values,
-                    int *pattern) {
-    for (int i = 0; i < r->n_parts; i++)
-        pattern[i] = 0;
-    trace(r, t, t->x.n - 1, t->y.n - 1, values, pattern);
+void raster_code(Ctx *c, const Rects *r, const Raster *t,
+                 const double *values, Code *code) {
+    Trace k = { c, r, t, values, code };
+
+    code->n = 0;
+    trace(&k, t->x.n - 1, t->y.n - 1);
 }
 
 int64_t guillotine_knapsack(Ctx *c, const SheetJob *job, int kind,
@@ -237,7 +290,7 @@ int64_t guillotine_knapsack(Ctx *c, const SheetJob *job, int kind,
 
     for (int i = 0; i < job->n_parts; i++)
         v[i] = (double)values[i];
-    if (!raster_init(c, &r, kind, true, steps, &raster))
+    if (!raster_init(c, &r, kind, -1, steps, &raster))
         return -1;
     return (int64_t)raster_values(&r, &raster, v);
 }

@@ -16,14 +16,15 @@ typedef struct {
     long    work;            // steps that filling it takes
 } Raster;
 
-/* False: it would take more than `steps`. */
-bool raster_init(Ctx *c, const Rects *r, int kind, bool reduced, long steps,
+/* False: it would take more than `steps`. All points (0), the reduced ones
+ * (-1), or about so many, which is not exact. */
+bool raster_init(Ctx *c, const Rects *r, int kind, int points, long steps,
                  Raster *raster);
 /* Fills it; the value of the whole sheet. Whole numbers below 2^53 give an
  * exact result. */
 double raster_values(const Rects *r, Raster *t, const double *values);
-/* How many of each part the sheet of that value holds. */
-void raster_pattern(const Rects *r, const Raster *t, const double *values,
-                    int *pattern);
+/* How the sheet of that value is cut. */
+void raster_code(Ctx *c, const Rects *r, const Raster *t,
+                 const double *values, Code *code);
 
 #endif

@@ -230,6 +230,17 @@ void tree_place(const Rects *r, Tree *t, int free, int part, bool turned,
     tree_take(r, t, node, part, turned);
 }
 
+int tree_split(Tree *t, int free, bool upright, int64_t size,
+               int *rest) {
+    int strip = cut_strip(t, free, upright, size);
+
+    make_free(t, strip);
+    if (rest)
+        *rest = t->nodes[free].what == NODE_FREE ? free
+                                                 : t->nodes[strip].next;
+    return strip;
+}
+
 /* ---- Taking out ---- */
 
 static void take_out(const Rects *r, Tree *t, int node) {

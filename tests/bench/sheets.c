@@ -1,18 +1,35 @@
 /* sheets -- the guillotine cutter on published instances, beside a plain
- * first-fit shelf heuristic; each answer is judged by an independent
- * checker. The instances are read where they are, in $BENCHMARKS or
+ * first-fit shelf heuristic, and on some of them beside a general solver;
+ * each answer is judged by an independent checker. The instances are read where they are, in $BENCHMARKS or
  * /work/shared/benchmarks.
  *
  *     sheets           a sample, with a quarter of the work
  *     sheets full      all of them (half an hour)
  *     sheets full bwmv     one family of them
- *     sheets full bwmv each     and a line for each instance
- *     sheets full bwmv NAME     one instance of it
+ *     sheets rival     a few of them, beside the general solver (minutes)
+ *
+ * EACH=1 in the environment gives a line for each instance, ONLY=A,B only
+ * those.
  */
 #include "guillotine_check.h"
 
 #include <stdlib.h>
 #include <time.h>
+
+#ifdef WITH_GLPK
+#include "bench/plate_model.h"
+#define HAVE_PLATES 1
+#else
+#define HAVE_PLATES 0
+static SheetPlan plate_model(Ctx *c, const SheetJob *job, int ms,
+                             bool *proven) {
+    SheetPlan none = { 0 };
+
+    (void)c, (void)job, (void)ms;
+    *proven = false;
+    return none;
+}
+#endif
 
 typedef struct {
     Str  name;
@@ -99,14 +116,17 @@ static long best_known(Ctx *c, Str table, Str name, const char *variant) {
 
 typedef struct { int sheet; int64_t x, height; } Shelf;
 
-static long shelves(Ctx *c, const SheetJob *job) {
-    const SheetKind *k = &job->kinds[0];
+/* Sheets of one kind; -1: a part does not fit. */
+static long shelve(Ctx *c, const SheetJob *job, const SheetKind *k) {
     LIST(Shelf)      all = { 0 };
     LIST(int64_t)    top = { 0 };       // of each sheet
     int             *left = NEW_N(c, int, job->n_parts);
 
-    for (int i = 0; i < job->n_parts; i++)
+    for (int i = 0; i < job->n_parts; i++) {
         left[i] = job->parts[i].count;
+        if (job->parts[i].w > k->w || job->parts[i].h > k->h)
+            return -1;
+    }
     for (;;) {
         int     part = -1, at = 0;
         int64_t kerf = job->kerf, w;
@@ -136,12 +156,29 @@ static long shelves(Ctx *c, const SheetJob *job) {
     }
 }
 
+/* On the kind that costs least by it. */
+static long shelves(Ctx *c, const SheetJob *job) {
+    long best = -1;
+
+    for (int i = 0; i < job->n_kinds; i++) {
+        long cost = shelve(c, job, &job->kinds[i])
+                  * (long)job->kinds[i].price;
+        if (cost > 0 && (best < 0 || cost < best))
+            best = cost;
+    }
+    return best;
+}
+
 /* ---- One family ---- */
 
 typedef struct {
     long runs, best, sum, known, bounds, shelf, worst, proven, wrong;
-    double longest;
+    double worst_share, fill, longest;
 } Tally;
+
+static double percent(long part, long whole) {
+    return whole > 0 ? 100.0 * (double)part / (double)whole : 0;
+}
 
 static void count(Tally *t, long value, long known, long bound,
                   double seconds) {
@@ -153,23 +190,23 @@ static void count(Tally *t, long value, long known, long bound,
     t->proven += value == bound;
     if (value - known > t->worst)
         t->worst = value - known;
+    if (percent(value - known, known) > t->worst_share)
+        t->worst_share = percent(value - known, known);
     if (seconds > t->longest)
         t->longest = seconds;
 }
 
-static void add_tally(Tally *t, const Tally *more) {
-    t->runs   += more->runs;
-    t->best   += more->best;
-    t->sum    += more->sum;
-    t->known  += more->known;
-    t->bounds += more->bounds;
-    t->shelf  += more->shelf;
-    t->proven += more->proven;
-    t->wrong  += more->wrong;
-    if (more->worst > t->worst)
-        t->worst = more->worst;
-    if (more->longest > t->longest)
-        t->longest = more->longest;
+/* The share of the sheets that is parts. */
+static double fill_of(const SheetJob *job, const SheetPlan *plan) {
+    double parts = 0, sheets = 0;
+
+    for (int i = 0; i < job->n_parts; i++)
+        parts += (double)job->parts[i].w * (double)job->parts[i].h
+               * job->parts[i].count;
+    for (int i = 0; i < plan->n_sheets; i++)
+        sheets += (double)job->kinds[plan->kinds[i]].w
+                * (double)job->kinds[plan->kinds[i]].h;
+    return parts / sheets;
 }
 
 static void run_sheets(const SheetJob *job, long known, Tally *t) {
@@ -187,7 +224,49 @@ static void run_sheets(const SheetJob *job, long known, Tally *t) {
         t->wrong++;
     }
     count(t, (long)plan.cost, known, (long)plan.bound, begin);
+    if (getenv("EACH")) {
+        printf("%ld, known %ld, bound %ld, %ld M steps, %.2f s\n",
+               (long)plan.cost, known, (long)plan.bound,
+               plan.steps / 1000000, begin);
+        fflush(stdout);
+    }
     t->shelf += shelves(&c, job);
+    t->fill  += fill_of(job, &plan);
+    ctx_free(&c);
+}
+
+/* As much as goes on one sheet that all would fill; counted as best: 97 % of
+ * its area. */
+static void run_full(const SheetJob *job, long known, Tally *t) {
+    SheetKind   kind  = job->kinds[0];
+    SheetJob    one   = *job;
+    long        area  = (long)(kind.w * kind.h), placed = 0;
+    double      begin = now_s(), spent;
+    SheetPlan   plan;
+    const char *why;
+    Ctx         c;
+
+    (void)known;
+    ctx_init(&c, &real_files);
+    kind.supply = 1;
+    one.kinds   = &kind;
+    plan  = guillotine_plan(&c, &one);
+    spent = now_s() - begin;
+    why   = check_plan(&c, &one, &plan);
+    t->wrong += why != NULL;
+    for (int i = 0; i < plan.n_nodes; i++) {
+        if (plan.nodes[i].what >= 0)
+            placed += (long)(plan.nodes[i].w * plan.nodes[i].h);
+    }
+    if (getenv("EACH"))
+        printf("%.2f %%, %.2f s\n", percent(placed, area), spent);
+    t->runs++;
+    t->sum    += placed;
+    t->known  += area;
+    t->best   += 100 * placed >= 97 * area;
+    t->proven += placed == area;
+    t->fill   += (double)placed / (double)area;
+    t->longest = spent > t->longest ? spent : t->longest;
     ctx_free(&c);
 }
 
@@ -227,75 +306,161 @@ typedef struct {
     int         every;           // short form: each n-th instance
     long        steps;
     void      (*run)(const SheetJob *, long, Tally *);
+    int         rivals;          // each n-th beside the solver; 0: none
+    bool        by_area;         // what is known is not the price of sheets
 } Family;
 
 static const Family families[] = {
-    { "bwmv", "OG", 11, 700000000, run_sheets },
-    { "bwmv", "RG", 11, 700000000, run_sheets },
-    { "furniture_a", "OG", 4, 700000000, run_sheets },
-    { "furniture_a", "RG", 4, 700000000, run_sheets },
-    { "planted_kerf_grain", "GR", 2, 150000000, run_sheets },
-    { "fit_clautiaux42", "OG", 3, 2000000000, run_fit },
-    { "fit_clautiaux42", "RG", 3, 1200000000, run_fit },
-    { "knapsack_gcut_unconstrained", "OG", 1, 5000000000, run_knapsack },
+    { "bwmv", "OG", 11, 700000000, run_sheets, 33, false },
+    { "bwmv", "RG", 11, 700000000, run_sheets, 33, false },
+    { "furniture_a", "OG", 4, 600000000, run_sheets, 6, false },
+    { "furniture_a", "RG", 4, 600000000, run_sheets, 6, false },
+    { "multisheet_cintra", "O2G", 3, 400000000, run_sheets, 0, false },
+    { "multisheet_cintra", "R2G", 3, 400000000, run_sheets, 0, false },
+    { "multisheet_pisinger", "OF", 5, 200000000, run_sheets, 8, true },
+    { "planted_kerf_grain", "GR", 2, 150000000, run_sheets, 10, false },
+    { "zerowaste_t", "OG", 4, 200000000, run_full, 0, false },
+    { "zerowaste_t", "RG", 4, 200000000, run_full, 0, false },
+    { "fit_clautiaux42", "OG", 3, 2000000000, run_fit, 0, false },
+    { "fit_clautiaux42", "RG", 3, 1200000000, run_fit, 0, false },
+    { "knapsack_gcut_unconstrained", "OG", 1, 5000000000, run_knapsack, 0, false },
 };
 
-/* How full the best known number of equal sheets is, in percent. */
-static double fill(const SheetJob *job, long known) {
-    double area = 0;
-
-    for (int i = 0; i < job->n_parts; i++)
-        area += (double)(job->parts[i].w + job->kerf) * job->parts[i].count
-              * (double)(job->parts[i].h + job->kerf);
-    return 100 * area / ((double)(job->kinds[0].w + job->kerf)
-                         * (double)(job->kinds[0].h + job->kerf)
-                         * (double)known);
-}
-
-static void run_one(const Family *f, const Instance *one, long known,
-                    long steps, bool tell, Tally *t) {
-    SheetJob job   = { one->kinds.at, one->kinds.n, one->parts.at,
-                       one->parts.n, one->kerf, steps, 0 };
-    Tally    alone = { 0 };
-
-    f->run(&job, known, &alone);
-    if (tell)
-        printf("%-28.*s %s %ld of %ld, bound %ld, %.2f %% full, %.2f s\n",
-               STR_ARG(one->name), f->variant, alone.sum, known,
-               alone.bounds, fill(&job, known), alone.longest);
-    add_tally(t, &alone);
-}
-
-/* `name` NULL: all, or some of them; "each": all with a line each. */
-static bool run_family(Ctx *c, const char *folder, const Family *f,
-                       bool all_of_them, const char *name) {
-    Str       table = read_file(c, folder, "best_known");
-    Str       text  = read_file(c, folder, f->family);
-    Instances all   = { 0 };
-    Tally     t     = { 0 };
+static Instances read_family(Ctx *c, const char *folder, const Family *f) {
+    Str       text = read_file(c, folder, f->family);
+    Instances all  = { 0 };
 
     for (size_t at = 0; at < text.n;) {
         size_t end = str_find(text, '\n', at);
         read_row(c, &all, str_part(text, at, end));
         at = end + 1;
     }
+    return all;
+}
+
+static SheetJob job_of(const Family *f, Instance *one, long steps) {
+    for (int k = 0; k < one->parts.n && f->variant[0] == 'R'; k++)
+        one->parts.at[k].turns = true;
+    for (int k = 0; k < one->kinds.n && f->by_area; k++)
+        one->kinds.at[k].price = one->kinds.at[k].w * one->kinds.at[k].h;
+    return (SheetJob){ one->kinds.at, one->kinds.n, one->parts.at,
+                       one->parts.n, one->kerf, steps, 0 };
+}
+
+static bool run_family(Ctx *c, const char *folder, const Family *f,
+                       bool all_of_them) {
+    Str       table = read_file(c, folder, "best_known");
+    Instances all   = read_family(c, folder, f);
+    Tally     t     = { 0 };
+
     for (int i = 0; i < all.n; i += all_of_them ? 1 : f->every) {
         Instance *one   = &all.at[i];
         long      known = best_known(c, table, one->name, f->variant);
-        long      steps = all_of_them || f->run != run_sheets ? f->steps
-                                                              : f->steps / 4;
-        if (name && strcmp(name, "each") != 0 && !str_is(one->name, name))
+        SheetJob  job   = job_of(f, one, all_of_them ? f->steps
+                                                     : f->steps / 4);
+        if (f->run == run_fit || f->run == run_knapsack)
+            job.steps = f->steps;
+        if (getenv("ONLY") && !strstr(getenv("ONLY"), str_z(c, one->name)))
             continue;
-        for (int k = 0; k < one->parts.n && f->variant[0] == 'R'; k++)
-            one->parts.at[k].turns = true;
-        run_one(f, one, known, steps, name != NULL, &t);
+        if (getenv("EACH"))
+            printf("%s %s: ", str_z(c, one->name), f->variant);
+        f->run(&job, known, &t);
     }
-    printf("%-28s %s %4ld %4ld %4ld %6ld %6ld %6ld %6ld %+3ld %6.2f s%s\n",
+    printf("%-27s %-3s %4ld %4ld %4ld %9ld %9ld %9ld %9ld %+6.2f%% %+3ld "
+           "%5.1f%% %5.1f%% %5.2f s%s\n",
            f->family, f->variant, t.runs, t.best, t.proven, t.sum, t.known,
-           t.bounds, t.shelf, t.worst, t.longest,
+           t.bounds, t.shelf, percent(t.sum - t.known, t.known),
+           t.worst > 99 ? 99 : t.worst, t.worst_share,
+           100 * t.fill / (double)t.runs, t.longest,
            t.wrong ? "  WRONG ANSWERS" : "");
     fflush(stdout);
     return t.wrong == 0;
+}
+
+/* ---- Beside the general solver ---- */
+
+#define RIVAL_MS    10000
+#define MOST_RIVALS 40
+
+typedef struct {
+    int    runs, solved, proven, wrong;
+    long   sum, beside;        // on what the rival has solved
+    double seconds[MOST_RIVALS], longest;
+} Rival;
+
+static void add_rival(Rival *t, double seconds) {
+    int at = t->runs++;
+
+    for (; at > 0 && t->seconds[at - 1] > seconds; at--)
+        t->seconds[at] = t->seconds[at - 1];
+    t->seconds[at] = seconds;
+}
+
+/* Both on one instance. */
+static void run_rival(const SheetJob *job, Rival *ours, Rival *theirs) {
+    double    begin = now_s();
+    SheetPlan a, b;
+    bool      proven;
+    Ctx       c;
+
+    ctx_init(&c, &real_files);
+    a = guillotine_plan(&c, job);
+    add_rival(ours, now_s() - begin);
+    ours->wrong  += check_plan(&c, job, &a) || a.missing;
+    ours->proven += a.cost == a.bound;
+    ours->solved++;
+    begin = now_s();
+    b = plate_model(&c, job, RIVAL_MS, &proven);
+    add_rival(theirs, now_s() - begin);
+    if (b.n_sheets > 0) {
+        b.bound = proven ? b.cost : 0;
+        theirs->wrong  += check_plan(&c, job, &b) || b.missing
+                       || (proven && b.cost > a.cost) || b.cost < a.bound;
+        theirs->proven += proven;
+        theirs->solved++;
+        theirs->sum += b.cost;
+        ours->sum   += a.cost;
+    }
+    ctx_free(&c);
+}
+
+static void print_rival(const Family *f, const char *who, const Rival *t) {
+    printf("%-20s %-3s %-6s %4d %6d %6d %9ld %8.2f s %7.2f s%s\n", f->family,
+           f->variant, who, t->runs, t->solved, t->proven, t->sum,
+           t->seconds[t->runs / 2], t->seconds[t->runs - 1],
+           t->wrong ? "  WRONG ANSWERS" : "");
+    fflush(stdout);
+}
+
+static bool run_rivals(Ctx *c, const char *folder, const Family *f) {
+    Instances all  = read_family(c, folder, f);
+    Rival     ours = { 0 }, theirs = { 0 };
+
+    for (int i = 0; i < all.n && ours.runs < MOST_RIVALS; i += f->rivals) {
+        SheetJob job = job_of(f, &all.at[i], f->steps / 4);
+        run_rival(&job, &ours, &theirs);
+    }
+    print_rival(f, "ours", &ours);
+    print_rival(f, "plates", &theirs);
+    return ours.wrong + theirs.wrong == 0;
+}
+
+static bool run_all_rivals(Ctx *c, const char *folder,
+                           const char *only) {
+    bool right = true;
+
+    if (!HAVE_PLATES) {
+        printf("sheets: no general solver here (libglpk-dev)\n");
+        return true;
+    }
+    printf("%-20s %-3s %-6s %4s %6s %6s %9s %10s %9s\n", "family", "", "",
+           "runs", "solved", "proven", "sum", "median", "longest");
+    for (int i = 0; i < COUNT(families); i++) {
+        if (families[i].rivals
+            && (!only || strcmp(only, families[i].family) == 0))
+            right = run_rivals(c, folder, &families[i]) && right;
+    }
+    return right;
 }
 
 int main(int argc, char **argv) {
@@ -315,13 +480,14 @@ int main(int argc, char **argv) {
         printf("sheets: skipped, no instances in %s\n", folder);
         return 0;
     }
-    printf("%-28s %s %4s %4s %4s %6s %6s %6s %6s %3s %8s\n", "family",
-           "  ", "runs", "best", "prov", "sum", "known", "bounds", "shelf",
-           "+", "longest");
+    if (argc > 1 && strcmp(argv[1], "rival") == 0)
+        return run_all_rivals(&c, folder, only) ? 0 : 1;
+    printf("%-27s %-3s %4s %4s %4s %9s %9s %9s %9s %7s %3s %6s %6s %7s\n",
+           "family", "", "runs", "best", "prov", "sum", "known", "bounds",
+           "shelf", "gap", "+", "worst", "fill", "longest");
     for (int i = 0; i < COUNT(families); i++) {
         if (!only || strcmp(only, families[i].family) == 0)
-            right = run_family(&c, folder, &families[i], full,
-                               argc > 3 ? argv[3] : NULL) && right;
+            right = run_family(&c, folder, &families[i], full) && right;
     }
     ctx_free(&c);
     return right ? 0 : 1;
