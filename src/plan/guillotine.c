@@ -254,19 +254,33 @@ static bool try_sets(Ctx *c, const Rects *r, int64_t below, long limit,
     memcpy(kinds, r->kinds, sizeof *kinds * (size_t)r->n_kinds);
     some.kinds = kinds;
     for (int i = 0; i < sets.n && plan->steps < limit; i++) {
+        Ctx  s = ctx_scratch(c);
         Tree tree;
+        bool all;
         for (int k = 0; k < r->n_kinds; k++)
             kinds[k].supply = sets.at[i][k];
-        tree_init(c, &some, &tree);
-        search_brisk(c, &some, plan->steps + (limit - plan->steps)
-                                             / (sets.n - i),
+        tree_init(&s, &some, &tree);
+        search_brisk(&s, &some, plan->steps + (limit - plan->steps)
+                                              / (sets.n - i),
                      &tree, &plan->steps);
-        if (tree.n_sheets > 0) {
+        all = tree.n_sheets > 0;
+        if (all)
             tree_copy(r, best, &tree);
+        ctx_free(&s);
+        if (all)
             return true;
-        }
     }
     return false;
+}
+
+static void try_cheaper(Ctx *c, const Rects *r, long limit, Tree *best,
+                        SheetPlan *plan) {
+    Ctx s = ctx_scratch(c);
+
+    while (plan->bound < best->cost && plan->steps < limit
+           && try_sets(&s, r, best->cost, limit, best, plan))
+        arena_reset(&s.arena);
+    ctx_free(&s);
 }
 
 /* A cheaper plan than one that is known, or none. */
@@ -307,6 +321,9 @@ static void plan_any(Ctx *c, const Rects *r, const SheetJob *job, Tree *best,
     if (best->n_sheets > 0 && r->pieces >= 3 * r->n_parts)
         search_columns(c, r, plan->bound, &pool,
                        job->steps / 4 * 3, best, &plan->steps);
+    if (r->n_kinds > 1 && best->n_sheets > 0)
+        try_cheaper(c, r, plan->steps + (job->steps - plan->steps) / 2, best,
+                    plan);
     search_sheets(c, r, plan->bound, job->steps, best,
                   &plan->steps);
 }

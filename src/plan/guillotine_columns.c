@@ -8,8 +8,11 @@
  * (Farley 1990). The worths are rounded to whole numbers first, so the
  * values of patterns are exact.
  *
- * All patterns are kept in a pool, which is looked through first. More of a
- * part than is wanted counts as what is wanted.
+ * All patterns are kept in a pool, which is looked through first. New ones
+ * are sought by worths some way back from those of now to those of the best
+ * bound, or else they swing (Wentges 1997). A mixture may be `proper`: then
+ * more of a part than is wanted counts only as what is wanted. A bound has
+ * no use for that, but a plan has.
  */
 #include "plan/guillotine_columns.h"
 
@@ -19,9 +22,10 @@
 
 #define WORTH 1e9            // what the dearest sheet is worth, rounded
 #define TINY  1e-9
-#define NEVER 1000
-#define STEADY 0.7
-#define CHEAP 16             // steps of a raster, for one of a search
+#define NEVER 1000           // times the price
+#define STEADY 0.7           // share of the best worths in those tried
+#define CHEAP 32             // steps of a raster, for one of a search
+#define LOOKS 4              // for a pattern that suits what is wanted
 
 /* ---- Patterns ---- */
 
@@ -132,8 +136,9 @@ bool columns_start(Ctx *c, const Rects *r, Patterns *pool, bool proper,
     s->steady  = NEW_N(c, double, m);
     s->step    = NEW_N(c, double, m);
     s->rasters = NEW_N(c, Raster, r->n_kinds);
+    most       = most < LONG_MAX / CHEAP ? most * CHEAP : LONG_MAX;
     for (int i = 0; i < r->n_kinds; i++) {
-        if (!raster_init(c, r, i, points, most < LONG_MAX / CHEAP ? most * CHEAP : most, &s->rasters[i]))
+        if (!raster_init(c, r, i, points, most, &s->rasters[i]))
             return false;
         s->work   += s->rasters[i].work / CHEAP + 1;
         s->dearest = fmax(s->dearest, (double)r->kinds[i].price);
@@ -229,7 +234,7 @@ static bool enter_known(Columns *s, long *steps) {
     return best >= 0 && enter_pattern(s, best);
 }
 
-/* The pattern that gains most by the rounded worths, added to the pool;
+/* The pattern that gains most by the rounded worths, at the end of the pool;
  * -1: none gains. `ratio`: the worth of the dearest sheet for its price. */
 static int find_new(Columns *s, double *ratio) {
     const Rects *r = s->r;
@@ -278,38 +283,43 @@ static void keep_bound(Columns *s, double ratio) {
         s->steady[i] = s->rounded[i] / ratio;
 }
 
-/* The pattern with the greatest gain, of all there are; and the bound of
- * these worths. Where it has more of some parts than are wanted, and gains
- * nothing by what is, those parts are worth less in another look. */
+/* Less worth to parts of which a pattern has more than are wanted. */
+static void lower_worths(Columns *s, const Pattern *p) {
+    for (int i = 0; i < s->m; i++) {
+        int want = s->r->parts[i].count;
+        if (p->count[i] > want)
+            s->rounded[i] = floor(s->rounded[i] * want / p->count[i]);
+    }
+}
+
+/* A pattern of all there are that gains, for the steady worths if one does,
+ * else for those of now; and the bound of these worths. Where it has more
+ * of some parts than are wanted, and what is wanted gains nothing, those
+ * parts are worth less in another look. */
 static bool enter_new(Columns *s, long *steps) {
     bool   steady = !s->proper && s->bound > 0;
     double ratio;
-    int    pattern;
 
     round_worths(s, steady);
-    for (int look = 0; look < (s->proper ? 4 : 1); look++) {
-        pattern = find_new(s, &ratio);
+    for (int look = 0; look < (s->proper ? LOOKS : 1); look++) {
+        int pattern = find_new(s, &ratio);
         *steps += s->work;
         if (look == 0)
             keep_bound(s, ratio);
         if (pattern >= 0
             && gain_of(s, &s->pool->at[pattern]) > TINY * s->dearest)
             return enter_pattern(s, pattern);
+        if (pattern >= 0) {
+            lower_worths(s, &s->pool->at[pattern]);
+            s->pool->n--;
+        }
         if (steady) {
             steady = false;
             look   = -1;
             round_worths(s, false);
-            continue;
-        }
-        if (pattern < 0)
+        } else if (pattern < 0) {
             return false;
-        for (int i = 0; i < s->m; i++) {
-            int n = s->pool->at[pattern].count[i];
-            int want = s->r->parts[i].count;
-            if (n > want)
-                s->rounded[i] = floor(s->rounded[i] * want / n);
         }
-        s->pool->n--;
     }
     return false;
 }

@@ -234,7 +234,7 @@ int tree_split(Tree *t, int free, bool upright, int64_t size,
                int *rest) {
     int strip = cut_strip(t, free, upright, size);
 
-    make_free(t, strip);
+    tree_free(t, strip);
     if (rest)
         *rest = t->nodes[free].what == NODE_FREE ? free
                                                  : t->nodes[strip].next;

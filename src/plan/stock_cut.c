@@ -343,6 +343,8 @@ static void search(Cutter *k, const Rest *all) {
         k->bound = lp_bound(k);
     if (!is_done(k))
         dive(k, all, &fails);
+    if (k->n == 1 && !is_done(k))
+        complete = cover_search(k, all);
     if (k->n > 1 && !is_done(k))
         complete = sizes_search(k, all);
     for (int budget = 1; budget < 1 << 20 && k->n == 1; budget *= 2) {

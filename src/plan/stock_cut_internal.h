@@ -4,6 +4,8 @@
 
 #include "plan/stock_cut.h"
 
+#include <limits.h>
+
 /* A way to cut one bar: parts that occur in it, and how often. */
 typedef struct {
     int  size, n;
@@ -61,7 +63,46 @@ typedef struct {
 
 typedef struct Failed Failed;
 
+/* A pattern of the list in stock_cut_cover.c. */
 typedef struct {
+    Column  col;
+    int     end;            // of its entries
+    int     most;           // copies that could be of use
+    bool    banned, basic;
+    double  price, lost;    // reduced cost
+    double  step;           // its entry in the row that leaves the basis
+    int64_t excess;         // the reduced cost as it was proven, 1/scale
+} Choice;
+
+typedef struct {
+    double *inverse;        // row by row
+    double *x, *dual;
+    int    *basis;          // a choice; -1 - row: the surplus of that row
+    int     pivots;
+} Basis;
+
+/* The linear program in stock_cut_dual.c: rows for the parts, then cuts. */
+typedef struct {
+    struct Cutter *k;
+    const Rest    *from;
+    LIST(Choice) all;
+    LIST(Entry)  entries;
+    int      rows, part_rows;
+    size_t   stride;        // from row to row of the inverse
+    int     *row_part;
+    int    (*cut)[3];       // the three rows of each
+    int64_t *need;          // of each row
+    int64_t *value;         // of each row, as it was proven, 1/scale
+    int     *count;         // for a quick count by rows
+    double  *spare;         // room for two matrices
+    Basis    now;
+    LIST(Basis) kept;       // one for each depth of the tree
+    LIST(int)   taken, bans;
+    int64_t  spent;         // on what is taken
+    Rest     rest;          // what is left then
+} Cover;
+
+typedef struct Cutter {
     Ctx *c;
     int  m, n;              // parts, longest first; sizes, shortest first
     int64_t *length;        // with the kerf added
@@ -107,6 +148,12 @@ bool lp_solve(Cutter *k, const Rest *rest);
 /* No way to cut the rest can cost less; a multiple of the price step. */
 int64_t lp_bound(const Cutter *k);
 
+/* to += from * times; n is a multiple of four. */
+void add_row(double *restrict to, const double *restrict from,
+             double times, size_t n);
+/* Spoils `a`. Both are n wide. False: singular. */
+bool invert(double *a, double *inverse, size_t rows, size_t n);
+
 /* Finishes the rest by plain rules; keeps the plan if it is cheaper. */
 void finish_greedy(Cutter *k, const Rest *rest);
 void finish_full(Cutter *k, const Rest *rest);
@@ -118,6 +165,28 @@ void dive(Cutter *k, const Rest *rest, int *fails);
 /* Tries all patterns that can still matter, with few departures from what
  * the linear program likes. True: complete. */
 bool tree_search(Cutter *k, const Rest *rest, int budget);
+/* Whether there is no plan for the rest below a price, as was noted. */
+bool has_failed(Cutter *k, const Rest *rest, int64_t below);
+void note_failed(Cutter *k, const Rest *rest, int64_t below);
+/* All patterns that can be in a plan cheaper than the best, after lp_solve;
+ * false: there are more than `most`. */
+bool list_all(Cutter *k, const Rest *rest, int most, Cover *v);
+/* Tries all of those. True: complete. */
+bool cover_search(Cutter *k, const Rest *rest);
+
+void cover_start(Cover *v);
+/* False: it is proven that nothing cheaper than the best plan follows. */
+bool cover_solve(Cover *v);
+/* What the rest costs at least by these duals, and at most if all is to be
+ * cheaper than the best plan; in 1/scale. */
+int64_t cover_prove(Cover *v, const double *dual);
+int64_t cover_limit(const Cover *v);
+/* Adds cuts that the solution breaks; false: none. */
+bool cover_cut(Cover *v);
+/* Takes a bar of a choice, or with -1 gives it back. */
+void cover_take(Cover *v, int choice, int copies);
+void cover_keep(Cover *v, int depth);
+void cover_put_back(Cover *v, int depth);
 /* The same after deciding how many bars of each size there are. */
 bool sizes_search(Cutter *k, const Rest *rest);
 

@@ -90,8 +90,8 @@ static void write_basis(const Cutter *k, double *matrix) {
 }
 
 /* Rows are as long as a multiple of four, so that this is quick. */
-static void add_row(double *restrict to, const double *restrict from,
-                    double times, size_t n) {
+void add_row(double *restrict to, const double *restrict from,
+             double times, size_t n) {
     for (size_t i = 0; i < n; i += 4) {
         to[i]     += times * from[i];
         to[i + 1] += times * from[i + 1];
@@ -109,7 +109,7 @@ static void swap_rows(double *a, double *b, size_t n) {
 }
 
 /* Gauss and Jordan. False: singular. */
-static bool invert(double *a, double *inverse, size_t rows, size_t n) {
+bool invert(double *a, double *inverse, size_t rows, size_t n) {
     memset(inverse, 0, sizeof *inverse * n * n);
     for (size_t i = 0; i < rows; i++)
         inverse[i * n + i] = 1;
@@ -474,6 +474,7 @@ static void add_entry(Cutter *k, int row, int count) {
 static int list_fits(Cutter *k, const Rest *rest, int from) {
     Master *lp = &k->lp;
 
+    k->work += 4 * (k->pool.n - from);
     for (; from < k->pool.n; from++) {
         const Column *col = &k->pool.at[from];
         if (!column_fits(col, rest))

@@ -36,7 +36,9 @@ typedef struct {
 typedef struct {
     Cutter     *k;
     const Rest *rest;
-    int         size, first;
+    int         size;
+    int         first;      // a part that must be in it, or -1
+    int         most;       // to list
     int64_t     need, gap;  // what its pieces must be worth at least
     int        *order, n;   // parts left, the most valuable by length first
     int        *count;
@@ -57,7 +59,7 @@ static void note_pattern(Patterns *p, int64_t room, int64_t value) {
         if (k->length[part] <= room && p->count[part] < p->rest->left[part])
             return;
     }
-    if (p->found.n >= MOST_BRANCHES) {
+    if (p->found.n >= p->most) {
         p->complete = false;
         return;
     }
@@ -122,8 +124,8 @@ static int worth_first(const void *pa, const void *pb, const void *with) {
     return d > 0 ? 1 : d < 0 ? -1 : a - b;
 }
 
-/* All proper patterns with the piece `first` and a reduced cost up to the
- * gap. */
+/* All proper patterns, of those with the piece `first`, and a reduced cost
+ * up to the gap. */
 static void list_patterns(Patterns *p) {
     Cutter *k  = p->k;
     By      by = { k };
@@ -137,15 +139,32 @@ static void list_patterns(Patterns *p) {
     }
     list_sort(k->c, p->order, p->n, sizeof *p->order, worth_first, &by);
     for (int j = 0; j < k->n; j++) {
-        if (p->rest->supply[j] == 0 || k->room[j] < k->length[p->first])
+        int64_t length = p->first < 0 ? 0 : k->length[p->first];
+        int64_t value  = p->first < 0 ? 0 : k->lp.value[p->first];
+        if (p->rest->supply[j] == 0 || k->room[j] < length)
             continue;
         p->size = j;
         p->need = k->lp.need[j];
-        p->count[p->first] = 1;
-        list_from(p, 0, k->room[j] - k->length[p->first],
-                  k->lp.value[p->first]);
-        p->count[p->first] = 0;
+        if (p->first >= 0)
+            p->count[p->first] = 1;
+        list_from(p, 0, k->room[j] - length, value);
+        if (p->first >= 0)
+            p->count[p->first] = 0;
     }
+}
+
+static int64_t gap_of(const Cutter *k, const Rest *rest) {
+    return (k->best_cost - rest->cost - k->step) * k->scale - k->lp.bound;
+}
+
+bool list_all(Cutter *k, const Rest *rest, int most, Cover *v) {
+    Patterns p = { .k = k, .rest = rest, .first = -1, .most = most };
+
+    p.gap = gap_of(k, rest);
+    list_patterns(&p);
+    for (int i = 0; i < p.found.n; i++)
+        PUSH(k->c, &v->all)->col = p.found.at[i].col;
+    return p.complete;
 }
 
 static bool same_column(const Column *a, const Column *b) {
@@ -207,16 +226,28 @@ static Failed **slot_of(const Cutter *k, const int *state, int n) {
     return &k->failed[(h ^ h >> 32) % HASH_SIZE];
 }
 
-static Failed *find_failed(const Cutter *k, const Rest *rest) {
-    int     n = write_state(k, rest, k->state);
-    Failed *f = *slot_of(k, k->state, n);
+static Failed *find_failed(Cutter *k, const Rest *rest) {
+    int     n;
+    Failed *f;
 
+    if (!k->failed) {
+        k->failed = NEW_N(k->c, Failed *, HASH_SIZE);
+        k->state  = NEW_N(k->c, int, k->m + 2 * k->n);
+    }
+    n = write_state(k, rest, k->state);
+    f = *slot_of(k, k->state, n);
     while (f && memcmp(f->state, k->state, sizeof *f->state * (size_t)n))
         f = f->next;
     return f;
 }
 
-static void note_failed(Cutter *k, const Rest *rest, int64_t below) {
+bool has_failed(Cutter *k, const Rest *rest, int64_t below) {
+    const Failed *f = find_failed(k, rest);
+
+    return f && below <= f->below;
+}
+
+void note_failed(Cutter *k, const Rest *rest, int64_t below) {
     Failed *f = find_failed(k, rest);
 
     if (!f) {
@@ -277,21 +308,15 @@ static bool try_branches(Cutter *k, const Rest *rest, Patterns *p,
 }
 
 bool tree_search(Cutter *k, const Rest *rest, int budget) {
-    Patterns p = { .k = k, .rest = rest };
-    int64_t  below, spent = rest->cost;
+    Patterns p = { .k = k, .rest = rest, .most = MOST_BRANCHES };
+    int64_t  spent = rest->cost;
     bool     complete;
-    Failed  *failed;
 
     if (rest_empty(k, rest)) {
         keep_plan(k, rest);
         return true;
     }
-    if (!k->failed) {
-        k->failed = NEW_N(k->c, Failed *, HASH_SIZE);
-        k->state  = NEW_N(k->c, int, k->m + 2 * k->n);
-    }
-    failed = find_failed(k, rest);
-    if (failed && k->best_cost - spent <= failed->below)
+    if (has_failed(k, rest, k->best_cost - spent))
         return true;
     k->rough = false;
     if (!lp_solve(k, rest))
@@ -299,11 +324,10 @@ bool tree_search(Cutter *k, const Rest *rest, int budget) {
     if (spent + lp_bound(k) >= k->best_cost)
         return true;
     finish_greedy(k, rest);
-    below = k->best_cost - spent;
-    if (lp_bound(k) >= below)
+    if (spent + lp_bound(k) >= k->best_cost)
         return true;
     p.first = first_left(rest);
-    p.gap   = (below - k->step) * k->scale - k->lp.bound;
+    p.gap   = gap_of(k, rest);
     list_patterns(&p);
     note_use(&p);
     list_sort(k->c, p.found.at, p.found.n, sizeof *p.found.at, likely_first,
