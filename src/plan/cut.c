@@ -180,18 +180,19 @@ static Found by_cutting(Ctx *c, const Job *job, const Workplan *items,
 static Found by_guillotine(Ctx *c, const Job *job, const Workplan *items) {
     Found found = with_items(c, items);
 
-    (void)layout_sheets(c, job, found.plan, &found.cost, &found.bound, 0);
+    (void)layout_sheets(c, job, found.plan, &found.cost, &found.bound, 0,
+                        false);
     found.left = largest_left(found.plan);
     return found;
 }
 
 /* Boards cut as sheets are, if that is cheaper. */
 static bool find_cheaper(Ctx *c, const Job *job, const Workplan *items,
-                         Found *found) {
+                         bool patient, Found *found) {
     Found   other = with_items(c, items);
     int64_t bound = 0;
     bool    there = layout_sheets(c, job, other.plan, &other.cost, &bound,
-                                  found->cost);
+                                  found->cost, patient);
 
     other.bound = bound > found->bound ? bound : found->bound;
     if (!there) {
@@ -226,7 +227,7 @@ static Found cut_boards(Ctx *c, const Model *m, const Job *job,
         return found;
     found.bound = board_bound(c, job, found.cost);
     if (found.cost > found.bound)
-        (void)find_cheaper(c, job, items, &found);
+        (void)find_cheaper(c, job, items, false, &found);
     return found;
 }
 
@@ -412,7 +413,7 @@ static void improve_blanks(Ctx *c, Choosing *ch, int64_t least,
             found.bound      = least;
             items            = items_chosen(c, ch);
             if (find_cheaper(c, job_of(c, ch->m, ch->stock, items), items,
-                             &found)) {
+                             true, &found)) {
                 *best = found;
                 kept  = i;
             }

@@ -23,7 +23,8 @@
 #include <float.h>
 
 #define HELD  300            // how many rounds ago
-#define BRISK 100            // where little work is allowed
+#define BRISK 100            // where little work is allowed:
+#define LITTLE 4000000       // as much as this
 #define CALM  8000           // rounds without gain before weights change,
 #define CALM_EACH 80         // or so many for each piece, if that is more
 #define GROW  1.5
@@ -441,7 +442,7 @@ void search_brisk(Ctx *c, const Rects *r, long limit, Tree *best,
                   long *steps) {
     Search *s = begin(c, r, best, steps);
 
-    s->n_history = BRISK;
+    s->n_history = limit - *steps > LITTLE ? HELD : BRISK;
     set_goal(s, INT64_MAX);
     take_better(s);
     for (long round = 0; *steps < limit && best->n_sheets == 0; round++)
