@@ -2,8 +2,10 @@
  *
  * First plain rules give a plan, the linear program over all patterns a
  * bound (stock_cut_lp.c). Where they differ, the program is followed down
- * with rounding, and at last all patterns that could still matter are tried
- * in a tree (stock_cut_tree.c). Work is counted in steps, never in seconds.
+ * with rounding. At last all patterns that could still matter are tried: in
+ * one list, where that is short enough (stock_cut_cover.c), or else in a
+ * tree that lists them piece by piece (stock_cut_tree.c). Work is counted in
+ * steps, never in seconds.
  * Rivals: arc-flow models (Valerio de Carvalho 1999) need a strong solver
  * of integer programs; the bound here is as good, and exact.
  */

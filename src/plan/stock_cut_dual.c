@@ -11,7 +11,6 @@
  */
 #include "plan/stock_cut_internal.h"
 
-#include <assert.h>
 #include <float.h>
 #include <math.h>
 
