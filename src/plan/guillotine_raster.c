@@ -284,12 +284,19 @@ void raster_code(Ctx *c, const Rects *r, const Raster *t,
 
 int64_t guillotine_knapsack(Ctx *c, const SheetJob *job, int kind,
                             const int64_t *values, long steps) {
-    Rects   r = rects_of(c, job);
-    double *v = NEW_N(c, double, job->n_parts);
-    Raster  raster;
+    SheetPart *parts = NEW_N(c, SheetPart, job->n_parts);
+    SheetJob   any   = *job;
+    double    *v     = NEW_N(c, double, job->n_parts);
+    Rects      r;
+    Raster     raster;
 
-    for (int i = 0; i < job->n_parts; i++)
-        v[i] = (double)values[i];
+    for (int i = 0; i < job->n_parts; i++) {
+        parts[i]       = job->parts[i];
+        parts[i].count = 1;          // 0 and less would mean none of it
+        v[i]           = (double)values[i];
+    }
+    any.parts = parts;
+    r         = rects_of(c, &any);
     if (!raster_init(c, &r, kind, -1, steps, &raster))
         return -1;
     return (int64_t)raster_values(&r, &raster, v);

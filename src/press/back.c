@@ -48,7 +48,6 @@ static void contact(Press *p) {
 
     if (!p->m->by_name.n && !p->m->by_web.n)
         return;
-    heading(p, STR("Questions and mistakes"), SIZE_LEAD);
     say(p, &para, "Found something unclear or wrong? Write to ");
     say_author(p, &para, p->m->by_name.n ? p->m->by_name : p->m->by_web,
                design);
@@ -67,6 +66,8 @@ static void contact(Press *p) {
         say(p, &para, ")");
     }
     say(p, &para, ".");
+    heading_over(p, STR("Questions and mistakes"), SIZE_LEAD,
+                 para_height(p, &para, TEXT_W, STYLE_TEXT));
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
 }
 

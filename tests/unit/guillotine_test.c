@@ -234,8 +234,8 @@ static void the_knapsack_agrees_with_every_cut_tried(void **state) {
         Ctx       c;
 
         for (int k = 0; k < job.n_parts; k++) {
-            parts[k]  = (SheetPart){ 2 + below(9), 2 + below(9), 1,
-                                     below(2) };
+            parts[k]  = (SheetPart){ 2 + below(9), 2 + below(9),
+                                     below(2) ? 1 : -1, below(2) };
             values[k] = parts[k].w * parts[k].h + below(20);
         }
         memset(known, -1, sizeof known);
