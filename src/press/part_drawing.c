@@ -13,6 +13,8 @@
 
 #define HEADING_H  38.0   // heading and words before the first drawing
 #define TITLE_H    11.25
+#define TITLE_LINE  8.5   // the rule under it
+#define LABEL_H     8.0   // a label on a leader above the far edge
 #define RUN_OFF     6.0   // from the outline to running figures
 #define SIDE_W     23.0   // beside a part, for labels on leaders
 
@@ -270,7 +272,8 @@ static void part_title(Press *p, const Part *part, int index,
     say_scale(p, &thick, scale);
     para_at(p, &thick, v2(p->left + TEXT_W, p->y + 6), ALIGN_RIGHT,
             STYLE_NOTE);
-    draw_line(p, v2(p->left, p->y + 8.5), v2(p->left + TEXT_W, p->y + 8.5),
+    draw_line(p, v2(p->left, p->y + TITLE_LINE),
+              v2(p->left + TEXT_W, p->y + TITLE_LINE),
               (Pen){ INK_PALE, 0.25, DASH_SOLID });
     p->y += TITLE_H;
 }
@@ -287,6 +290,14 @@ typedef struct {
 static bool any_slanted(const Part *part) {
     return part->ends[0].miter.real > 0 || part->ends[1].miter.real > 0
         || part->ends[0].bevel.real > 0 || part->ends[1].bevel.real > 0;
+}
+
+/* Long points on the far edge are labeled above it. */
+static bool any_far_point(const Part *part) {
+    for (int i = 0; i < 2; i++)
+        if (part->ends[i].miter.real > 0 && !part->ends[i].long_near)
+            return true;
+    return false;
 }
 
 /* May lines run through the face, with no room between for the sign? */
@@ -328,6 +339,8 @@ static Drawing drawing_of(Press *p, const Part *part, int fit) {
                                    / part->long_length.real,
                                    fits[fit].tall / part->width.real), 1));
     d.above = fmax(d.above, above_low(p, part, d.scale));
+    if (any_far_point(part))
+        d.above = fmax(d.above, LABEL_H);
     if (d.sides.row[DIM_BELOW].n * RUNNING_APART
         > part->long_length.real * d.scale) {
         d.off_length = -(d.above + 6);
@@ -376,13 +389,14 @@ static void draw_part(Press *p, int index, int fit) {
     const Part *part  = &p->m->parts.at[index];
     Drawing     d     = drawing_of(p, part, fit);
     int         first = p->b->pages.at[p->page].marks.n;
-    double      k     = d.scale, W = part->width.real;
+    double      k     = d.scale, W = part->width.real, top;
     Callouts    out   = { 0 };
     Place       pl;
     Box2        box;
 
     p->refs->part[index].drawing = p->page;
     part_title(p, part, index, k);
+    top = p->y - TITLE_H + TITLE_LINE;
     pl  = (Place){ v2(0, 0), v2(p->left + d.left, p->y + d.above + W * k),
                    k, false };
     box = box2(pl.at.x, pl.at.y - W * k,
@@ -396,7 +410,7 @@ static void draw_part(Press *p, int index, int fit) {
     view_below(p, part, &d, VIEW_END, pl.at.x, &out);
     label_face(p, part, &pl, &out);
     for (int i = 0; i < out.n; i++)
-        draw_callout(p, first, &out.at[i]);
+        draw_callout(p, first, top, &out.at[i]);
     draw_sign(p, first, box);
     p->y = lowest(p, first);
     space_down(p, HALF_LINE);

@@ -151,9 +151,9 @@ static Box2 label_box(const Press *p, const Callout *c, double w, V2 elbow) {
                 elbow.y + down + AROUND);
 }
 
-static bool on_page(Press *p, Box2 box) {
+static bool on_page(Press *p, double top, Box2 box) {
     return box.min.x > p->left - 3 && box.max.x < p->left + TEXT_W + 3
-        && box.min.y > p->top && box.max.y < body_bottom(p) + 3;
+        && box.min.y > top && box.max.y < body_bottom(p) + 3;
 }
 
 /* The k-th way from the wished one: to its left and right in turn. */
@@ -164,7 +164,7 @@ static V2 way_of(V2 wish, int k) {
     return v2(cos(a), sin(a));
 }
 
-static V2 elbow_of(Press *p, int first, const Callout *c) {
+static V2 elbow_of(Press *p, int first, double top, const Callout *c) {
     double w = para_width(p, &c->label, STYLE_DIM);
 
     for (int l = 0; l < COUNT(lengths); l++)
@@ -173,7 +173,7 @@ static V2 elbow_of(Press *p, int first, const Callout *c) {
             V2   elbow = v2_add(c->tip, v2_scale(way, c->clear
                                                       + lengths[l]));
             Box2 box   = label_box(p, c, w, elbow);
-            if (on_page(p, box) && page_is_free(p, first, box)
+            if (on_page(p, top, box) && page_is_free(p, first, box)
                 && line_is_free(p, first, c->tip, elbow)
                 && !line_on_outline(p, c->tip, elbow))
                 return elbow;
@@ -182,8 +182,8 @@ static V2 elbow_of(Press *p, int first, const Callout *c) {
                                                       + lengths[0]));
 }
 
-void draw_callout(Press *p, int first, const Callout *c) {
-    V2     elbow = elbow_of(p, first, c);
+void draw_callout(Press *p, int first, double top, const Callout *c) {
+    V2     elbow = elbow_of(p, first, top, c);
     V2     way   = v2_sub(elbow, c->tip);
     double far   = v2_len(way);
 

@@ -84,7 +84,8 @@ void   draw_part_view(Press *p, const Part *part, const PartSizes *sizes,
 /* "scale 1 : 2.5" */
 void   say_scale(Press *p, Para *para, double scale);
 double neat_scale(double most);   // the next lower scale of a short series
-/* Labels on leaders, put where nothing else stands on the page. room.c */
+/* Labels on leaders, put where nothing drawn since mark `first` stands, and
+ * below `top`. room.c */
 typedef struct {
     V2     tip;
     double clear;         // the leader begins so far from it
@@ -92,7 +93,7 @@ typedef struct {
     Para   label;
 } Callout;
 typedef LIST(Callout) Callouts;
-void draw_callout(Press *p, int first, const Callout *callout);
+void draw_callout(Press *p, int first, double top, const Callout *callout);
 /* The labels of a part's face, and of the slanted ends or edges in the view
  * at `at`; draws their angles and the center lines of holes. */
 void label_face(Press *p, const Part *part, const Place *pl, Callouts *out);

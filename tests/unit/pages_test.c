@@ -493,6 +493,33 @@ static Strokes strokes_of_part(Ctx *c, const char *more) {
     return on.strokes;
 }
 
+/* What stands on leaders stays below the rule under the part's name. */
+static void labels_stay_below_the_title(void **state) {
+    Ctx         *c = *state;
+    const Model *m = try_model(c,
+        "'stock': {'b': {'wood': 'white oak', 'thickness': '3/4in',"
+        " 'width': '5 1/2in', 'sold': [{'length': '8ft'}]}}, 'parts': {'A':"
+        " {'name': 'X', 'from': 'b', 'length': '20in', 'width': '2in',"
+        " 'ends': {'both': {'miter': '45deg', 'long edge': 'far'}}}},"
+        " 'pieces': [{'part': 'A', 'at': ['0in', '0in', '0in']}]");
+    Edition        e = { .inch = true, .step = m->step_inch };
+    const Booklet *b = press_drawing(c, m, plan_work(c, m), &e,
+                                     DRAWING_PART, 0);
+    Strokes strokes  = on_page(c, b, &b->pages.at[0]).strokes;
+    double  rule = 0;
+    int     n = 0;
+
+    for (int i = 0; i < strokes.n && rule <= 0; i++)
+        if (fabs(strokes.at[i].a.x - strokes.at[i].b.x) > 170)
+            rule = strokes.at[i].a.y;
+    assert_true(rule > 0);
+    for (int i = 0; i < strokes.n; i++)     // but of the letter's circle
+        n += fmin(strokes.at[i].a.y, strokes.at[i].b.y) < rule - 0.01
+          && !strokes.at[i].curve
+          && v2_len(v2_sub(strokes.at[i].a, strokes.at[i].b)) > 0.01;
+    assert_int_equal(n, 0);
+}
+
 /* Upright lines of a width over the whole face, 4 in high. */
 static int uprights(const Strokes *s, double width) {
     double tall = 0;
@@ -609,6 +636,7 @@ int main(void) {
         TEST(pages_of_the_starters_are_well_set),
         TEST(no_text_of_many_cuts_stands_on_anything),
         TEST(a_section_shows_its_chamfers),
+        TEST(labels_stay_below_the_title),
         TEST(a_face_shows_its_bevels),
         TEST(many_repeats_are_thinned),
     };
