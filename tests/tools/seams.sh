@@ -1,5 +1,5 @@
 #!/bin/bash
-# seams.sh [short]: presses each demo in both editions, prints its template
+# seams.sh [short]: presses the demo with templates in both editions, prints its template
 # sheets at 300 dpi, joins them by their marks and measures (seams.py); the
 # same of starters, of strips in pieces, and of templates on a roll. Short: one
 # demo and the strips in one edition, and a roll.
@@ -41,10 +41,8 @@ if [ "$1" = short ]; then
     booklet $strips letter inch
     roll $stool 24 609.6
 else
-    for dir in plans-demo/*/; do
-        booklet "$dir$(basename "$dir").json" letter inch
-        booklet "$dir$(basename "$dir").json" a4 mm
-    done
+    booklet $demo letter inch
+    booklet $demo a4 mm
     for starter in stool planter shelter tub; do
         booklet templates/$starter.json letter inch
         booklet templates/$starter.json a4 mm

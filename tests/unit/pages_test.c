@@ -405,8 +405,9 @@ static void check_design(Ctx *c, const char *path) {
     }
 }
 
-static void pages_of_the_demo_are_well_set(void **state) {
+static void pages_of_the_demos_are_well_set(void **state) {
     check_design(*state, "plans-demo/puppet-theater/puppet-theater.json");
+    check_design(*state, "plans-demo/stage-table/stage-table.json");
 }
 
 static void pages_of_the_sampler_are_well_set(void **state) {
@@ -630,7 +631,7 @@ static void a_section_shows_its_chamfers(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        TEST(pages_of_the_demo_are_well_set),
+        TEST(pages_of_the_demos_are_well_set),
         TEST(pages_of_the_sampler_are_well_set),
         TEST(pages_of_slants_and_leaves_are_well_set),
         TEST(pages_of_the_starters_are_well_set),
