@@ -7,7 +7,9 @@
  * are lost. For each piece of wood that can come up, the least number of
  * cuts that hold something small is worked out from those of its two
  * halves, and remembered; so the order chosen has the least there can be,
- * and of those with as few, the one that leaves the largest piece over.
+ * of those with as few the one with the fewest rips of narrow wood (strips
+ * come off while the board is wide, the last sliver of waste before them),
+ * and of those the one that leaves the largest piece over.
  *
  * Then the cuts are put in a row: none before the one that frees its wood;
  * first all that need the fence or stop where it stands, then those of the
@@ -19,8 +21,9 @@
  * left are crosscuts through the stack. A strip that is short when its leaves
  * are sawn counts as a cut that holds something small.
  *
- * Rules: see SMALL_HELD_MM; ripping needs length along the fence, while a
- * crosscut is held along either side (common practice, no published source).
+ * Rules: see SMALL_HELD_MM and NARROW_HELD_MM; ripping needs length along the
+ * fence, while a crosscut is held along either side (common practice, no
+ * published source).
  */
 #include "plan/cut_order.h"
 
@@ -32,6 +35,8 @@
 #define MOST_WOODS 4000      // beyond, the first cut that works is taken
 #define HASHES     4096
 #define LEFTOVER_MM 50.0     // both ways; less is not worth keeping
+#define SLIVER_MM   0.79     // under 1/32 in, half of the 1/16 that is printed:
+                             // stays on a piece
 #define STUCK      100000    // "small" cuts: cannot be sawn apart
 #define THIN_RIP   25.4      // mm; what is thinner falls free of the blade and
                              // is not held between it and the fence (common
@@ -45,6 +50,7 @@ typedef struct {
     Cut    cut;
     int    a, b;             // the halves
     int    small;            // cuts that hold something small
+    int    narrow;           // rips of narrow wood
     bool   plain;            // the cut is set to the size of a piece
     double left;             // area of the largest leftover
     int    next;             // of those with one hash
@@ -65,6 +71,14 @@ bool holds_small(const OrderBoard *board, Wood wood, bool rip) {
     return fmax(wood.length, wood.width) < SMALL_HELD_MM - SLACK_MM;
 }
 
+bool holds_narrow(const OrderBoard *board, Wood wood, bool rip) {
+    double across = rip ? wood.width : wood.length;
+    double along  = rip ? wood.length : wood.width;
+
+    return (rip || board->sheet) && along >= across
+        && across < NARROW_HELD_MM - SLACK_MM;
+}
+
 static double begin_of(Wood w, bool rip) { return rip ? w.y : w.x; }
 static double size_of(Wood w, bool rip)  { return rip ? w.width : w.length; }
 static double end_of(Wood w, bool rip) {
@@ -78,6 +92,12 @@ static Wood part_of(Wood w, bool rip, double from, double to) {
 }
 
 /* ---- Pieces of wood ---- */
+
+/* The piece lies in the wood, and no saw takes off what is beside it. */
+static bool is_sawn(Wood wood, Wood piece) {
+    return wood.length - piece.length < SLIVER_MM
+        && wood.width - piece.width < SLIVER_MM;
+}
 
 static bool is_same(Wood a, Wood b) {
     return fabs(a.x - b.x) < SLACK_MM && fabs(a.y - b.y) < SLACK_MM
@@ -128,8 +148,8 @@ static double row_end(const Ordering *o, const Work *w) {
 
     for (int i = 0; i < w->n; i++) {
         Wood p = o->pieces[o->inside.at[w->first + i]];
-        if (fabs(p.y - w->wood.y) > SLACK_MM
-            || fabs(p.width - w->wood.width) > SLACK_MM)
+        if (fabs(p.y - w->wood.y) > SLIVER_MM
+            || fabs(p.width - w->wood.width) > SLIVER_MM)
             return -1;
         end = fmax(end, end_of(p, false));
     }
@@ -168,53 +188,59 @@ static bool sets_saw(const Ordering *o, int work, bool rip) {
         return false;
     for (int i = 0; i < w->n; i++) {
         Wood p = o->pieces[o->inside.at[w->first + i]];
-        if (fabs(size_of(p, rip) - size_of(w->wood, rip)) > SLACK_MM)
+        if (fabs(size_of(p, rip) - size_of(w->wood, rip)) > SLIVER_MM)
             return false;
     }
     return w->n > 0;
 }
 
-/* Fewer that hold something small, a larger leftover, a size that is a
- * piece's own. */
-static bool is_better(const Work *w, int small, double left, bool plain) {
-    if (small != w->small)
-        return small < w->small;
-    if (fabs(left - w->left) > 1)
-        return left > w->left;
-    return plain && !w->plain;
+/* Fewer that hold something small, then something narrow; a larger leftover,
+ * a size that is a piece's own. */
+static bool is_better(const Work *new, const Work *old) {
+    if (new->small != old->small)
+        return new->small < old->small;
+    if (new->narrow != old->narrow)
+        return new->narrow < old->narrow;
+    if (fabs(new->left - old->left) > 1)
+        return new->left > old->left;
+    return new->plain && !old->plain;
+}
+
+/* What both halves of `w` and the cut itself take. */
+static void add_halves(const Ordering *o, const Work *whole, bool rip,
+                       Work *w) {
+    const Work *a = &o->works.at[w->a], *b = &o->works.at[w->b];
+
+    w->cut.small  = holds_small(o->board, w->wood, rip);
+    w->cut.narrow = holds_narrow(o->board, w->wood, rip);
+    w->small  = w->cut.small + a->small + b->small
+              + resaws_small(o, whole, w->a) + resaws_small(o, whole, w->b);
+    w->narrow = w->cut.narrow + a->narrow + b->narrow;
+    w->left   = fmax(a->left, b->left);
+    w->plain  = sets_saw(o, w->a, rip) || sets_saw(o, w->b, rip);
 }
 
 /* Tries a cut of a piece of wood; keeps it if it is better. */
 static void try_cut(Ordering *o, int work, bool rip, double at) {
-    Work   w = o->works.at[work];
-    int    a, b, small = holds_small(o->board, w.wood, rip);
-    double from = begin_of(w.wood, rip), to = end_of(w.wood, rip);
-    double left, rest;
-    bool   plain, beyond;
+    Work   old  = o->works.at[work], new = old;
+    double from = begin_of(old.wood, rip), to = end_of(old.wood, rip);
+    double rest = to - at - o->board->kerf;
+    bool   beyond;
 
-    if (at < from - SLACK_MM || at > to - SLACK_MM || small > w.small
-        || !passes(o, &w, rip, at))
+    if (at < from - SLACK_MM || at > to - SLIVER_MM
+        || holds_small(o->board, old.wood, rip) > old.small
+        || !passes(o, &old, rip, at))
         return;
-    a      = solve_half(o, &w, rip, from, at);
-    b      = solve_half(o, &w, rip, at + o->board->kerf, to);
-    small += o->works.at[a].small + o->works.at[b].small
-           + resaws_small(o, &w, a) + resaws_small(o, &w, b);
-    left   = fmax(o->works.at[a].left, o->works.at[b].left);
-    rest   = to - at - o->board->kerf;
-    plain  = sets_saw(o, a, rip) || sets_saw(o, b, rip);
-    beyond = (!sets_saw(o, a, rip) && sets_saw(o, b, rip))
-          || (is_thin(at - from, rip) && !is_thin(rest, rip));
-    if (!is_better(&w, small, left, plain))
-        return;
-    o->works.at[work].small = small;
-    o->works.at[work].left  = left;
-    o->works.at[work].plain = plain;
-    o->works.at[work].a     = a;
-    o->works.at[work].b     = b;
-    o->works.at[work].cut   = (Cut){
-        rip, at, begin_of(w.wood, !rip), end_of(w.wood, !rip), from, to,
-        beyond ? rest : at - from,
-        holds_small(o->board, w.wood, rip) };
+    new.a   = solve_half(o, &old, rip, from, at);
+    new.b   = solve_half(o, &old, rip, at + o->board->kerf, to);
+    beyond  = (!sets_saw(o, new.a, rip) && sets_saw(o, new.b, rip))
+           || (is_thin(at - from, rip) && !is_thin(rest, rip));
+    new.cut = (Cut){ .rip = rip, .at = at, .from = begin_of(old.wood, !rip),
+                     .to = end_of(old.wood, !rip), .near = from, .far = to,
+                     .setting = beyond ? rest : at - from };
+    add_halves(o, &old, rip, &new);
+    if (is_better(&new, &old))
+        o->works.at[work] = new;
 }
 
 /* Cuts right behind or right before each piece, the whole ways first. */
@@ -263,7 +289,7 @@ static int solve(Ordering *o, Wood wood, const int *pieces, int n) {
         return i;
     }
     i      = o->works.n;
-    w.done = n == 0 || (n == 1 && is_same(wood, o->pieces[pieces[0]]));
+    w.done = n == 0 || (n == 1 && is_sawn(wood, o->pieces[pieces[0]]));
     w.next = o->heads[hash] - 1;
     w.left = n == 0 ? wood.length * wood.width : 0;
     if (!w.done) {
@@ -302,8 +328,10 @@ static bool is_later(const Ordering *o, const Work *w) {
     return o->board->resawn && is_strip(o, w);
 }
 
+static int risk(const Cut *cut) { return 2 * cut->small + cut->narrow; }
+
 /* The next of the waiting: one that fits the saw as it stands, what is small
- * last; or else the largest, crosscuts of boards before rips. */
+ * or narrow last; or else the largest, crosscuts of boards before rips. */
 static int next_of(const Ordering *o, const int *waiting, int n,
                    const Cut *last) {
     int    best = 0, fits = -1;
@@ -318,8 +346,8 @@ static int next_of(const Ordering *o, const int *waiting, int n,
         if (is_later(o, w) != later)
             continue;
         if (last && same_setting(&w->cut, last)
-            && (fits < 0 || (!w->cut.small
-                             && o->works.at[waiting[fits]].cut.small)))
+            && (fits < 0 || risk(&w->cut)
+                            < risk(&o->works.at[waiting[fits]].cut)))
             fits = i;
         if (area > largest + SLACK_MM) {
             largest = area;
@@ -438,10 +466,10 @@ CutOrder cut_order(Ctx *c, const OrderBoard *board, Wood *pieces, int n) {
     int       root;
 
     if (board->trim > 0) {
-        *PUSH(c, &order.cuts) = (Cut){ false, wood.x + board->trim, wood.y,
-                                       wood.y + wood.width, wood.x,
-                                       wood.x + wood.length, board->trim,
-                                       false };
+        *PUSH(c, &order.cuts) = (Cut){
+            .at = wood.x + board->trim, .from = wood.y,
+            .to = wood.y + wood.width, .near = wood.x,
+            .far = wood.x + wood.length, .setting = board->trim };
         order.strips_at = 1;
         wood = part_of(wood, false, wood.x + board->trim + board->kerf,
                        wood.x + wood.length);

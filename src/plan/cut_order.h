@@ -15,6 +15,10 @@
  * 30 cm (1 ft) are fed with a push stick (trade-figures 7). */
 #define SMALL_HELD_MM 304.8
 
+/* What is ripped is "narrow" below this: 3 in. A push block goes where a hand
+ * would come nearer to the blade (common practice, no published source). */
+#define NARROW_HELD_MM 76.2
+
 typedef struct { double x, y, length, width; } Wood;
 
 typedef struct {
@@ -41,5 +45,8 @@ CutOrder cut_order(Ctx *c, const OrderBoard *board, Wood *pieces, int n);
 
 /* True if a cut through the wood holds something small. */
 bool holds_small(const OrderBoard *board, Wood wood, bool rip);
+
+/* True if the cut runs along wood that is narrow across it. */
+bool holds_narrow(const OrderBoard *board, Wood wood, bool rip);
 
 #endif

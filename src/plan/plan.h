@@ -69,6 +69,7 @@ typedef struct {
     double setting;         // at - near; or far - at - kerf, where the wood
                             // is turned to measure what lies beyond the cut
     bool   small;           // what is held is too small for bare hands
+    bool   narrow;          // what is ripped is too narrow for bare hands
 } Cut;
 
 typedef struct { double x, y, length, width; } Leftover;

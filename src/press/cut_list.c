@@ -17,7 +17,7 @@ static Figure len(Press *p, double mm, const char *source) {
 #define LIST_GAP     5.0
 
 static bool same_setting(const Cut *a, const Cut *b) {
-    return a->rip == b->rip && a->small == b->small
+    return a->rip == b->rip && a->small == b->small && a->narrow == b->narrow
         && fabs(a->setting - b->setting) < 1e-5;
 }
 
@@ -124,8 +124,8 @@ static Para group_line(Press *p, const Layout *l, int first, int n,
         say_bold(p, &para, n > 2 ? " to " : ", ");
         say_cut_number(p, &para, first + n);
     }
-    if (cut->small)
-        say_bold(p, &para, " *");
+    if (cut->small || cut->narrow)
+        say_bold(p, &para, cut->small ? " *" : " †");
     say(p, &para, cut->rip ? "  rip, fence at " : "  crosscut, stop at ");
     say_figure(p, &para, len(p, cut->setting, "saw setting"));
     if (!all_shown(shown, first, n) && say_cut_off(p, &off, l, first, n))

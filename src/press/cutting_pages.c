@@ -189,9 +189,8 @@ static void blanks(Press *p) {
 
 /* Cuts that cannot be made with something long in hand, whatever their
  * order; plan/cut_order.h has the rule and its source. */
-static void caution_small_cuts(Press *p) {
-    Para para = { 0 };
-    bool any  = false;
+static bool any_small_cut(const Press *p) {
+    bool any = false;
 
     for (int i = 0; i < p->plan->layouts.n; i++) {
         const Layout *l = &p->plan->layouts.at[i];
@@ -203,7 +202,25 @@ static void caution_small_cuts(Press *p) {
         any = any || (p->plan->items.at[i].heads
                       && heads_are_small(&p->m->parts.at[
                              p->plan->items.at[i].part]));
-    if (!any)
+    return any;
+}
+
+/* Those that are small, too, have the other mark. */
+static bool any_narrow_cut(const Press *p) {
+    for (int i = 0; i < p->plan->layouts.n; i++) {
+        const Layout *l = &p->plan->layouts.at[i];
+        for (int k = 0; k < l->cuts.n; k++) {
+            if (l->cuts.at[k].narrow && !l->cuts.at[k].small)
+                return true;
+        }
+    }
+    return false;
+}
+
+static void caution_small_cuts(Press *p) {
+    Para para = { 0 };
+
+    if (!any_small_cut(p))
         return;
     say(p, &para, "Cuts marked * are made in wood shorter than ");
     say_figure(p, &para, figure_length(p->c, p->e, quantity_mm(SMALL_HELD_MM),
@@ -211,6 +228,22 @@ static void caution_small_cuts(Press *p) {
     say(p, &para, "; no other order of cuts avoids them. It can turn and be "
         "thrown, and hands come near the blade. Clamp it to a sled or miter "
         "gauge, or use a push stick or a hand saw.");
+    space_down(p, HALF_LINE);
+    flow_caution(p, 0, TEXT_W, SIGNAL_WARNING, &para);
+}
+
+static void caution_narrow_cuts(Press *p) {
+    Para para = { 0 };
+
+    if (!any_narrow_cut(p))
+        return;
+    say(p, &para, "Cuts marked † run along wood narrower than ");
+    say_figure(p, &para, figure_length(p->c, p->e,
+                                       quantity_mm(NARROW_HELD_MM),
+                                       STR("rule: narrow rip")));
+    say(p, &para, "; no other order of cuts avoids them. Hands come near the "
+        "blade: use a push block and a feather board, or a bandsaw or a hand "
+        "saw.");
     space_down(p, HALF_LINE);
     flow_caution(p, 0, TEXT_W, SIGNAL_WARNING, &para);
 }
@@ -249,6 +282,7 @@ void press_cutting(Press *p) {
             "first, then one piece after the other from it.");
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
     caution_small_cuts(p);
+    caution_narrow_cuts(p);
     space_down(p, HALF_LINE);
     for (int i = 0; i < p->plan->layouts.n; i++)
         number = cut_diagram(p, &p->plan->layouts.at[i], number, k);

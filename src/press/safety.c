@@ -5,10 +5,8 @@
  * stick, CCOHS; planing under 300 mm another method, UK HSE (trade-figures
  * 7.1). Narrow rips: under 3 in a push block, common practice, no published
  * source. */
+#include "plan/cut_order.h"
 #include "press/sections.h"
-
-#define SHORT_MM  304.8   // 12 in
-#define NARROW_MM 76.2    // 3 in
 
 static Figure rule(Press *p, double mm, const char *source) {
     return figure_length(p->c, p->e, quantity_exact((int64_t)(mm * 10), 10,
@@ -31,8 +29,8 @@ static int find_parts(const Press *p, int *parts, bool narrow) {
         const Part *part = &p->m->parts.at[i];
         if (p->m->stocks.at[part->stock].form == FORM_DOWEL)
             continue;
-        if (narrow ? part->width.real < NARROW_MM
-                   : part->long_length.real < SHORT_MM)
+        if (narrow ? part->width.real < NARROW_HELD_MM
+                   : part->long_length.real < SMALL_HELD_MM)
             parts[n++] = i;
     }
     return n;
@@ -56,12 +54,12 @@ static void small_caution(Press *p, bool narrow, const char *is, Figure than,
 
 static void small_parts(Press *p) {
     small_caution(p, true, "narrower than ",
-        rule(p, NARROW_MM, "rule: narrow rip"),
+        rule(p, NARROW_HELD_MM, "rule: narrow rip"),
         ". Fingers beside the blade can be cut off. Rip with a push block, "
         "from a board wide enough to hold, and let the narrow piece fall "
         "away from the fence.");
     small_caution(p, false, "shorter than ",
-        rule(p, SHORT_MM, "rule: short piece"),
+        rule(p, SMALL_HELD_MM, "rule: short piece"),
         ". A short piece can turn and be thrown. Plane, rip and shape the "
         "long blank first and crosscut it last; clamp the piece or use a "
         "stop, and never plane or joint it by machine once it is short.");

@@ -84,6 +84,8 @@ static bool lies_there(const Bench *b, Wood piece) {
     return false;
 }
 
+#define RISK 1000     // small cuts count before narrow ones
+
 static int judge(const OrderBoard *board, const Pieces *s,
                  const Cuts *cuts) {
     Bench b     = { { board->wood }, 1 };
@@ -96,7 +98,9 @@ static int judge(const OrderBoard *board, const Pieces *s,
         assert_true(cut->at >= cut->near && cut->at < cut->far);
         assert_int_equal(cut->small,
                          holds_small(board, b.at[k], cut->rip));
-        small += cut->small;
+        assert_int_equal(cut->narrow,
+                         holds_narrow(board, b.at[k], cut->rip));
+        small += RISK * cut->small + cut->narrow;
         do_cut(&b, k, cut, board->kerf);
     }
     for (int i = 0; i < s->n; i++)
@@ -125,7 +129,7 @@ static void every_piece_comes_free(void **state) {
 /* ---- The least that can be, by trying everything ---- */
 
 static int least_small(const OrderBoard *board, const Pieces *s, Wood w) {
-    int best = 1000, n = 0, only = -1;
+    int best = RISK * RISK, n = 0, only = -1;
 
     for (int i = 0; i < s->n; i++) {
         Wood p = s->at[i];
@@ -167,7 +171,8 @@ static int least_small(const OrderBoard *board, const Pieces *s, Wood w) {
             b.x      = at + board->kerf;
             b.length = fmax(0, to - b.x);
         }
-        small = holds_small(board, w, rip) + least_small(board, s, a)
+        small = RISK * holds_small(board, w, rip)
+              + holds_narrow(board, w, rip) + least_small(board, s, a)
               + least_small(board, s, b);
         best = small < best ? small : best;
     }

@@ -107,8 +107,10 @@ static bool inside(Rect a, Rect b) {
         && a.y + a.width <= b.y + b.width + NEAR;
 }
 
-static bool same(Rect a, Rect b) {
-    return inside(a, b) && inside(b, a);
+/* The piece, or under 1/32 in more. */
+static bool is_cut_to(Rect wood, Rect piece) {
+    return inside(piece, wood) && wood.length - piece.length < in(1, 32).real
+        && wood.width - piece.width < in(1, 32).real;
 }
 
 static Rect rect_of(const Placed *p) {
@@ -185,7 +187,7 @@ static const char *cuts_are_right(Ctx *c, const Model *m, const Layout *l) {
     }
     for (int i = 0; i < l->placed.n; i++) {
         for (int k = 0; k < parts.n; k++)
-            found += same(rect_of(&l->placed.at[i]), parts.at[k]);
+            found += is_cut_to(parts.at[k], rect_of(&l->placed.at[i]));
     }
     return found == l->placed.n ? NULL : "a piece is not what was cut";
 }

@@ -535,10 +535,12 @@ static const Design *with_steps(Ctx *c, const char *path, const Model *m) {
 
 static void drop_temporary(Node *pieces) {
     for (Node **at = &pieces->first; *at; )
-        if (member(*at, "temporary"))
+        if (member(*at, "temporary")) {
             *at = (*at)->next;
-        else
+            pieces->count--;
+        } else {
             at = &(*at)->next;
+        }
 }
 
 /* How many steps add a piece of the part. */
