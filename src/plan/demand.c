@@ -303,6 +303,19 @@ static void head_ways(Ctx *c, const Model *m, const Part *part,
 
 /* ---- Items ---- */
 
+/* A blank that leaves are sawn from the edges of: no wider than they and the
+ * core take, but as wide as the board where no two lie side by side on it;
+ * then there is nothing to rip, and more to hold. */
+static Quantity edge_width(const Model *m, const Stock *stock, int leaves) {
+    double least = stock->core.real + stock->leaf_step;
+    bool   alone = 2 * least + m->kerf.real > stock->width.real + SLACK_MM;
+
+    for (int i = 0; i < stock->sold.n; i++)
+        alone = alone && fits(stock->sold.at[i].width, stock->width);
+    return alone ? stock->width
+                 : quantity_mm(stock->core.real + leaves * stock->leaf_step);
+}
+
 /* One blank that gives some leaves, or pieces head to tail. */
 static void add_item(Ctx *c, Workplan *p, const Model *m, int index,
                      CutItem item) {
@@ -320,8 +333,7 @@ static void add_item(Ctx *c, Workplan *p, const Model *m, int index,
     else
         item.heads = 0;
     if (stock->from_edges)
-        item.width = quantity_mm(stock->core.real
-                                 + item.leaves * stock->leaf_step);
+        item.width = edge_width(m, stock, item.leaves);
     *PUSH(c, &p->items) = item;
 }
 
@@ -345,13 +357,16 @@ static void add_strips(Ctx *c, Workplan *p, const Model *m, int index,
     }
 }
 
-/* From the edges of a board, blanks as wide as there are leaves wanted. */
+/* From the edges of a board: no more blanks than it takes, and of each as
+ * many leaves, or one less, so that all keep a core that is wide. */
 static void add_edge_leaves(Ctx *c, Workplan *p, const Model *m, int index,
                             int times, int most) {
-    add_item(c, p, m, index, (CutItem){ .count = times / most,
-                                        .leaves = most });
-    add_item(c, p, m, index, (CutItem){ .count = times % most > 0,
-                                        .leaves = times % most });
+    int blanks = (times + most - 1) / most, fewer = times / blanks;
+
+    add_item(c, p, m, index, (CutItem){ .count = times % blanks,
+                                        .leaves = fewer + 1 });
+    add_item(c, p, m, index, (CutItem){ .count = blanks - times % blanks,
+                                        .leaves = fewer });
 }
 
 void demand_items(Ctx *c, const Model *m, int index, const Split *split,

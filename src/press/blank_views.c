@@ -164,6 +164,13 @@ static void leaf_number(Press *p, int n, V2 at) {
               ALIGN_CENTER, STYLE_SMALL);
 }
 
+/* Where two digits lack room each second leaf of an edge is numbered. */
+static bool has_number(int n, double step) {
+    if (n < 10 || step > 2 * NUMBERED)
+        return step > NUMBERED;
+    return step > NUMBERED && (n - 1) / 2 % 2 == 0;
+}
+
 /* From both edges by turns. */
 static void draw_edges(Press *p, const BlankView *v, V2 at) {
     const Stock *stock = stock_of(p, v->item);
@@ -171,15 +178,14 @@ static void draw_edges(Press *p, const BlankView *v, V2 at) {
     double leaf = step - p->m->kerf.real * k;
     int    n = v->leaves;
     double from = at.x + (n + 1) / 2 * step, to = at.x + v->w - n / 2 * step;
-    Para   core = para_bare(p, len(p, stock->core.real,
-                                   "stock.resawn.core"));
+    Para   core = para_bare(p, len(p, (to - from) / k, "core that is left"));
 
     for (int i = 0; i < n; i++) {
         double x = i % 2 ? at.x + v->w - i / 2 * step - leaf
                          : at.x + i / 2 * step;
         draw_rect(p, box2(x, at.y, x + leaf, at.y + v->h), PEN_THIN,
                   INK_TINT);
-        if (step > (i + 1 < 10 ? NUMBERED : 2 * NUMBERED))
+        if (has_number(i + 1, step))
             leaf_number(p, i + 1, v2(x + leaf / 2, at.y - 0.7));
     }
     draw_rect(p, box2(from, at.y, to, at.y + v->h), PEN_THIN, INK_WHITE);

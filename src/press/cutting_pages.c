@@ -10,11 +10,11 @@ static void say_resawing(Press *p, Para *para, const Stock *stock) {
     say(p, para, "make the strips as the list of cuts says. ");
     if (stock->from_edges) {
         say(p, para, "Saw the leaves off both edges of each by turns, with "
-            "the leaf falling free on the far side of the blade, until the "
-            "core is left that you hold: ");
+            "the leaf falling free on the far side of the blade. The core "
+            "that you hold stays ");
         say_figure(p, para, figure_length(p->c, p->e, stock->core,
                                           STR("stock.resawn.core")));
-        say(p, para, ". Joint the edge again before each leaf");
+        say(p, para, " wide or more. Joint the edge again before each leaf");
     } else {
         say(p, para, "Saw each on edge into ");
         say_count(p, para, stock->leaves, "leaves out of one board");

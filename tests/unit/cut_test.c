@@ -906,8 +906,10 @@ static void the_judge_of_blanks_sees_damage(void **state) {
 
 /* Leaves 1/8 in thick, 1/32 in for planing, from the edges of a board of
  * 5 1/2 in that keeps a core of 2 in: each takes 9/32 in with its kerf, and
- * 3 1/2 in give 12 of them. 20 are 12 from one blank, and 8 from one that
- * is 2 + 8 x 9/32 = 4 1/4 in wide [computed]. */
+ * 3 1/2 in give 12 of them. 20 come from two blanks, 10 of each, 2 + 10 x
+ * 9/32 = 4 13/16 in wide. With a core of 3 in there are 8 from a blank, so 7,
+ * 7 and 6; nothing goes beside them, and they are as wide as the board
+ * [computed]. */
 static void leaves_from_the_edges_leave_a_core(void **state) {
     Ctx      *c = *state;
     Model    *m = new_model(c, in(1, 8));
@@ -923,10 +925,20 @@ static void leaves_from_the_edges_leave_a_core(void **state) {
     add_part(c, m, stock, 20, in(18, 1), in(5, 8));
     p = cut(c, m);
     assert_right(c, m, p);
+    assert_int_equal(p->items.n, 1);
+    assert_int_equal(p->items.at[0].count, 2);
+    assert_int_equal(p->items.at[0].leaves, 10);
+    assert_near(p->items.at[0].width.real / INCH, 2 + 10 * 9.0 / 32, 1e-9);
+    s->leaves = 8;
+    s->core   = in(3, 1);
+    p = cut(c, m);
+    assert_right(c, m, p);
     assert_int_equal(p->items.n, 2);
-    assert_int_equal(p->items.at[0].leaves, 12);
-    assert_near(p->items.at[0].width.real / INCH, 2 + 12 * 9.0 / 32, 1e-9);
-    assert_near(p->items.at[1].width.real / INCH, 4.25, 1e-9);
+    for (int i = 0; i < 2; i++) {
+        assert_int_equal(p->items.at[i].count, i ? 1 : 2);
+        assert_int_equal(p->items.at[i].leaves, i ? 6 : 7);
+        assert_near(p->items.at[i].width.real / INCH, 5.5, 1e-9);
+    }
     m->parts.at[0].width = in(7, 8);
     assert_false(plan_cuts(c, m, NEW(c, Workplan)));
     assert_str(c->diags.at[0].what,
