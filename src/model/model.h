@@ -72,6 +72,7 @@ typedef struct {
     Str      key, kind, name;
     int      coats;
     Quantity covers;         // area per volume, 1/mm
+    Str      says;           // who says so; may be empty
     Quantity price;
     bool     priced;
     double   area;           // mm^2, one coat, counted from the parts

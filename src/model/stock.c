@@ -446,7 +446,7 @@ void read_hardware(Build *b) {
 
 void read_finishes(Build *b) {
     static const char *const keys[] = {   // SCHEMA finish
-        "kind", "name", "coats", "covers", "price", "note", NULL
+        "kind", "name", "coats", "covers", "covers by", "price", "note", NULL
     };
     const Node *list = node_object(b->c, b->d->root, "finishes");
 
@@ -458,6 +458,7 @@ void read_finishes(Build *b) {
         (void)!node_need(b->c, n, "kind", "a finish");
         f->kind   = read_label(b, n, "kind");
         f->name   = read_label(b, n, "name");
+        f->says   = read_label(b, n, "covers by");
         f->coats  = eval_count(b->c, b->s, "", n, "coats", 1, 1, 20);
         f->covers = eval_member(b->c, b->s, "", n, "covers", DIM_COVER,
                                 zero(DIM_COVER));

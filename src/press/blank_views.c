@@ -20,7 +20,7 @@
 #define GAP       9.0     // between two views
 #define CAPTION   6.5     // above a section
 #define NOTE_W    24.0    // beside a section of leaves
-#define BELOW     6.0     // dimensions under it
+#define BELOW     6.75    // dimensions under it
 #define BEFORE    9.0     // the thickness beside it
 #define PIECE_W   26.0    // of a piece that is cut short
 #define MOST_HEADS 3      // pieces that are drawn
@@ -191,7 +191,7 @@ static void draw_edges(Press *p, const BlankView *v, V2 at) {
     draw_rect(p, box2(from, at.y, to, at.y + v->h), PEN_THIN, INK_WHITE);
     draw_hatch(p, box2(from, at.y, to, at.y + v->h), 2, PEN_FINE);
     dim_horizontal(p, v2(from, at.y + v->h), v2(to, at.y + v->h),
-                   at.y + v->h + 4.5, &core);
+                   at.y + v->h + 5.25, &core);
     note_beside(p, v2(at.x + v->w, at.y + v->h / 2), "leaf ",
                 leaf / k, "leaf as sawn");
 }

@@ -419,6 +419,11 @@ static void layout_title(Press *p, const Layout *l, int number, double k) {
     say(p, &para, ", ");
     say_figure(p, &para, figure_sold(p->c, p->e, quantity_mm(l->length),
                                      STR("length sold")));
+    if (stock->form == FORM_SHEET) {
+        say(p, &para, " × ");
+        say_figure(p, &para, figure_sold(p->c, p->e, quantity_mm(l->width),
+                                         STR("width sold")));
+    }
     para_at(p, &para, v2(p->left, p->y + BASE_LINE - 1), ALIGN_LEFT,
             STYLE_NOTE);
     if (l->leftovers.n)

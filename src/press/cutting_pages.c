@@ -65,27 +65,30 @@ static void prepare_stock(Press *p, const Stock *stock, int n) {
 }
 
 static void prepare(Press *p) {
-    int  n    = 1;
-    Para kerf = { 0 };
+    int n = 0;
 
-    heading(p, STR("Prepare the boards"), SIZE_LEAD);
     for (int i = 0; i < p->m->stocks.n; i++) {
         const Stock *stock = &p->m->stocks.at[i];
-        if (stock->planed || stock->leaves)
-            prepare_stock(p, stock, n++);
+        if (!stock->planed && !stock->leaves)
+            continue;
+        if (n == 0)
+            heading(p, STR("Prepare the boards"), SIZE_LEAD);
+        prepare_stock(p, stock, ++n);
     }
-    say(p, &kerf, "Every cut turns ");
-    say_figure(p, &kerf, figure_length(p->c, p->e, p->m->kerf,
-                                       STR("saw.kerf")));
-    say(p, &kerf, " to dust; the diagrams allow for it");
+}
+
+static void say_kerf(Press *p, Para *para) {
+    say(p, para, " Every cut turns ");
+    say_figure(p, para, figure_length(p->c, p->e, p->m->kerf,
+                                      STR("saw.kerf")));
+    say(p, para, " to dust; the diagrams allow for it");
     if (p->m->end_trim.real > 0) {
-        say(p, &kerf, " and for ");
-        say_figure(p, &kerf, figure_length(p->c, p->e, p->m->end_trim,
-                                           STR("saw.end trim")));
-        say(p, &kerf, " trimmed off the left end of every board");
+        say(p, para, " and for ");
+        say_figure(p, para, figure_length(p->c, p->e, p->m->end_trim,
+                                          STR("saw.end trim")));
+        say(p, para, " trimmed off the left end of every board");
     }
-    say(p, &kerf, ".");
-    flow_item(p, 0, TEXT_W, STYLE_TEXT, ITEM_NUMBER, n, &kerf);
+    say(p, para, ".");
 }
 
 /* ---- All blanks ---- */
@@ -164,6 +167,7 @@ static void blanks(Press *p) {
     t = table_begin(p, 0, columns, COUNT(columns));
     for (int i = 0; i < p->plan->items.n; i++)
         t.left += is_first(p, i, &count);
+    table_fit(p, &t);
     for (int i = 0; i < p->plan->items.n; i++) {
         const CutItem *item = &p->plan->items.at[i];
         const Part    *part = &p->m->parts.at[item->part];
@@ -275,6 +279,7 @@ void press_cutting(Press *p) {
         "letters tell what comes off where a drawing has no room for a "
         "number. "
         "Slanted ends and curves are cut later, from these blanks.");
+    say_kerf(p, &para);
     if (any_heads(p))
         say(p, &para, " Where pieces with slanted ends lie head to tail in "
             "one blank, the line under the list says how the saw is set and "

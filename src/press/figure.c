@@ -275,6 +275,20 @@ static Figure measured(Ctx *c, FigureKind kind, double value, double size,
     };
 }
 
+/* In whole tens from 100 on: no can is filled to the milliliter. */
+static Figure in_tens(Ctx *c, FigureKind kind, double value, double size,
+                      const char *unit, Str source) {
+    Figure f;
+
+    if (fabs(value / size) < 99.5)
+        return measured(c, kind, value, size, unit, source);
+    f       = measured(c, kind, 10 * size * round(value / size / 10), size,
+                       unit, source);
+    f.value = value;
+    f.step  = 10 * size;
+    return f;
+}
+
 Figure figure_area(Ctx *c, const Edition *e, double mm2, Str source) {
     if (!e->inch)
         return measured(c, FIGURE_AREA, mm2, 1e6, "sq m", source);
@@ -285,7 +299,7 @@ Figure figure_area(Ctx *c, const Edition *e, double mm2, Str source) {
 
 Figure figure_volume(Ctx *c, const Edition *e, double mm3, Str source) {
     if (!e->inch && mm3 < 1e6)
-        return measured(c, FIGURE_VOLUME, mm3, 1e3, "ml", source);
+        return in_tens(c, FIGURE_VOLUME, mm3, 1e3, "ml", source);
     if (!e->inch)
         return measured(c, FIGURE_VOLUME, mm3, 1e6, "l", source);
     if (mm3 < GALLON_MM3 / 8)
@@ -299,7 +313,7 @@ Figure figure_volume(Ctx *c, const Edition *e, double mm3, Str source) {
 
 Figure figure_mass(Ctx *c, const Edition *e, double grams, Str source) {
     if (!e->inch && grams < 1000)
-        return measured(c, FIGURE_MASS, grams, 1, "g", source);
+        return in_tens(c, FIGURE_MASS, grams, 1, "g", source);
     if (!e->inch)
         return measured(c, FIGURE_MASS, grams, 1000, "kg", source);
     if (grams < POUND_G)

@@ -303,6 +303,7 @@ typedef struct {
     int    left;          // rows to come, if set: the last stands not alone
     double row_top, row_height;   // of the current row
     bool   plain;         // no zebra
+    bool   tight;         // rows of one line stand without air between them
     bool   middle;        // cells stand in the middle of tall rows (set
                           // it after table_begin where rows hold pictures)
 } Table;
@@ -311,6 +312,9 @@ typedef struct {
 
 /* At p->y, x from the text area's left edge. Draws the head. */
 Table table_begin(Press *p, double x, const Column *columns, int n);
+/* Where few of the rows that are `left`, of one line each, would stand on the
+ * next page, they are made tight. */
+void  table_fit(Press *p, Table *t);
 /* Height a row needs for these cells (n of them; NULL or empty is fine). */
 double table_row_height(Press *p, const Table *t, const Para *cells);
 /* A new row; where it does not fit, a new page with the head repeated. */

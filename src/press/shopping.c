@@ -270,7 +270,8 @@ static void jig_wood(Press *p) {
         say_all(p, &para, stock_letters(p, proof->stock, true));
         say(p, &para, "), which are no part of the finished project, "
             "take ");
-        say_figure(p, &para, figure_number(p->c, 100 * share, 1, "%",
+        say_figure(p, &para, figure_number(p->c, 100 * share,
+                                           share < 0.0095, "%",
                                            STR("share of the jigs")));
         say(p, &para, " of ");
         say_stock_apart(p, &para, proof->stock);
@@ -418,8 +419,13 @@ static Quantity finishes(Press *p, Table *t) {
             say_figure(p, &cells[3], figure_volume(p->c, p->e, f->volume,
                                                    source));
             say_covers(p, &cells[3], f->covers.real, source);
-            say(p, &cells[3], " (its label may differ); the smallest can "
-                "that holds it");
+            if (f->says.n) {
+                say(p, &cells[3], " by ");
+                say_author(p, &cells[3], f->says, source);
+            } else {
+                say(p, &cells[3], " (its label may differ)");
+            }
+            say(p, &cells[3], "; the smallest can that holds it");
         }
         supply_row(p, t, cells, f->priced, f->price);
         sum = quantity_add(p->c, (Loc){ 0 }, sum, f->price);

@@ -11,6 +11,7 @@
 #include <math.h>
 
 #define PAD 1.5
+#define ROOM_LOST 60.0    // mm; no more than that on the next page is saved
 #define GAP "\xE2\x80\xAF"
 
 static double width_sum(const Table *t, int upto) {
@@ -75,6 +76,13 @@ Table table_begin(Press *p, double x, const Column *columns, int n) {
 
 /* ---- Rows ---- */
 
+void table_fit(Press *p, Table *t) {
+    double room = body_bottom(p) - p->y, wide = t->left * ROW_LEAST;
+
+    t->tight = wide > room && t->left * BASE_LINE <= room
+            && wide - room < ROOM_LOST;
+}
+
 double table_row_height(Press *p, const Table *t, const Para *cells) {
     double most = 0;
 
@@ -83,13 +91,14 @@ double table_row_height(Press *p, const Table *t, const Para *cells) {
             most = fmax(most, para_height(p, &cells[i],
                                           inner(&t->columns[i]),
                                           STYLE_NOTE));
-    return fmax(ROW_LEAST, on_grid(most + HALF_LINE));
+    return t->tight ? fmax(BASE_LINE, on_grid(most))
+                    : fmax(ROW_LEAST, on_grid(most + HALF_LINE));
 }
 
 void table_row(Press *p, Table *t, double height) {
     bool last = t->left-- == 2;
 
-    height = fmax(ROW_LEAST, on_grid(height));
+    height = fmax(t->tight ? BASE_LINE : ROW_LEAST, on_grid(height));
     if (page_need(p, last ? 2 * height : height))
         head_draw(p, t);
     t->row_top    = p->y;
