@@ -397,13 +397,14 @@ static void put_boards(const Lanes *l, const BarPlan *plan, Cutting *cut) {
     }
 }
 
-/* The longest leftover that a plan of this price can have. */
+/* The longest leftover that a plan of this price can have, to a quarter of an
+ * inch. */
 static BarPlan keep_longest(Lanes *l, BarPlan plan) {
     int64_t low = units(SMALLEST_KEPT), high = 0, work = BOARD_WORK / 24;
 
     for (int i = 0; i < l->job->offers.n; i++)
         high = l->sizes[i].length > high ? l->sizes[i].length : high;
-    for (int tries = 0; tries < 14 && low < high; tries++) {
+    for (int tries = 0; high - low > units(6.35); tries++) {
         int64_t length = tries == 0 ? low : low + (high - low + 1) / 2;
         BarPlan more;
         l->parts[l->n_parts] = (BarPart){ length, 1 };

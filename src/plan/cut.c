@@ -8,6 +8,7 @@
  * a larger leftover, then fewer settings of the saw.
  */
 #include "plan/plan_internal.h"
+#include "plan/price_sum.h"
 
 #include <math.h>
 
@@ -180,19 +181,18 @@ static Found by_cutting(Ctx *c, const Job *job, const Workplan *items,
 static Found by_guillotine(Ctx *c, const Job *job, const Workplan *items) {
     Found found = with_items(c, items);
 
-    (void)layout_sheets(c, job, found.plan, &found.cost, &found.bound, 0,
-                        false);
+    (void)layout_sheets(c, job, found.plan, &found.cost, &found.bound, 0, 1);
     found.left = largest_left(found.plan);
     return found;
 }
 
 /* Boards cut as sheets are, if that is cheaper. */
 static bool find_cheaper(Ctx *c, const Job *job, const Workplan *items,
-                         bool patient, Found *found) {
+                         int patience, Found *found) {
     Found   other = with_items(c, items);
     int64_t bound = 0;
     bool    there = layout_sheets(c, job, other.plan, &other.cost, &bound,
-                                  found->cost, patient);
+                                  found->cost, patience);
 
     other.bound = bound > found->bound ? bound : found->bound;
     if (!there) {
@@ -206,6 +206,20 @@ static bool find_cheaper(Ctx *c, const Job *job, const Workplan *items,
     return true;
 }
 
+/* What no cutting can undercut is at least a sum of prices, of boards with
+ * room for all blanks; `area`: what they take, 0 if that is open. */
+static int64_t to_sum(Ctx *c, const Job *job, double area, int64_t bound,
+                      int64_t cost) {
+    PriceKind *kinds = NEW_N(c, PriceKind, job->offers.n);
+
+    for (int i = 0; i < job->offers.n; i++) {
+        const Offer *o = &job->offers.at[i];
+        kinds[i] = (PriceKind){ llround(o->cost * job->coin), o->supply,
+                                (o->length - job->start) * o->width };
+    }
+    return price_sum(c, kinds, job->offers.n, area * (1 - 1e-9), bound, cost);
+}
+
 /* Boards by stock_cut where length is all that matters. Where that is not
  * proven, or pieces lie side by side, by ruin and recreate, and then by the
  * search that cuts sheets, too. Quick: to compare, not to cut by. */
@@ -216,8 +230,11 @@ static Found cut_boards(Ctx *c, const Model *m, const Job *job,
     bool     linear = board_cutting(c, job, exact, &bound, quick);
     Found    found = { 0 }, other;
 
-    if (linear)
-        found = by_cutting(c, job, items, exact, bound);
+    if (linear) {
+        found       = by_cutting(c, job, items, exact, bound);
+        found.bound = to_sum(c, job, area_wanted(job), bound, found.cost);
+        bound       = found.bound;
+    }
     if (linear && (found.cost <= bound || quick))
         return found;
     other = by_cutting(c, job, items, search_cutting(c, job, quick), bound);
@@ -225,9 +242,10 @@ static Found cut_boards(Ctx *c, const Model *m, const Job *job,
         found = other;
     if (linear || quick)
         return found;
-    found.bound = board_bound(c, job, found.cost);
+    found.bound = to_sum(c, job, area_wanted(job),
+                         board_bound(c, job, found.cost), found.cost);
     if (found.cost > found.bound)
-        (void)find_cheaper(c, job, items, false, &found);
+        (void)find_cheaper(c, job, items, 1, &found);
     return found;
 }
 
@@ -394,29 +412,38 @@ static int64_t bound_of_all(Ctx *c, const Choosing *ch, int64_t cost) {
     return board_bound(c, job, cost);
 }
 
+/* The blanks as they are chosen: true if they can be cut for less. */
+static bool improve_chosen(Ctx *c, const Choosing *ch, int64_t least,
+                           int patience, Found *best) {
+    const Workplan *items = items_chosen(c, ch);
+    Found           found = *best;
+
+    found.bound = least;
+    if (!find_cheaper(c, job_of(c, ch->m, ch->stock, items), items, patience,
+                      &found))
+        return false;
+    *best = found;
+    return true;
+}
+
 /* Other ways for one part after the other, as long as the cost is not as
  * low as it can be. */
-static void improve_blanks(Ctx *c, Choosing *ch, int64_t least,
+static void improve_blanks(Ctx *c, Choosing *ch, int64_t least, int patience,
                            Found *best) {
     ch->trials = 0;
+    if (best->cost > least)
+        (void)improve_chosen(c, ch, least, patience, best);
     for (int part = 0; part < ch->m->parts.n; part++) {
         int kept = ch->chosen[part];
         if (ch->m->parts.at[part].stock != ch->stock)
             continue;
         for (int i = 0; i < ch->ways[part].n; i++) {
-            const Workplan *items;
-            Found           found = *best;
             if (i == kept || best->cost <= least
                 || ch->trials++ >= MOST_IMPROVED)
                 continue;
             ch->chosen[part] = i;
-            found.bound      = least;
-            items            = items_chosen(c, ch);
-            if (find_cheaper(c, job_of(c, ch->m, ch->stock, items), items,
-                             true, &found)) {
-                *best = found;
-                kept  = i;
-            }
+            if (improve_chosen(c, ch, least, patience, best))
+                kept = i;
         }
         ch->chosen[part] = kept;
     }
@@ -425,6 +452,7 @@ static void improve_blanks(Ctx *c, Choosing *ch, int64_t least,
 /* The stock, its parts in the best way that is found; `choice`: others may
  * be better still. */
 static Found cut_stock(Ctx *c, Choosing *ch, bool *choice) {
+    static const uint8_t patience[] = { 3, 9, 30 };   // times as much work
     Found   found;
     int64_t least;
 
@@ -434,7 +462,10 @@ static Found cut_stock(Ctx *c, Choosing *ch, bool *choice) {
     found = choose_blanks(c, ch);
     least = bound_of_all(c, ch, found.cost);
     if (least > 0)
-        improve_blanks(c, ch, least, &found);
+        least = to_sum(c, job_of(c, ch->m, ch->stock, found.plan), 0, least,
+                       found.cost);
+    for (int i = 0; i < COUNT(patience) && least > 0; i++)
+        improve_blanks(c, ch, least, patience[i], &found);
     *choice = least < found.cost;
     return found;
 }

@@ -235,6 +235,13 @@ static void quick_bounds(Ctx *c, const Rects *r, SheetPlan *plan) {
     raise(&plan->bound, bound_mix(c, r));
 }
 
+/* To what sheets can cost, where a plan's cost is known. */
+static void raise_to_sum(Ctx *c, const Rects *r, int64_t cost,
+                         SheetPlan *plan) {
+    if (plan->bound < cost && cost < INT64_MAX)
+        raise(&plan->bound, bound_sums(c, r, plan->bound, cost));
+}
+
 /* The dear bound, where it may reach a cost. */
 static void dear_bound(Ctx *c, const Rects *r, const SheetJob *job,
                        int64_t cost, Patterns *pool, SheetPlan *plan) {
@@ -242,6 +249,7 @@ static void dear_bound(Ctx *c, const Rects *r, const SheetJob *job,
 
     raise(&plan->bound, bound_columns(c, r, cost, pool, &spent));
     plan->steps += spent;
+    raise_to_sum(c, r, cost, plan);
 }
 
 /* Tries each set of sheets by itself. True: one holds all parts. */
@@ -249,7 +257,7 @@ static bool try_sets(Ctx *c, const Rects *r, int64_t below, long limit,
                      Tree *best, SheetPlan *plan) {
     SheetKind *kinds = NEW_N(c, SheetKind, r->n_kinds);
     Rects      some  = *r;
-    SheetSets  sets  = list_sets(c, r, below);
+    SheetSets  sets  = list_sets(c, r, plan->bound, below);
 
     memcpy(kinds, r->kinds, sizeof *kinds * (size_t)r->n_kinds);
     some.kinds = kinds;
@@ -291,6 +299,7 @@ static void plan_below(Ctx *c, const Rects *r, const SheetJob *job,
     Patterns pool = { .c = &s };
 
     quick_bounds(&s, r, plan);
+    raise_to_sum(&s, r, below, plan);
     if (plan->bound < below)
         dear_bound(&s, r, job, below, &pool, plan);
     while (plan->bound < below && plan->steps < job->steps
@@ -310,6 +319,8 @@ static void plan_any(Ctx *c, const Rects *r, const SheetJob *job, Tree *best,
                   &plan->steps);
     if (best->missing > 0.5)
         tree_clear(r, best);
+    if (best->n_sheets > 0)
+        raise_to_sum(c, r, best->cost, plan);
     if (best->cost > plan->bound)
         search_blocks(c, r, plan->steps + job->steps / 8, best,
                       &plan->steps);
@@ -326,6 +337,8 @@ static void plan_any(Ctx *c, const Rects *r, const SheetJob *job, Tree *best,
                     plan);
     search_sheets(c, r, plan->bound, job->steps, best,
                   &plan->steps);
+    if (best->n_sheets > 0)
+        raise_to_sum(c, r, best->cost, plan);
 }
 
 SheetPlan guillotine_plan(Ctx *c, const SheetJob *job) {

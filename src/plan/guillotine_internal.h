@@ -98,9 +98,13 @@ int64_t bound_scales(Ctx *c, const Rects *r, long *steps);
 int64_t bound_mix(Ctx *c, const Rects *r);
 /* Sheets to buy: how many of each kind. */
 typedef LIST(int *) SheetSets;
-/* All sets of sheets with room for the area, below a cost, to which no
- * sheet could be added. None are listed where they are too many. */
-SheetSets list_sets(Ctx *c, const Rects *r, int64_t below);
+/* All sets of sheets with room for the area, from one cost on and below
+ * another, to which no sheet could be added. None are listed where they are
+ * too many. */
+SheetSets list_sets(Ctx *c, const Rects *r, int64_t from, int64_t below);
+/* The least that sheets with room for the area cost, from a bound on; at
+ * most `below`. */
+int64_t bound_sums(Ctx *c, const Rects *r, int64_t bound, int64_t below);
 /* Ruin and recreate; `best` holds its best complete tree, if any. */
 void    search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
                       Tree *best, long *steps);

@@ -8,6 +8,7 @@
  * Kerfs are in the sizes already.
  */
 #include "plan/guillotine_internal.h"
+#include "plan/price_sum.h"
 
 #define MOST_NODES 20000
 #define ROUNDING   1e-9
@@ -64,16 +65,19 @@ static int64_t cheapest(Mix *m, double need) {
     return m->nodes > MOST_NODES || m->best == INT64_MAX ? 0 : m->best;
 }
 
-static int64_t by_area(Mix *m) {
-    double need = 0;
+static double area_wanted(const Rects *r) {
+    double area = 0;
 
+    for (int i = 0; i < r->n_parts; i++)
+        area += (double)r->parts[i].w * (double)r->parts[i].h
+              * r->parts[i].count;
+    return area;
+}
+
+static int64_t by_area(Mix *m) {
     for (int i = 0; i < m->r->n_kinds; i++)
         m->room[i] = (double)m->r->kinds[i].w * (double)m->r->kinds[i].h;
-    for (int i = 0; i < m->r->n_parts; i++) {
-        const SheetPart *p = &m->r->parts[i];
-        need += (double)p->w * (double)p->h * p->count;
-    }
-    return cheapest(m, need);
+    return cheapest(m, area_wanted(m->r));
 }
 
 /* Parts that may turn are left out: what they need is never too much. */
@@ -106,12 +110,24 @@ int64_t bound_mix(Ctx *c, const Rects *r) {
     return most;
 }
 
+int64_t bound_sums(Ctx *c, const Rects *r, int64_t bound, int64_t below) {
+    PriceKind *kinds = NEW_N(c, PriceKind, r->n_kinds);
+
+    for (int i = 0; i < r->n_kinds; i++) {
+        const SheetKind *k = &r->kinds[i];
+        kinds[i] = (PriceKind){ k->price, k->supply,
+                                (double)k->w * (double)k->h };
+    }
+    return price_sum(c, kinds, r->n_kinds, area_wanted(r) * (1 - ROUNDING),
+                     bound, below);
+}
+
 /* ---- Sets of sheets ---- */
 
 typedef struct {
     Ctx         *c;
     const Rects *r;
-    int64_t      below;
+    int64_t      from, below;
     int          nodes;
     int         *counts;
     SheetSets    sets;
@@ -134,7 +150,7 @@ static void list_from(Listing *l, int kind, double need, int64_t price) {
     if (++l->nodes > MOST_NODES)
         return;
     if (kind == l->r->n_kinds) {
-        if (need <= 0 && is_full(l, price))
+        if (need <= 0 && price >= l->from && is_full(l, price))
             *PUSH(l->c, &l->sets) =
                 memcpy(NEW_N(l->c, int, l->r->n_kinds), l->counts, size);
         return;
@@ -149,16 +165,11 @@ static void list_from(Listing *l, int kind, double need, int64_t price) {
     l->counts[kind] = 0;
 }
 
-SheetSets list_sets(Ctx *c, const Rects *r, int64_t below) {
-    Listing l    = { .c = c, .r = r, .below = below,
-                     .counts = NEW_N(c, int, r->n_kinds + 1) };
-    double  need = 0;
+SheetSets list_sets(Ctx *c, const Rects *r, int64_t from, int64_t below) {
+    Listing l = { .c = c, .r = r, .from = from, .below = below,
+                  .counts = NEW_N(c, int, r->n_kinds + 1) };
 
-    for (int i = 0; i < r->n_parts; i++) {
-        const SheetPart *p = &r->parts[i];
-        need += (double)p->w * (double)p->h * p->count;
-    }
-    list_from(&l, 0, need * (1 - ROUNDING), 0);
+    list_from(&l, 0, area_wanted(r) * (1 - ROUNDING), 0);
     if (l.nodes > MOST_NODES)
         l.sets.n = 0;
     return l.sets;

@@ -151,9 +151,10 @@ int64_t board_bound_any(Ctx *c, const Job *job, const Makings *parts,
 /* Writes a cutting into p->layouts, copies merged. */
 void layout_write(Ctx *c, const Job *job, const Cutting *cut, Workplan *p);
 /* The same for sheets, cut by guillotine.h. Or, where `below` is not 0, with
- * less work for boards that cost less than it: false if none are found. */
+ * work by `patience`, boards that cost less than it: false if none are
+ * found. */
 bool layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
-                   int64_t *bound, int64_t below, bool patient);
+                   int64_t *bound, int64_t below, int patience);
 /* Puts the cuts of all layouts in the order in which they are made. */
 void order_cuts(Ctx *c, const Model *m, Workplan *p);
 /* How often the saw is set for them. */

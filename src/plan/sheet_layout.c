@@ -12,8 +12,7 @@
 
 #define STEPS  20000000L     // a tenth of a second or so
 #define POLISH   800000L
-#define BOARD_STEPS 1500000L     // for boards, after another search
-#define MORE 7               // times that for the last word on them
+#define BOARD_STEPS 1000000L     // for boards, after another search
 #define SMALLEST_LEFTOVER 50.0   // mm both ways; less is not worth keeping
 
 static int64_t down(double mm) {
@@ -42,9 +41,8 @@ static int64_t shares_of(const Job *job) {
 }
 
 static SheetJob sheet_job(Ctx *c, const Job *job, int64_t shares,
-                          int64_t below, bool patient) {
-    long       steps = !below ? STEPS : patient ? MORE * BOARD_STEPS
-                                                : BOARD_STEPS;
+                          int64_t below, int patience) {
+    long       steps = below ? patience * BOARD_STEPS : STEPS;
     SheetKind *kinds = NEW_N(c, SheetKind, job->offers.n);
     SheetPart *parts = NEW_N(c, SheetPart, job->wants.n);
 
@@ -151,9 +149,9 @@ static int fullest_first(const void *pa, const void *pb, const void *with) {
 }
 
 bool layout_sheets(Ctx *c, const Job *job, Workplan *p, int64_t *cost,
-                   int64_t *bound, int64_t below, bool patient) {
+                   int64_t *bound, int64_t below, int patience) {
     int64_t   shares = shares_of(job);
-    SheetJob  sheets = sheet_job(c, job, shares, below, patient);
+    SheetJob  sheets = sheet_job(c, job, shares, below, patience);
     SheetPlan plan   = guillotine_plan(c, &sheets);
     Layout   *all    = NEW_N(c, Layout, plan.n_sheets);
     Next     *next   = NEW_N(c, Next, job->wants.n);
