@@ -253,8 +253,8 @@ static void dear_bound(Ctx *c, const Rects *r, const SheetJob *job,
 }
 
 /* Tries each set of sheets by itself. True: one holds all parts. */
-static bool try_sets(Ctx *c, const Rects *r, int64_t below, long limit,
-                     Tree *best, SheetPlan *plan) {
+static bool try_sets(Ctx *c, const Rects *r, bool boards, int64_t below,
+                     long limit, Tree *best, SheetPlan *plan) {
     SheetKind *kinds = NEW_N(c, SheetKind, r->n_kinds);
     Rects      some  = *r;
     SheetSets  sets  = list_sets(c, r, plan->bound, below);
@@ -268,9 +268,8 @@ static bool try_sets(Ctx *c, const Rects *r, int64_t below, long limit,
         for (int k = 0; k < r->n_kinds; k++)
             kinds[k].supply = sets.at[i][k];
         tree_init(&s, &some, &tree);
-        search_brisk(&s, &some, plan->steps + (limit - plan->steps)
-                                              / (sets.n - i),
-                     &tree, &plan->steps);
+        (boards ? search_boards : search_brisk)(&s, &some, plan->steps
+            + (limit - plan->steps) / (sets.n - i), &tree, &plan->steps);
         all = tree.n_sheets > 0;
         if (all)
             tree_copy(r, best, &tree);
@@ -286,7 +285,7 @@ static void try_cheaper(Ctx *c, const Rects *r, long limit, Tree *best,
     Ctx s = ctx_scratch(c);
 
     while (plan->bound < best->cost && plan->steps < limit
-           && try_sets(&s, r, best->cost, limit, best, plan))
+           && try_sets(&s, r, false, best->cost, limit, best, plan))
         arena_reset(&s.arena);
     ctx_free(&s);
 }
@@ -303,7 +302,7 @@ static void plan_below(Ctx *c, const Rects *r, const SheetJob *job,
     if (plan->bound < below)
         dear_bound(&s, r, job, below, &pool, plan);
     while (plan->bound < below && plan->steps < job->steps
-           && try_sets(&s, r, below, job->steps, best, plan))
+           && try_sets(&s, r, true, below, job->steps, best, plan))
         below = best->cost;
     ctx_free(&s);
 }

@@ -115,6 +115,9 @@ void    search_blocks(Ctx *c, const Rects *r, long limit, Tree *best,
 /* Looks for any complete tree with the sheets there are, in a hurry. */
 void    search_brisk(Ctx *c, const Rects *r, long limit, Tree *best,
                      long *steps);
+/* The same for boards, on which few pieces lie side by side. */
+void    search_boards(Ctx *c, const Rects *r, long limit, Tree *best,
+                      long *steps);
 /* The same cost, but the largest free rectangle larger; or, that being as
  * large as it is, fewer settings. */
 void    search_tidy(Ctx *c, const Rects *r, bool settings, long limit,

@@ -25,9 +25,9 @@
 #define HELD  300            // how many rounds ago
 #define BRISK 100            // where little work is allowed:
 #define LITTLE 4000000       // as much as this
-#define FEW   60             // pieces: then a plan is found soon or never, so
-#define SOON  30             // fewer rounds are held, and after so much work
-#define ANEW  35000          // for each piece the search begins anew
+#define SOON  30             // on boards a plan is found soon or never, so few
+#define ANEW  35000          // are held, and all begins anew after so much
+                             // work for each piece
 #define CALM  8000           // rounds without gain before weights change,
 #define CALM_EACH 80         // or so many for each piece, if that is more
 #define GROW  1.5
@@ -441,6 +441,18 @@ void search_sheets(Ctx *c, const Rects *r, int64_t bound, long limit,
         tree_copy(r, best, &s->held);
 }
 
+void search_brisk(Ctx *c, const Rects *r, long limit, Tree *best,
+                  long *steps) {
+    Search *s = begin(c, r, best, steps);
+
+
+    s->n_history = limit - *steps > LITTLE ? HELD : BRISK;
+    set_goal(s, INT64_MAX);
+    take_better(s);
+    for (long round = 0; *steps < limit && best->n_sheets == 0; round++)
+        round_of(s, round);
+}
+
 /* From nothing; the chance numbers go on. */
 static void begin_anew(Search *s) {
     tree_clear(s->r, &s->now);
@@ -451,18 +463,16 @@ static void begin_anew(Search *s) {
     hold(s);
 }
 
-void search_brisk(Ctx *c, const Rects *r, long limit, Tree *best,
-                  long *steps) {
-    Search *s = begin(c, r, best, steps);
-
+void search_boards(Ctx *c, const Rects *r, long limit, Tree *best,
+                   long *steps) {
+    Search *s    = begin(c, r, best, steps);
     long    anew = *steps;
 
-    s->n_history = r->pieces <= FEW ? SOON
-                 : limit - *steps > LITTLE ? HELD : BRISK;
+    s->n_history = SOON;
     set_goal(s, INT64_MAX);
     take_better(s);
     for (long round = 0; *steps < limit && best->n_sheets == 0; round++) {
-        if (r->pieces <= FEW && *steps - anew > (long)ANEW * r->pieces) {
+        if (*steps - anew > (long)ANEW * r->pieces) {
             anew = *steps;
             begin_anew(s);
         }
