@@ -294,8 +294,11 @@ static void count_words(Press *p) {
     if (p->plan->sheets.n == 1)
         return;
     say_count(p, &para, p->plan->sheets.n, "template sheets");
-    say(p, &para, " sheets; no layout of these patterns takes fewer than ");
-    say_count(p, &para, least, "fewest template sheets");
+    say(p, &para, " sheets");
+    if (least > 1) {
+        say(p, &para, "; no layout of these patterns takes fewer than ");
+        say_count(p, &para, least, "fewest template sheets");
+    }
     say(p, &para, ".");
     flow_para(p, 0, TEXT_W, STYLE_TEXT, &para);
 }
